@@ -1,0 +1,36 @@
+#pragma once
+// Where one person's store lives, its lock, and the objects that a process holds while it is open.
+
+#include <filesystem>
+#include <memory>
+#include <optional>
+
+#include "node/commands/context.hpp"
+#include "store/store.hpp"
+
+namespace ladderline::node {
+
+// --home, else $LADDERLINE_HOME, else $XDG_DATA_HOME/ladderline, else ~/.local/share/ladderline.
+Result<std::filesystem::path> home_folder(const std::optional<std::string>& given);
+
+// The passphrase: the first line of the file named, else of $LADDERLINE_PASSPHRASE_FILE, else asked on the terminal
+// without showing it. `twice`: asked again, and compared.
+Result<protocol::SecretBytes> read_passphrase(const std::optional<std::string>& file, bool twice);
+
+std::vector<std::unique_ptr<store::ReadModel>> node_models();
+
+// $LADDERLINE_PASSPHRASE_MEMORY_MIB lowers the memory of a new store's passphrase work (8 to 4096; 256 without it).
+protocol::PassphraseCost passphrase_cost();
+
+// An opened store with its owner. Neither copied nor moved: the context refers to its members.
+struct OpenHome {
+    std::filesystem::path folder;
+    std::unique_ptr<store::Store> store;
+    std::optional<store::Identity> me;
+    std::unique_ptr<Context> context;  // once there is an owner
+};
+Result<std::unique_ptr<OpenHome>> open_home(const std::filesystem::path& folder, ByteView passphrase, Env& env);
+// Creates the store and its owner's keys; `begin` (commands/circles.hpp) does the rest. refused: there is an owner.
+Result<std::unique_ptr<OpenHome>> create_home(const std::filesystem::path& folder, ByteView passphrase, Env& env);
+
+}  // namespace ladderline::node

@@ -1,0 +1,42 @@
+#include "node/app/node_host.hpp"
+
+#include <cstdio>
+
+#include "node/commands/circles.hpp"
+#include "node/commands/club_row.hpp"
+#include "store/circles/peers.hpp"
+
+namespace ladderline::node {
+
+using namespace protocol;
+
+std::optional<Psk> NodeHost::invite_secret(const InviteId& invite) {
+    const auto secret = secret_of_invite(context_, invite);
+    if (!secret || !secret.value()) return std::nullopt;
+    return Psk::copy_of(*secret.value());
+}
+
+Result<WelcomeMessage> NodeHost::let_in(const InviteId& invite, const JoinMessage& join) {
+    return node::let_in(context_, invite, join);
+}
+
+Result<void> NodeHost::take_grant(const GrantMessage& grant, const DhPublic& peer) {
+    if (context_.log.current_key(grant.circle)) return ok();
+    TRY(store::remember_welcome(context_.db, grant.circle, {}, peer));
+    return context_.log.add_key(grant.circle, AeadKey::copy_of(grant.key));
+}
+
+void NodeHost::changed(const CircleId& circle) {
+    context_.news(circle);
+    const auto path = own_circle(context_, CircleKind::path);
+    if (!path || path.value().id != circle) return;
+    // A mentor's touch or sign-off may change what the club is shown.
+    const Result<void> shown = refresh_club_row(context_);
+    if (!shown) log_line("The club's row could not be brought up to date: " + shown.error().sentence());
+}
+
+void NodeHost::log_line(const std::string& line) {
+    std::fprintf(stderr, "%s\n", line.c_str());
+}
+
+}  // namespace ladderline::node

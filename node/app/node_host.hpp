@@ -1,0 +1,25 @@
+#pragma once
+// What the network asks of the node, answered by the commands.
+
+#include "node/commands/context.hpp"
+#include "node/net/host.hpp"
+
+namespace ladderline::node {
+
+class NodeHost : public net::Host {
+public:
+    explicit NodeHost(Context& context) : context_(context) {}
+
+    std::optional<protocol::Psk> invite_secret(const protocol::InviteId& invite) override;
+    Result<protocol::WelcomeMessage> let_in(const protocol::InviteId& invite,
+                                            const protocol::JoinMessage& join) override;
+    // A circle whose key is here already keeps it, whatever a peer says.
+    Result<void> take_grant(const protocol::GrantMessage& grant, const protocol::DhPublic& peer) override;
+    void changed(const protocol::CircleId& circle) override;
+    void log_line(const std::string& line) override;
+
+private:
+    Context& context_;
+};
+
+}  // namespace ladderline::node

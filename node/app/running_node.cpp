@@ -1,0 +1,207 @@
+#include "node/app/running_node.hpp"
+
+#include <boost/asio/co_spawn.hpp>
+#include <boost/asio/io_context.hpp>
+#include <boost/asio/signal_set.hpp>
+#include <boost/asio/use_awaitable.hpp>
+#include <cstdio>
+
+#include "node/app/control.hpp"
+#include "node/app/execute.hpp"
+#include "node/app/node_host.hpp"
+#include "node/net/join.hpp"
+#include "node/net/network.hpp"
+#include "node/web/guard.hpp"
+#include "node/web/live.hpp"
+#include "node/web/pages/pages.hpp"
+#include "node/web/server.hpp"
+#include "node/web/site.hpp"
+#include "store/settings/settings.hpp"
+
+namespace ladderline::node {
+namespace {
+
+using namespace protocol;
+namespace asio = boost::asio;
+
+net::JoinSetup join_setup(const InviteCode& code, const net::Address& address, const OpenHome& home,
+                          const std::string& name, bool under_18, std::uint16_t port) {
+    net::JoinSetup setup;
+    setup.address = address;
+    setup.invite = code.id;
+    setup.secret = code.secret;
+    setup.who = {home.me->certificate, name, under_18, port};
+    return setup;
+}
+
+// Everything before the network: the code read, the name known.
+Result<net::JoinSetup> prepare_join(OpenHome& home, const cli::JoinOptions& options, std::uint16_t port) {
+    TRY(const InviteCode code, parse_code(options.code));
+    if (code.address.empty())
+        return Error{Fault::bad_input, "This code names no address; ask for one made with --address HOST:PORT."};
+    TRY(const net::Address address, net::parse_address(code.address));
+    TRY(const auto name, store::get_text_setting(home.store->db(), "owner_name"));
+    if (!name) return Error{Fault::not_found, "This store has no owner yet; begin with 'ladderline begin'."};
+    TRY(const auto minor, store::get_text_setting(home.store->db(), "owner_under_18"));
+    return join_setup(code, address, home, *name, options.under_18 || minor == "yes", port);
+}
+
+asio::awaitable<Result<Done>> join_circle(OpenHome& home, net::Parts parts, cli::JoinOptions options,
+                                          std::uint16_t port) {
+    Result<net::JoinSetup> setup = prepare_join(home, options, port);
+    if (!setup) co_return setup.error();
+    const auto strand = co_await asio::this_coro::executor;
+    net::JoinSetup prepared = std::move(setup).value();
+    const Result<WelcomeMessage::Joined> joined = co_await net::join(strand, parts, prepared);
+    if (!joined) co_return joined.error();
+    Result<Done> done = accept_welcome(*home.context, joined.value());
+    co_return done;
+}
+
+asio::awaitable<void> join_into(OpenHome& home, net::Parts parts, cli::JoinOptions options,
+                                std::optional<Result<Done>>& outcome) {
+    Result<Done> done = co_await join_circle(home, parts, options, 0);
+    outcome.emplace(std::move(done));
+}
+
+class RunningNode {
+public:
+    RunningNode(OpenHome& home, Env& env)
+        : home_(home),
+          env_(env),
+          host_(*home.context),
+          parts_{home.store->db(), home.store->log(), *home.me, env.clock, env.random, host_},
+          network_(io_.get_executor(), parts_),
+          control_(io_.get_executor()),
+          server_(io_.get_executor()),
+          signals_(io_, SIGINT, SIGTERM) {}
+
+    Result<void> run(const cli::RunOptions& options) {
+        home_.context->news = [this](const CircleId& circle) { on_news(circle); };
+        TRY(open_network(options));
+        TRY(control_.listen(home_.folder, [this](ControlRequest request) { return answer(std::move(request)); }));
+        TRY(open_pages(options));
+        network_.start();
+        signals_.async_wait([this](const boost::system::error_code& error, int) {
+            if (!error) stop();
+        });
+        io_.run();
+        home_.context->news = [](const CircleId&) {};
+        return ok();
+    }
+
+private:
+    Result<void> open_network(const cli::RunOptions& options) {
+        invite_address_ = options.address;
+        if (options.listen.empty()) return ok();
+        TRY(const net::Address address, net::parse_address(options.listen));
+        TRY(port_, network_.listen(address));
+        const bool everywhere = address.host == "0.0.0.0" || address.host == "::";
+        if (invite_address_.empty()) invite_address_ = net::to_text({everywhere ? "127.0.0.1" : address.host, port_});
+        std::printf("Other nodes reach this one on port %u.\n", port_);
+        return ok();
+    }
+
+    Result<void> open_pages(const cli::RunOptions& options) {
+        TRY(const std::uint16_t port, server_.listen(options.page_port));
+        guard_.emplace(web::GuardOptions{port, false, 0, 8}, env_.random);
+        web::add_pages(router_, *home_.context, [this] { return invite_address_; });
+        site_.emplace(*guard_, router_, hub_, env_.clock);
+        site_->on_fault([](const std::string& path, const std::string& what) {
+            std::fprintf(stderr, "The page %s failed: %s\n", path.c_str(), what.c_str());
+        });
+        server_.serve(site_->handler(), hub_);
+        server_.start_ticking(env_.clock);
+        std::printf("Your pages are at %s\n(the address works once; 'ladderline pages' gives a new one)\n",
+                    guard_->start_address().c_str());
+        std::fflush(stdout);
+        return ok();
+    }
+
+    // Follow-up work is posted, so that a command inside a session never re-enters that session.
+    void on_news(const CircleId& circle) {
+        hub_.publish(web::topic_of(circle.view()));
+        hub_.publish(web::any_circle_topic);
+        asio::post(io_, [this, circle] { network_.on_news(circle); });
+    }
+
+    asio::awaitable<ControlAnswer> answer(ControlRequest request) {
+        const Result<cli::CommandLine> line = cli::parse_command_line(request.words, request.folder);
+        if (!line) co_return to_answer(line.error(), cli::wants_json(request.words));
+        const cli::CommandLine& command = line.value();
+        if (command.join) {
+            const Result<Done> done = co_await join_circle(home_, parts_, *command.join, port_);
+            network_.look_again();
+            ControlAnswer said =
+                done ? to_answer(cli::answer_of(done.value()), command.json) : to_answer(done.error(), command.json);
+            co_return said;
+        }
+        ControlAnswer said = answer_now(command);
+        co_return said;
+    }
+
+    ControlAnswer answer_now(const cli::CommandLine& command) {
+        if (command.new_pages_address) {
+            guard_->renew_token();
+            return to_answer(cli::Answer{guard_->start_address(), {{"address", guard_->start_address()}}},
+                             command.json);
+        }
+        if (command.run) return to_answer(Error{Fault::busy, "This store's node runs already."}, command.json);
+        if (command.begin) {
+            return to_answer(Error{Fault::refused, "There is a store in this folder already; nothing was changed."},
+                             command.json);
+        }
+        if (command.invite_needs_address) *command.invite_needs_address = invite_address_;
+        if (!command.command)
+            return to_answer(Error{Fault::bad_input, "That cannot be done by a running node."}, command.json);
+        ControlAnswer said = execute(command, *home_.context);
+        network_.look_again();
+        return said;
+    }
+
+    void stop() {
+        network_.stop();
+        control_.stop();
+        server_.stop();
+        // What is still being said to peers gets a moment; then everything ends.
+        stop_timer_.expires_after(std::chrono::milliseconds(300));
+        stop_timer_.async_wait([this](const boost::system::error_code&) { io_.stop(); });
+    }
+
+    OpenHome& home_;
+    Env& env_;
+    asio::io_context io_;
+    web::LiveHub hub_;
+    NodeHost host_;
+    net::Parts parts_;
+    net::Network network_;
+    ControlServer control_;
+    web::Router router_;
+    std::optional<web::Guard> guard_;
+    std::optional<web::Site> site_;
+    web::Server server_;
+    asio::signal_set signals_;
+    asio::steady_timer stop_timer_{io_};
+    std::uint16_t port_ = 0;
+    std::string invite_address_;
+};
+
+}  // namespace
+
+Result<void> run_node(OpenHome& home, Env& env, const cli::RunOptions& options) {
+    RunningNode node(home, env);
+    return node.run(options);
+}
+
+Result<Done> join_once(OpenHome& home, Env& env, const cli::JoinOptions& options) {
+    asio::io_context io;
+    NodeHost host(*home.context);
+    const net::Parts parts{home.store->db(), home.store->log(), *home.me, env.clock, env.random, host};
+    std::optional<Result<Done>> outcome;
+    asio::co_spawn(io, join_into(home, parts, options, outcome), [](std::exception_ptr) {});
+    io.run();
+    ENSURE(outcome.has_value());
+    return std::move(*outcome);
+}
+
+}  // namespace ladderline::node

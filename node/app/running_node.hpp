@@ -1,0 +1,18 @@
+#pragma once
+// A node that runs: pages, network, command socket, all on one strand over one open store.
+
+#include <memory>
+
+#include "node/app/home.hpp"
+#include "node/cli/command_line.hpp"
+#include "protocol/sync/messages.hpp"
+
+namespace ladderline::node {
+
+// Prints where the pages are, and runs until SIGINT or SIGTERM. The store is closed cleanly then.
+Result<void> run_node(OpenHome& home, Env& env, const cli::RunOptions& options);
+
+// Joins with an invite code from a process that runs no node.
+Result<Done> join_once(OpenHome& home, Env& env, const cli::JoinOptions& options);
+
+}  // namespace ladderline::node

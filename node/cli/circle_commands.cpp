@@ -1,0 +1,227 @@
+#include <CLI/CLI.hpp>
+
+#include "node/cli/command_line.hpp"
+#include "node/commands/club_row.hpp"
+#include "node/commands/reach.hpp"
+
+namespace ladderline::node::cli {
+namespace {
+
+using protocol::CircleKind;
+using protocol::MemberRole;
+
+void add_begin(CLI::App& app, CommandLine& out) {
+    auto* sub = app.add_subcommand("begin", "Make your store: who you are, and what you begin as");
+    auto request = std::make_shared<BeginRequest>();
+    auto seat = std::make_shared<std::string>("newcomer");
+    sub->add_option("--name", request->name, "What you want to be called")->required();
+    sub->add_option("--as", *seat, "newcomer, mentor, guardian, second-adult or officer");
+    sub->add_flag("--under-18", request->under_18, "A newcomer who is under 18");
+    sub->add_option("--club", request->club, "An officer founds a club of this name");
+    sub->add_option("--call", request->call_sign, "Your call sign, if you want it on your card");
+    sub->add_option("--locator", request->locator, "Your locator; only four characters are ever shared");
+    sub->add_option("--zone", request->zone, "Your time zone, such as America/New_York");
+    sub->callback([&out, request, seat] {
+        const auto role = parse_role(*seat);
+        if (!role) throw CLI::ValidationError(role.error().sentence());
+        request->role = role.value();
+        out.begin = *request;
+    });
+}
+
+void add_run(CLI::App& app, CommandLine& out) {
+    auto* sub = app.add_subcommand("run", "Open the pages, and sync with your people until you stop it");
+    auto options = std::make_shared<RunOptions>();
+    sub->add_option("--pages", options->page_port, "Port of the pages on this machine; 0 takes a free one");
+    sub->add_option("--listen", options->listen, "Where other nodes reach this one, host:port; 'no' to listen nowhere");
+    sub->add_option("--address", options->address, "Address that invites name, host:port");
+    sub->callback([&out, options] {
+        if (options->listen == "no") options->listen.clear();
+        out.run = *options;
+    });
+}
+
+void add_pages(CLI::App& app, CommandLine& out) {
+    auto* sub = app.add_subcommand("pages", "A new address for the pages of a node that runs");
+    sub->callback([&out] { out.new_pages_address = true; });
+}
+
+void add_invite(CLI::App& app, CommandLine& out) {
+    auto* sub = app.add_subcommand("invite", "A code that lets one person into your path or your club, once");
+    auto request = std::make_shared<InviteRequest>();
+    auto circle = std::make_shared<std::string>();
+    auto seat = std::make_shared<std::string>();
+    auto level = std::make_shared<int>(3);
+    sub->add_option("circle", *circle, "path or club")->required();
+    sub->add_option("--as", *seat, "newcomer, mentor, guardian, second-adult or officer")->required();
+    sub->add_option("--level", *level, "Highest skill level they may sign: 2 with help, 3 alone, 4 taught it")
+        ->check(CLI::Range(0, 4));
+    sub->add_option("--days", request->days, "How many days the code is good for");
+    sub->add_option("--address", request->address, "Where your node can be reached, host:port");
+    sub->callback([&out, request, circle, seat, level] {
+        const auto role = parse_role(*seat);
+        if (!role) throw CLI::ValidationError(role.error().sentence());
+        if (*circle != "path" && *circle != "club") {
+            throw CLI::ValidationError("'" + *circle + "' is nothing to invite into; say path or club");
+        }
+        request->circle = *circle == "club" ? CircleKind::club : CircleKind::path;
+        request->role = role.value();
+        request->level = static_cast<std::uint8_t>(*level);
+        if (request->address.empty())
+            out.invite_needs_address = std::shared_ptr<std::string>(request, &request->address);
+        out.command = [request](Context& context) -> Result<Answer> {
+            TRY(const Invite made, invite(context, *request));
+            const std::string until = to_iso_minute(made.expires);
+            return Answer{
+                "Hand this code over like a key: whoever has it is let in, once, until " + until + ".\n" + made.code,
+                {{"code", made.code}, {"expires", until}}};
+        };
+    });
+}
+
+void add_join(CLI::App& app, CommandLine& out) {
+    auto* sub = app.add_subcommand("join", "Join with an invite code");
+    auto options = std::make_shared<JoinOptions>();
+    sub->add_option("code", options->code, "The code, beginning with LADDER-")->required();
+    sub->add_flag("--under-18", options->under_18, "You are under 18");
+    sub->callback([&out, options] { out.join = *options; });
+}
+
+void add_let_in(CLI::App& app, CommandLine& out) {
+    auto* sub = app.add_subcommand("welcome", "Take a member of your club onto your path, without a code");
+    auto who = std::make_shared<std::string>();
+    auto seat = std::make_shared<std::string>("mentor");
+    sub->add_option("who", *who, "Name or call sign")->required();
+    sub->add_option("--as", *seat, "mentor, guardian or second-adult");
+    sub->callback([&out, who, seat] {
+        const auto role = parse_role(*seat);
+        if (!role) throw CLI::ValidationError(role.error().sentence());
+        out.command = [who, role = role.value()](Context& context) -> Result<Answer> {
+            TRY(const Done done, let_onto_path(context, *who, role, protocol::level_max));
+            return answer_of(done);
+        };
+    });
+}
+
+void add_card(CLI::App& app, CommandLine& out) {
+    auto* sub = app.add_subcommand("card", "Change what your card says to the circles you are in");
+    struct Options {
+        CardRequest request;
+        std::string times;
+        bool rest = false;
+        bool back = false;
+    };
+    auto o = std::make_shared<Options>();
+    sub->add_option("--call", o->request.call_sign, "Your call sign");
+    sub->add_option("--locator", o->request.locator, "Your locator; four characters are shared");
+    sub->add_option("--zone", o->request.zone, "Your time zone, such as America/New_York");
+    sub->add_option("--room", o->request.room, "How many newcomers you have room for");
+    sub->add_option("--topics", o->request.topics, "What you can help with")->delimiter(',');
+    sub->add_option("--bands", o->request.bands, "Bands and modes you use")->delimiter(',');
+    sub->add_option("--times", o->times, "Weekly times, as \"Tue 18:00-21:00, Sat 09:00-12:00\"");
+    sub->add_flag("--rest", o->rest, "You are resting; no reason needed");
+    sub->add_flag("--back", o->back, "You are back");
+    sub->callback([&out, o] {
+        out.command = [o](Context& context) -> Result<Answer> {
+            CardRequest request = o->request;
+            if (!o->times.empty()) {
+                TRY(request.windows, parse_windows(o->times));
+            }
+            if (o->rest || o->back) request.resting = o->rest;
+            TRY(const Done done, change_card(context, request));
+            return answer_of(done);
+        };
+    });
+}
+
+void add_share(CLI::App& app, CommandLine& out) {
+    auto* sub = app.add_subcommand("share", "Let your club hold twelve facts about your way, until a day");
+    auto until = std::make_shared<std::string>();
+    auto stop = std::make_shared<bool>(false);
+    sub->add_option("--until", *until, "Last day, as 2026-11-25");
+    sub->add_flag("--stop", *stop, "No more news to the club");
+    sub->callback([&out, until, stop] {
+        if (until->empty() != *stop) throw CLI::ValidationError("Say either --until DAY or --stop");
+        out.command = [until, stop](Context& context) -> Result<Answer> {
+            if (*stop) {
+                TRY(const Done done, stop_sharing(context));
+                return answer_of(done);
+            }
+            TRY(const Day day, parse_day(*until));
+            TRY(const Done done, share_with_club(context, day));
+            return answer_of(done);
+        };
+    });
+}
+
+void add_reach(CLI::App& app, CommandLine& out) {
+    auto* sub = app.add_subcommand("reach", "Say where somebody's node can be reached, or see how syncing goes");
+    auto who = std::make_shared<std::string>();
+    auto address = std::make_shared<std::string>();
+    sub->add_option("who", *who, "Name or call sign");
+    sub->add_option("address", *address, "host:port");
+    sub->callback([&out, who, address] {
+        out.command = [who, address](Context& context) -> Result<Answer> {
+            if (who->empty()) {
+                TRY(const auto all, reached(context));
+                std::vector<std::string> text;
+                boost::json::array json;
+                for (const ReachLine& line : all) {
+                    text.push_back(line.name + " at " + line.address + ": " + line.state);
+                    json.push_back({{"name", line.name}, {"address", line.address}, {"state", line.state}});
+                }
+                if (text.empty())
+                    text.push_back(
+                        "No address is known yet; they come with invites, or by 'ladderline reach NAME HOST:PORT'.");
+                text.push_back(
+                    "Syncing goes over your network, the internet or carried files. Never send it over amateur "
+                    "frequencies.");
+                return Answer{lines(text), std::move(json)};
+            }
+            TRY(const Done done, reach(context, *who, *address));
+            return answer_of(done);
+        };
+    });
+}
+
+void add_circles(CLI::App& app, CommandLine& out) {
+    auto* sub = app.add_subcommand("sees", "Who is in which circle, and so who sees what");
+    sub->callback([&out] {
+        out.command = [](Context& context) -> Result<Answer> {
+            TRY(const auto all, circles(context.db));
+            std::vector<std::string> text;
+            boost::json::array json;
+            for (const CircleView& circle : all) {
+                const char* kind = circle.kind == CircleKind::club   ? "Club"
+                                   : circle.kind == CircleKind::path ? "Path"
+                                                                     : "Desk";
+                TRY(const auto persons, people(context.db, circle.id));
+                text.push_back(std::string(kind) + " " + circle.name + ":");
+                boost::json::array members;
+                for (const PersonView& p : persons) {
+                    text.push_back("  " + p.name + ", " + std::string(role_word(p.role)));
+                    members.push_back({{"name", p.name}, {"as", role_word(p.role)}, {"key", to_hex(p.id.view())}});
+                }
+                json.push_back({{"kind", kind}, {"name", circle.name}, {"people", std::move(members)}});
+            }
+            return Answer{lines(text), std::move(json)};
+        };
+    });
+}
+
+}  // namespace
+
+void add_circle_commands(CLI::App& app, CommandLine& out) {
+    add_begin(app, out);
+    add_run(app, out);
+    add_pages(app, out);
+    add_invite(app, out);
+    add_join(app, out);
+    add_let_in(app, out);
+    add_card(app, out);
+    add_share(app, out);
+    add_reach(app, out);
+    add_circles(app, out);
+}
+
+}  // namespace ladderline::node::cli

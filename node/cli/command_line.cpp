@@ -1,0 +1,77 @@
+#include "node/cli/command_line.hpp"
+
+#include <CLI/CLI.hpp>
+#include <algorithm>
+
+namespace ladderline::node::cli {
+namespace {
+
+// What the library says, in our words where its own are hard to read.
+std::string reason(const CLI::App& app, const CLI::ParseError& error) {
+    const auto unknown = app.remaining(true);
+    const std::string first = unknown.empty() ? "" : "'" + unknown.front() + "'";
+    if (app.get_subcommands().empty()) {
+        if (first.empty()) return "Say what to do";
+        return first + (first.starts_with("'-") ? " is no option" : " is no command");
+    }
+    if (dynamic_cast<const CLI::ExtrasError*>(&error) != nullptr && !first.empty()) {
+        return first + (first.starts_with("'-") ? " is no option of this command" : " is one word too many");
+    }
+    constexpr std::string_view repeated = ": At Most 1 required but received";
+    const std::string_view text = error.what();
+    if (text.find(repeated) != std::string_view::npos) {
+        return std::string(text.substr(0, text.find(repeated))) + " is given more than once";
+    }
+    constexpr std::string_view unreadable = "Could not convert: ";
+    if (text.starts_with(unreadable)) return "'" + std::string(text.substr(unreadable.size())) + "' cannot be read";
+    return std::string(text);
+}
+
+std::string one_sentence(const CLI::App& app, const CLI::ParseError& error) {
+    std::string text = reason(app, error);
+    for (char& c : text) {
+        if (c == '\n') c = ' ';
+    }
+    while (!text.empty() && text.back() == '.') text.pop_back();
+    const auto chosen = app.get_subcommands();
+    const std::string name = chosen.empty() ? "" : " " + chosen.front()->get_name();
+    const char* joint = text.find(';') == std::string::npos ? "; see" : ", see";
+    return text + joint + " 'ladderline" + name + " --help'.";
+}
+
+}  // namespace
+
+bool wants_json(const std::vector<std::string>& words) {
+    return std::find(words.begin(), words.end(), "--json") != words.end();
+}
+
+Result<CommandLine> parse_command_line(const std::vector<std::string>& words, const std::filesystem::path& folder) {
+    CommandLine out;
+    out.folder = folder;
+    CLI::App app{"Ladderline: a newcomer's way to the first contacts, and the people who help.", "ladderline"};
+    app.set_version_flag("--version", std::string("ladderline ") + LADDERLINE_VERSION);
+    app.require_subcommand(1);
+    app.fallthrough();
+    app.add_option("--home", out.home, "Folder of the store");
+    app.add_option("--passphrase-file", out.passphrase_file, "Read the passphrase from this file's first line");
+    app.add_flag("--json", out.json, "Print JSON");
+    add_circle_commands(app, out);
+    add_item_commands(app, out);
+    add_way_commands(app, out);
+    add_contact_commands(app, out);
+    add_study_commands(app, out);
+    add_club_commands(app, out);
+    try {
+        app.parse(std::vector<std::string>(words.rbegin(), words.rend()));
+    } catch (const CLI::CallForHelp&) {
+        const auto chosen = app.get_subcommands();
+        out.help = chosen.empty() ? app.help() : chosen.front()->help();
+    } catch (const CLI::CallForVersion& version) {
+        out.help = version.what();
+    } catch (const CLI::ParseError& error) {
+        return Error{Fault::bad_input, one_sentence(app, error)};
+    }
+    return out;
+}
+
+}  // namespace ladderline::node::cli

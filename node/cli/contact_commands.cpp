@@ -1,0 +1,185 @@
+#include <CLI/CLI.hpp>
+#include <fstream>
+#include <sstream>
+
+#include "node/cli/command_line.hpp"
+#include "node/commands/contacts.hpp"
+
+namespace ladderline::node::cli {
+namespace {
+
+using protocol::MeetOutcome;
+
+std::string outcome_words(const std::optional<MeetOutcome>& outcome) {
+    if (!outcome) return "to come";
+    switch (*outcome) {
+        case MeetOutcome::made:
+            return "made";
+        case MeetOutcome::nobody_heard:
+            return "nobody heard";
+        case MeetOutcome::moved:
+            break;
+    }
+    return "moved";
+}
+
+Result<Answer> list_meetings(Context& context, const std::string& who) {
+    TRY(const WayView view, way(context, who));
+    std::vector<std::string> text;
+    boost::json::array json;
+    for (const MeetingView& m : view.meetings) {
+        const std::string id = to_hex(m.id.view()).substr(0, 8);
+        const std::string when = to_iso_minute(m.meeting.start);
+        std::string line = id + "  " + when + "  " + m.meeting.first_frequency;
+        if (!m.meeting.second_frequency.empty()) line += ", then " + m.meeting.second_frequency;
+        line += " MHz " + m.meeting.mode;
+        if (!m.meeting.fallback.empty()) line += ", else " + m.meeting.fallback;
+        text.push_back(line + "  [" + outcome_words(m.outcome) + "]");
+        json.push_back({{"id", to_hex(m.id.view())},
+                        {"start", when},
+                        {"first", m.meeting.first_frequency},
+                        {"second", m.meeting.second_frequency},
+                        {"mode", m.meeting.mode},
+                        {"outcome", outcome_words(m.outcome)}});
+    }
+    if (text.empty()) {
+        text.emplace_back("No contact is arranged. Times that suit both:");
+        const auto starts = propose_times(context, view, 5);
+        if (starts) {
+            for (const WallTime start : starts.value()) text.push_back("  " + to_iso_minute(start));
+        } else {
+            text.back() = "No contact is arranged. " + starts.error().sentence();
+        }
+    }
+    return Answer{lines(text), std::move(json)};
+}
+
+struct MeetOptions {
+    MeetRequest request;
+    std::string at;
+    std::string made;
+    std::string nobody_heard;
+    std::string moved;
+};
+
+Result<Answer> do_meet(Context& context, const MeetOptions& o) {
+    const std::pair<const std::string*, MeetOutcome> outcomes[] = {
+        {&o.made, MeetOutcome::made}, {&o.nobody_heard, MeetOutcome::nobody_heard}, {&o.moved, MeetOutcome::moved}};
+    for (const auto& [meeting, outcome] : outcomes) {
+        if (meeting->empty()) continue;
+        const std::string id = *meeting == "last" ? "" : *meeting;
+        TRY(const Done done, meet_outcome(context, {o.request.who, id, outcome}));
+        return answer_of(done);
+    }
+    if (o.at.empty()) return list_meetings(context, o.request.who);
+    MeetRequest request = o.request;
+    TRY(request.start, parse_utc(o.at));
+    TRY(const Done done, meet(context, request));
+    return answer_of(done);
+}
+
+void add_meet(CLI::App& app, CommandLine& out) {
+    auto* sub = app.add_subcommand("meet", "Arrange a contact on the air, or say what became of it");
+    auto o = std::make_shared<MeetOptions>();
+    sub->add_option("who", o->request.who, "The newcomer whose way you share; your own way without it");
+    sub->add_option("--with", o->request.with, "On your own way: with whom; your mentor without it");
+    sub->add_option("--at", o->at, "Start in UTC, as 2026-11-25T19:30Z");
+    sub->add_option("--first", o->request.first_frequency, "First frequency in MHz");
+    sub->add_option("--second", o->request.second_frequency, "Second frequency in MHz");
+    sub->add_option("--mode", o->request.mode, "FM, SSB, CW ...");
+    sub->add_option("--fallback", o->request.fallback, "How to reach one another if nothing is heard");
+    sub->add_option("--words", o->request.words, "What to say first and last");
+    sub->add_option("--made", o->made, "It was made: first digits of its id, or 'last'");
+    sub->add_option("--nobody-heard", o->nobody_heard, "Nobody heard: its id, or 'last'");
+    sub->add_option("--moved", o->moved, "It is moved: its id, or 'last'");
+    sub->callback([&out, o] { out.command = [o](Context& context) { return do_meet(context, *o); }; });
+}
+
+Result<std::string> read_file(const std::string& path) {
+    std::ifstream in(path, std::ios::binary);
+    if (!in) return Error{Fault::not_found, "The file " + path + " cannot be read; nothing was taken in."};
+    std::ostringstream text;
+    text << in.rdbuf();
+    return text.str();
+}
+
+Result<Answer> do_import(Context& context, const std::string& text, const std::string& guest_of) {
+    TRY(const ImportedLog log, import_adi(context, text, guest_of));
+    std::vector<std::string> said{std::to_string(log.added) + " contacts written down, " + std::to_string(log.known) +
+                                  " were known, " + std::to_string(log.left_out.size()) + " left out."};
+    boost::json::array left_out;
+    for (const std::string& sentence : log.left_out) {
+        said.push_back("- " + sentence);
+        left_out.push_back(boost::json::value(sentence));
+    }
+    return Answer{lines(said), {{"added", log.added}, {"known", log.known}, {"left_out", std::move(left_out)}}};
+}
+
+Result<Answer> list_contacts(Context& context, const std::string& who) {
+    TRY(const WayView view, way(context, who));
+    std::vector<std::string> text;
+    boost::json::array json;
+    for (const ContactView& c : view.contacts) {
+        const std::string when = to_iso_minute(c.contact.start);
+        const std::string where = c.contact.frequency.empty() ? c.contact.band : c.contact.frequency + " MHz";
+        text.push_back(when + "  " + c.contact.worked + "  " + where + " " + c.contact.mode);
+        json.push_back({{"start", when},
+                        {"worked", c.contact.worked},
+                        {"station", c.contact.station},
+                        {"frequency", c.contact.frequency},
+                        {"band", c.contact.band},
+                        {"mode", c.contact.mode},
+                        {"sent", c.contact.sent},
+                        {"received", c.contact.received}});
+    }
+    if (text.empty())
+        text.emplace_back("No contact is written down yet. The first one is best arranged: ladderline meet.");
+    return Answer{lines(text), std::move(json)};
+}
+
+struct ContactOptions {
+    ContactRequest request;
+    std::string at;
+    std::string file;
+    std::string text;
+};
+
+void add_contact(CLI::App& app, CommandLine& out) {
+    auto* sub = app.add_subcommand("contact", "Write a contact down, read a log file, or see your contacts");
+    auto o = std::make_shared<ContactOptions>();
+    sub->add_option("worked", o->request.worked, "The other station's call sign; the list without it");
+    sub->add_option("--for", o->request.who, "The newcomer whose path it belongs on; your own without it");
+    sub->add_option("--at", o->at, "Start in UTC, as 2026-11-25T19:30Z");
+    sub->add_option("--mhz", o->request.frequency, "Frequency in MHz");
+    sub->add_option("--band", o->request.band, "Band, if the frequency is not known");
+    sub->add_option("--mode", o->request.mode, "FM, SSB, CW ...");
+    sub->add_option("--sent", o->request.sent, "Report sent");
+    sub->add_option("--received", o->request.received, "Report received");
+    sub->add_option("--guest-of", o->request.guest_of, "Call sign of the licensed operator in control");
+    sub->add_option("--locator", o->request.locator, "The other station's locator");
+    sub->add_option("--comment", o->request.comment, "A few words");
+    sub->add_option("--from-adi", o->file, "Take in a log file in ADI form")
+        ->transform([folder = out.folder](const std::string& name) { return (folder / name).string(); });
+    sub->callback([&out, o] {
+        out.command = [o](Context& context) -> Result<Answer> {
+            if (!o->file.empty()) {
+                TRY(const std::string text, read_file(o->file));
+                return do_import(context, text, o->request.guest_of);
+            }
+            if (o->request.worked.empty()) return list_contacts(context, o->request.who);
+            if (o->at.empty()) return Error{Fault::bad_input, "Say when it began: --at 2026-11-25T19:30Z."};
+            TRY(o->request.start, parse_utc(o->at));
+            TRY(const Done done, log_contact(context, o->request));
+            return answer_of(done);
+        };
+    });
+}
+
+}  // namespace
+
+void add_contact_commands(CLI::App& app, CommandLine& out) {
+    add_meet(app, out);
+    add_contact(app, out);
+}
+
+}  // namespace ladderline::node::cli

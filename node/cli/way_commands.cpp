@@ -1,0 +1,121 @@
+#include <CLI/CLI.hpp>
+
+#include "node/cli/command_line.hpp"
+#include "node/commands/way.hpp"
+
+namespace ladderline::node::cli {
+namespace {
+
+constexpr std::string_view caution =
+    "Safety item: never alone. Your local electrical code, your regulator and licensed practice decide; ask your "
+    "mentor.";
+
+std::string item_line(const domain::Edition& edition, domain::ItemId id) {
+    const domain::Item* item = edition.find(id);
+    return domain::to_text(id) + (item != nullptr ? "  " + item->text : "");
+}
+
+Answer next_answer(const Context& context, const WayView& view) {
+    const domain::Progress& progress = view.progress;
+    if (!progress.next) {
+        const std::string said = view.facts.resting ? "Your way rests. Nothing is waiting to be done."
+                                                    : "Nothing is left to do on this way.";
+        return {said, {{"next", nullptr}, {"said", said}}};
+    }
+    const domain::NextStep& next = *progress.next;
+    const domain::Item* item = context.edition.find(next.item);
+    std::vector<std::string> text{"Next step: " + item_line(context.edition, next.item), "Why: " + next.why};
+    if (item != nullptr && !item->note.empty()) text.push_back("Note: " + item->note);
+    if (item != nullptr && item->safety) text.emplace_back(caution);
+    text.push_back("When it is done: ladderline tick " + domain::to_text(next.item));
+    boost::json::object json{{"item", domain::to_text(next.item)}, {"why", next.why}};
+    if (item != nullptr) json["text"] = item->text;
+    return {lines(text), {{"next", std::move(json)}}};
+}
+
+Answer waiting_answer(const Context&, const WayView& view) {
+    std::vector<std::string> text;
+    boost::json::array json;
+    for (const domain::Waiting& w : view.progress.waiting) {
+        text.push_back("- " + w.sentence);
+        json.push_back({{"what", w.sentence}, {"since", to_iso(w.since)}});
+    }
+    for (const domain::DueLine& d : view.due) {
+        text.push_back("- " + to_iso(d.day) + " (" + in_days(d.days_left) + "): " + d.sentence);
+        json.push_back({{"what", d.sentence}, {"day", to_iso(d.day)}, {"days_left", d.days_left}, {"hard", d.hard}});
+    }
+    for (const MeetingView& m : view.meetings) {
+        if (m.outcome) continue;
+        const std::string when = to_iso_minute(m.meeting.start);
+        text.push_back("- Arranged contact " + when + " on " + m.meeting.first_frequency + " MHz " + m.meeting.mode);
+        json.push_back({{"what", "arranged contact"}, {"start", when}, {"id", to_hex(m.id.view())}});
+    }
+    if (text.empty()) text.emplace_back("You are waiting for nobody and nothing.");
+    return {lines(text), std::move(json)};
+}
+
+std::string state_words(const domain::ItemState& state) {
+    std::string words(domain::to_word(state.phase));
+    if (state.signature && state.signed_level() != domain::Level::none) {
+        words += ", " + std::string(domain::to_word(state.signed_level()));
+    }
+    if (state.assigned && state.needs_doing()) words += ", asked for";
+    return words;
+}
+
+Answer way_answer(const Context& context, const WayView& view, bool all) {
+    std::vector<std::string> text{view.owner.name + "'s way, edition " + context.edition.edition};
+    boost::json::array stages;
+    for (const domain::StageCount& count : view.progress.stages) {
+        const domain::Stage* stage = context.edition.stage(count.stage);
+        const bool current = view.progress.current_stage == count.stage;
+        std::string line = std::string(current ? "> " : "  ") + (count.stage < 10 ? "0" : "") +
+                           std::to_string(count.stage) + "  " + (stage != nullptr ? stage->title : "") + ": " +
+                           std::to_string(count.ticked + count.is_signed) + " of " + std::to_string(count.all);
+        text.push_back(std::move(line));
+        boost::json::array items;
+        for (const domain::Item& item : context.edition.items) {
+            if (item.id.stage != count.stage || !domain::applies_to(item, view.owner.is_minor)) continue;
+            const domain::ItemState& state = domain::state_of(view.states, item.id);
+            if (all || current)
+                text.push_back("     " + item_line(context.edition, item.id) + "  [" + state_words(state) + "]");
+            items.push_back({{"id", domain::to_text(item.id)}, {"text", item.text}, {"state", state_words(state)}});
+        }
+        stages.push_back({{"stage", count.stage}, {"items", std::move(items)}});
+    }
+    if (view.as_of) text.push_back("As of " + to_iso_minute(*view.as_of) + ".");
+    return {lines(text), {{"name", view.owner.name}, {"stages", std::move(stages)}}};
+}
+
+template <class Render>
+void add_view(CLI::App& app, CommandLine& out, const char* name, const char* help, Render render) {
+    auto* sub = app.add_subcommand(name, help);
+    auto who = std::make_shared<std::string>();
+    sub->add_option("who", *who, "A newcomer whose way you share; yourself without it");
+    sub->callback([&out, who, render] {
+        out.command = [who, render](Context& context) -> Result<Answer> {
+            TRY(const WayView view, way(context, *who));
+            return render(context, view);
+        };
+    });
+}
+
+}  // namespace
+
+void add_way_commands(CLI::App& app, CommandLine& out) {
+    add_view(app, out, "next", "The one next step", next_answer);
+    add_view(app, out, "waiting", "What is waited for, with the days left", waiting_answer);
+    auto* sub = app.add_subcommand("way", "The whole way, stage by stage");
+    auto who = std::make_shared<std::string>();
+    auto all = std::make_shared<bool>(false);
+    sub->add_option("who", *who, "A newcomer whose way you share; yourself without it");
+    sub->add_flag("--all", *all, "Every item of every stage");
+    sub->callback([&out, who, all] {
+        out.command = [who, all](Context& context) -> Result<Answer> {
+            TRY(const WayView view, way(context, *who));
+            return way_answer(context, view, *all);
+        };
+    });
+}
+
+}  // namespace ladderline::node::cli

@@ -1,0 +1,184 @@
+#include "node/commands/circles.hpp"
+
+#include <algorithm>
+#include <cctype>
+
+#include "node/commands/way.hpp"
+#include "protocol/crypto/hash.hpp"
+#include "protocol/event/kinds.hpp"
+#include "store/circles/circle_model.hpp"
+#include "store/sqlite/transaction.hpp"
+
+namespace ladderline::node {
+namespace {
+
+using namespace protocol;
+
+constexpr std::string_view code_prefix = "LADDER-";
+constexpr std::size_t secret_bytes = 32;
+constexpr std::size_t check_bytes = 4;
+constexpr std::int32_t invite_days_max = 60;
+
+InviteId id_of_secret(ByteView secret) {
+    return hash_as<InviteId>("ladderline invite 1", {secret});
+}
+
+struct CheckHashTag;
+Bytes check_of(ByteView bytes) {
+    const auto hash = hash_as<FixedBytes<CheckHashTag, 16>>("ladderline invite check 1", {bytes});
+    return to_bytes(hash.view().first(check_bytes));
+}
+
+Result<void> check_seat(CircleKind kind, MemberRole role, std::uint8_t level) {
+    if (level > level_max) return Error{Fault::bad_input, "A level is 0 to 4."};
+    if (kind == CircleKind::path && role == MemberRole::officer) {
+        return Error{Fault::bad_input,
+                     "A path has a mentor, a guardian and a second adult; officers belong to the club."};
+    }
+    return ok();
+}
+
+// Gate 1 where a seat is taken: an adult's seat for an adult, and on a minor's path the guardian's agreement before the
+// mentor.
+Result<void> may_sit(Context& context, const CircleId& circle, const MemberId& member, bool is_minor, MemberRole role) {
+    if (is_minor && role != MemberRole::newcomer) {
+        return Error{Fault::refused, "Somebody under 18 joins as a newcomer; this seat is an adult's."};
+    }
+    TRY(const auto all, circles(context.db));
+    for (const CircleView& view : all) {
+        if (view.id != circle || view.kind != CircleKind::path) continue;
+        TRY(const WayView path, way_of(context, view));
+        return domain::may_take_seat(path.group, {to_domain(member), to_domain(role)}, context.today());
+    }
+    return ok();
+}
+
+Bytes admit_body(const JoinMessage& join, MemberRole role, std::uint8_t level) {
+    return codec::encode(AdmitBody{join.device.member, role, level, join.name, join.is_minor, {join.device}});
+}
+
+}  // namespace
+
+std::string to_code(const InviteCode& code) {
+    Bytes bytes = code.secret;
+    const ByteView address = as_bytes(code.address);
+    bytes.insert(bytes.end(), address.begin(), address.end());
+    const Bytes check = check_of(bytes);
+    bytes.insert(bytes.end(), check.begin(), check.end());
+    return std::string(code_prefix) + to_base32(bytes);
+}
+
+Result<InviteCode> parse_code(std::string_view text) {
+    const Error mistyped{
+        Fault::bad_input,
+        "That invite code is not complete or has a typing mistake; nothing was joined. Check it against the original."};
+    std::string upper(text);
+    std::transform(upper.begin(), upper.end(), upper.begin(), [](unsigned char c) { return std::toupper(c); });
+    std::erase_if(upper, [](unsigned char c) { return std::isspace(c) != 0; });  // a letter wraps long lines
+    std::string_view rest = upper;
+    if (!rest.starts_with(code_prefix)) return mistyped;
+    rest.remove_prefix(code_prefix.size());
+    const auto bytes = from_base32(rest);
+    if (!bytes || bytes.value().size() < secret_bytes + check_bytes) return mistyped;
+    const ByteView all = bytes.value();
+    const ByteView body = all.first(all.size() - check_bytes);
+    const Bytes check = check_of(body);
+    if (!std::equal(check.begin(), check.end(), all.end() - check_bytes)) return mistyped;
+    InviteCode code;
+    code.secret = to_bytes(body.first(secret_bytes));
+    code.id = id_of_secret(code.secret);
+    code.address = as_text(body.subspan(secret_bytes));
+    return code;
+}
+
+Result<Invite> invite(Context& context, const InviteRequest& request) {
+    TRY(check_seat(request.circle, request.role, request.level));
+    if (request.days < 1 || request.days > invite_days_max)
+        return Error{Fault::bad_input, "An invite is good for 1 to 60 days."};
+    if (request.address.size() > limits::name_bytes_max) return Error{Fault::bad_input, "That address is too long."};
+    TRY(const CircleView circle, own_circle(context, request.circle));
+    TRY(const CircleState state, store::CircleModel::state_of(context.db, circle.id));
+    TRY(may_admit(state, context.me.id(), request.role));
+    InviteCode code;
+    code.secret.resize(secret_bytes);
+    context.env.random.fill(code.secret);
+    code.id = id_of_secret(code.secret);
+    code.address = request.address;
+    const WallTime expires{context.now().ms + std::int64_t{request.days} * 86'400'000};
+    TRY(context.db.run("INSERT INTO invite (invite, secret, circle, role, level, expires) VALUES (?1,?2,?3,?4,?5,?6)",
+                       code.id, code.secret, circle.id, request.role, request.level, expires));
+    return Invite{to_code(code), circle.id, expires};
+}
+
+Result<std::optional<Bytes>> secret_of_invite(Context& context, const InviteId& id) {
+    std::optional<Bytes> secret;
+    TRY(context.db.query(
+        "SELECT secret FROM invite WHERE invite = ?1 AND used_by IS NULL AND expires > ?2",
+        [&](const store::sqlite::Row& row) { secret = row.blob(0); }, id, context.now()));
+    return secret;
+}
+
+Result<WelcomeMessage> let_in(Context& context, const InviteId& id, const JoinMessage& join) {
+    struct Offer {
+        CircleId circle;
+        MemberRole role;
+        std::uint8_t level;
+    };
+    std::optional<Offer> offer;
+    TRY(context.db.query(
+        "SELECT circle, role, level FROM invite WHERE invite = ?1 AND used_by IS NULL AND expires > ?2",
+        [&](const store::sqlite::Row& row) {
+            offer = Offer{row.fixed<CircleId>(0), static_cast<MemberRole>(row.integer(1)),
+                          static_cast<std::uint8_t>(row.integer(2))};
+        },
+        id, context.now()));
+    WelcomeMessage welcome;
+    if (!offer || !is_genuine(join.device) || join.name.empty()) {
+        welcome.refusal = "This invite is used up or over; ask for a new one.";
+        return welcome;
+    }
+    TRY(const CircleState state, store::CircleModel::state_of(context.db, offer->circle));
+    const auto allowed = may_admit(state, context.me.id(), offer->role, join.is_minor);
+    if (!allowed) {
+        welcome.refusal = allowed.error().sentence();
+        return welcome;
+    }
+    if (state.members.contains(join.device.member)) {
+        welcome.refusal = "You are in this circle already.";
+        return welcome;
+    }
+    const auto seated = may_sit(context, offer->circle, join.device.member, join.is_minor, offer->role);
+    if (!seated) {
+        welcome.refusal = seated.error().sentence();
+        return welcome;
+    }
+    TRY(store::sqlite::Transaction tx, store::sqlite::Transaction::begin(context.db));
+    TRY(context.log.append_within({offer->circle, kind::admit, admit_body(join, offer->role, offer->level), {}},
+                                  context.now()));
+    TRY(context.db.run("UPDATE invite SET used_by = ?2 WHERE invite = ?1", id, join.device.member));
+    TRY(tx.commit());
+    context.news(offer->circle);
+    TRY(const AeadKey key, context.log.current_key(offer->circle));
+    welcome.joined = {offer->circle, to_bytes(key.view()), context.me.certificate};
+    return welcome;
+}
+
+Result<Done> let_onto_path(Context& context, std::string_view who, MemberRole role, std::uint8_t level) {
+    TRY(check_seat(CircleKind::path, role, level));
+    TRY(const CircleView club, own_circle(context, CircleKind::club));
+    TRY(const CircleView path, own_circle(context, CircleKind::path));
+    TRY(const PersonView person, find_person(context, club.id, who));
+    TRY(const CircleState state, store::CircleModel::state_of(context.db, path.id));
+    TRY(may_admit(state, context.me.id(), role, person.is_minor));
+    if (state.members.contains(person.id)) return Error{Fault::refused, person.name + " is on your path already."};
+    TRY(may_sit(context, path.id, person.id, person.is_minor, role));
+    TRY(const CircleState club_state, store::CircleModel::state_of(context.db, club.id));
+    AdmitBody body{person.id, role, std::min(level, person.level), person.name, person.is_minor, {}};
+    for (const auto& [device, certificate] : club_state.devices) {
+        if (certificate.member == person.id) body.devices.push_back(certificate);
+    }
+    TRY(const EventId id, say(context, path.id, kind::admit, codec::encode(body)));
+    return Done{person.name + " is on your path now as " + std::string(role_word(role)) + ".", id};
+}
+
+}  // namespace ladderline::node

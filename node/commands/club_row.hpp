@@ -1,0 +1,17 @@
+#pragma once
+// The twelve fields that a newcomer lets a club hold. They are worked out on the newcomer's own node and published
+// there; nobody else can write them.
+
+#include "node/commands/way.hpp"
+
+namespace ladderline::node {
+
+// Consent, for a date: from now on this node keeps the club's row up to date. The last day may be at most two years
+// off.
+Result<Done> share_with_club(Context& context, Day until);
+// No more news to the club; what it holds already is named honestly in the answer.
+Result<Done> stop_sharing(Context& context);
+// Publishes the row if consent stands and something in it changed. Called after every own step.
+Result<void> refresh_club_row(Context& context);
+
+}  // namespace ladderline::node

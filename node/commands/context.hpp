@@ -1,0 +1,46 @@
+#pragma once
+// What every command works on. Commands are what people do; pages and the command line both call them.
+
+#include <functional>
+
+#include "node/app/env.hpp"
+#include "node/domain/ladder/edition.hpp"
+#include "node/read_models/circle_views.hpp"
+#include "store/identity/identity.hpp"
+
+namespace ladderline::node {
+
+struct Context {
+    store::sqlite::Database& db;
+    store::EventLog& log;
+    const store::Identity& me;
+    Env& env;
+    const domain::Edition& edition;
+    // Told after events of a circle were stored: the network sends them, open pages look again.
+    std::function<void(const protocol::CircleId&)> news = [](const protocol::CircleId&) {};
+
+    WallTime now() const { return env.clock.wall(); }
+    Day today() const { return utc_day(now()); }
+};
+
+// What was done, as a sentence, and the event that says so.
+struct Done {
+    std::string sentence;
+    protocol::EventId id;
+};
+
+// Stores one event, tells about it.
+Result<protocol::EventId> say(Context& context, const protocol::CircleId& circle, std::uint16_t kind, Bytes payload,
+                              std::vector<protocol::EventId> supersedes = {});
+
+// The first circle of that kind that this node's owner is in (their own, for desk and path). not_found with a sentence
+// that says how to get one.
+Result<CircleView> own_circle(Context& context, protocol::CircleKind kind);
+// The path of somebody whom this node's owner helps, or the own path for an empty name. Names match in part, any case;
+// several matches are named in the error.
+Result<CircleView> path_of(Context& context, std::string_view who);
+// A present member of the circle by name, call sign or the first digits of their key.
+Result<PersonView> find_person(Context& context, const protocol::CircleId& circle, std::string_view who);
+Result<PersonView> myself(Context& context, const protocol::CircleId& circle);
+
+}  // namespace ladderline::node

@@ -1,0 +1,88 @@
+#pragma once
+// The club's review: who needs help, who has no mentor, and what the club cannot know. Officers only. Everything here
+// comes from the rows of consenting newcomers and from members' own cards; rows whose consent is over are not read.
+
+#include "node/commands/context.hpp"
+#include "node/domain/review/triage.hpp"
+
+namespace ladderline::node {
+
+// The order of lines is a suggestion where to look first, never a rank of persons; no figure of it is shown.
+struct ReviewLine {
+    protocol::MemberId person;
+    std::string name;
+    std::string call_sign;
+    std::string stage;        // "09"; empty: nothing left to do
+    std::string mentor_name;  // empty: none
+    bool resting = false;
+    std::vector<std::string> reasons;  // sentences; empty: nothing stands out
+};
+
+// A date that does not move.
+struct ReviewPin {
+    protocol::MemberId person;
+    std::string name;
+    Day day;
+    std::int32_t days_left = 0;
+    std::string sentence;
+};
+
+struct MentorLine {
+    protocol::MemberId person;
+    std::string name;
+    std::int32_t places = 0;   // free
+    std::int32_t carries = 0;  // standing pairings
+    std::vector<std::string> topics;
+    std::vector<std::string> bands;
+    std::string locator;
+};
+
+// "On the air": a contact in the last `days`, today included.
+struct OnTheAir {
+    std::int32_t days = 90;
+    int on_air = 0;
+    int of = 0;  // consenting newcomers whose row is known
+    int unknown = 0;
+    std::string sentence;  // the definition with the counts; groups below five are not spelled out
+};
+
+struct Review {
+    std::string club;
+    std::optional<WallTime> as_of;  // the oldest among the newest news of everyone listed
+    std::string as_of_sentence;
+    int consenting = 0;
+    int unknown = 0;                // newcomers without a row, or whose consent is over
+    std::vector<ReviewLine> lines;  // most in need first
+    std::vector<ReviewPin> pinned;  // nearest first
+    std::vector<std::string> without_mentor;
+    std::vector<MentorLine> with_room;
+    std::vector<MentorLine> over_five;  // mentors who carry more than five
+    OnTheAir on_air;
+};
+Result<Review> review(Context& context);
+// Says that the review meeting was held today; question 35 counts from here. Kept on this node alone.
+Result<Done> review_held(Context& context);
+
+struct ReviewedPerson {
+    std::string name;
+    std::string detail;  // a few words; may be empty
+};
+// One of the club's questions.
+struct ReviewAnswer {
+    int number = 0;
+    std::string title;
+    std::vector<ReviewedPerson> who;
+    std::optional<WallTime> as_of;
+    int unknown = 0;
+    std::string cannot_know;  // a sentence
+};
+// 1 to 36. not_found, with a sentence, for those that the rows cannot answer.
+Result<ReviewAnswer> question(Context& context, int number);
+// Those that `question` answers, with their titles.
+struct ReviewQuestion {
+    int number = 0;
+    std::string_view title;
+};
+std::vector<ReviewQuestion> answerable_questions();
+
+}  // namespace ladderline::node

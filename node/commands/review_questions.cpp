@@ -1,0 +1,360 @@
+#include "node/commands/review_questions.hpp"
+
+#include <algorithm>
+#include <set>
+
+#include "node/domain/licence/clocks.hpp"
+#include "store/settings/settings.hpp"
+
+namespace ladderline::node {
+namespace {
+
+using namespace protocol;
+
+constexpr std::string_view review_setting = "review_held";
+constexpr std::size_t exam_stage = 3;
+constexpr std::int32_t first_month_days = 31;
+constexpr std::int32_t touch_missing_days = 14;
+constexpr std::int32_t answer_late_days = 3;
+constexpr std::size_t longest_max = 5;
+constexpr std::int32_t review_usual_days = 30;  // looked back while no review was held
+
+using Answers = std::vector<ReviewedPerson>;
+
+std::string days(std::int32_t n) {
+    return std::to_string(n) + (n == 1 ? " day" : " days");
+}
+
+// Newcomers whose row may be read and who do not rest: resting people are left in peace.
+std::vector<const ClubNewcomer*> awake(const ClubPeople& people) {
+    std::vector<const ClubNewcomer*> out;
+    for (const ClubNewcomer& newcomer : people.newcomers) {
+        if (newcomer.row && !newcomer.is_resting) out.push_back(&newcomer);
+    }
+    return out;
+}
+
+// The first day on which the rows show what `holds` asks for.
+template <class Holds>
+std::optional<Day> first_day(const ClubNewcomer& newcomer, Holds holds) {
+    for (std::size_t i = 0; i < newcomer.history.size(); ++i) {
+        if (holds(newcomer.history[i].row))
+            return std::min(stage_began(newcomer.history, i), utc_day(newcomer.history[i].said));
+    }
+    return std::nullopt;
+}
+
+bool is_past_exam(const ClubRowBody& row) {
+    const auto stage = stage_of(row);
+    return stage ? *stage > exam_stage : row.stage.empty();
+}
+
+Result<Answers> passed_without_contact(Context& context, const ClubPeople& people) {
+    Answers out;
+    for (const ClubNewcomer* newcomer : awake(people)) {
+        if (newcomer->row->row.last_contact || !is_past_exam(newcomer->row->row)) continue;
+        const auto since = first_day(*newcomer, is_past_exam);
+        const std::int32_t waited = since ? days_between(*since, context.today()) : 0;
+        if (waited > domain::shipped_clocks().first_contact_alarm_days) {
+            out.push_back({newcomer->person.name, "past the examination for " + days(waited)});
+        }
+    }
+    return out;
+}
+
+Result<Answers> call_sign_without_contact(Context& context, const ClubPeople& people) {
+    Answers out;
+    for (const ClubNewcomer* newcomer : awake(people)) {
+        if (newcomer->row->row.last_contact || newcomer->row->row.call_sign.empty()) continue;
+        std::optional<Day> since;
+        for (const RowWrite& write : newcomer->history) {
+            if (!since && !write.row.call_sign.empty()) since = utc_day(write.said);
+        }
+        const std::int32_t waited = since ? days_between(*since, context.today()) : 0;
+        if (waited > domain::shipped_clocks().first_contact_target_days) {
+            out.push_back({newcomer->person.name, newcomer->row->row.call_sign + " for " + days(waited)});
+        }
+    }
+    return out;
+}
+
+Result<Answers> one_contact_then_none(Context& context, const ClubPeople& people) {
+    Answers out;
+    for (const ClubNewcomer* newcomer : awake(people)) {
+        std::set<Day> contacts;
+        for (const RowWrite& write : newcomer->history) {
+            if (write.row.last_contact) contacts.insert(*write.row.last_contact);
+        }
+        if (contacts.size() != 1) continue;
+        const std::int32_t waited = days_between(*contacts.begin(), context.today());
+        if (waited >= domain::shipped_clocks().quiet_days)
+            out.push_back({newcomer->person.name, "last on " + to_iso(*contacts.begin())});
+    }
+    return out;
+}
+
+Result<Answers> untouched_in_first_month(Context& context, const ClubPeople& people) {
+    Answers out;
+    for (const ClubNewcomer* newcomer : awake(people)) {
+        for (const PairingView& pair : people.standing) {
+            if (pair.newcomer != newcomer->person.id) continue;
+            const Day heard = std::max(pair.day, newcomer->row->row.last_touch.value_or(pair.day));
+            const std::int32_t quiet = days_between(heard, context.today());
+            if (days_between(pair.day, context.today()) > first_month_days || quiet < touch_missing_days) continue;
+            out.push_back(
+                {newcomer->person.name, "not heard from " + people.name_of(pair.mentor) + " for " + days(quiet)});
+        }
+    }
+    return out;
+}
+
+Result<Answers> without_mentor(Context&, const ClubPeople& people) {
+    Answers out;
+    for (const ClubNewcomer& newcomer : people.newcomers) {
+        if (newcomer.row && !newcomer.mentor)
+            out.push_back({newcomer.person.name, newcomer.is_resting ? "resting" : ""});
+    }
+    return out;
+}
+
+Result<Answers> unanswered(Context& context, const ClubPeople& people) {
+    Answers out;
+    for (const ClubNewcomer& newcomer : people.newcomers) {
+        if (!newcomer.row || !newcomer.row->row.help_since) continue;
+        const std::int32_t waited = days_between(*newcomer.row->row.help_since, context.today());
+        if (waited >= answer_late_days) {
+            out.push_back({newcomer.person.name, newcomer.row->row.help_topic + ", for " + days(waited)});
+        }
+    }
+    return out;
+}
+
+Result<Answers> longest_in_stage(Context& context, const ClubPeople& people) {
+    std::vector<std::pair<Day, ReviewedPerson>> all;
+    for (const ClubNewcomer* newcomer : awake(people)) {
+        if (!stage_of(newcomer->row->row)) continue;
+        const Day began = stage_began(newcomer->history, newcomer->history.size() - 1);
+        all.push_back({began,
+                       {newcomer->person.name,
+                        "stage " + newcomer->row->row.stage + " for " + days(days_between(began, context.today()))}});
+    }
+    std::stable_sort(all.begin(), all.end(), [](const auto& a, const auto& b) { return a.first < b.first; });
+    Answers out;
+    for (std::size_t i = 0; i < std::min(all.size(), longest_max); ++i) out.push_back(all[i].second);
+    return out;
+}
+
+std::string offer_in_words(const MentorLine& mentor) {
+    std::string out = std::to_string(mentor.places) + (mentor.places == 1 ? " place" : " places");
+    std::string topics;
+    for (const std::string& topic : mentor.topics) topics += (topics.empty() ? "" : ", ") + topic;
+    if (!topics.empty()) out += "; " + topics;
+    if (!mentor.locator.empty()) out += "; near " + mentor.locator;
+    return out;
+}
+
+Result<Answers> with_room(Context&, const ClubPeople& people) {
+    Answers out;
+    for (const MentorLine& mentor : mentors_with_room(people)) out.push_back({mentor.name, offer_in_words(mentor)});
+    return out;
+}
+
+Result<Answers> over_five(Context&, const ClubPeople& people) {
+    Answers out;
+    for (const MentorLine& mentor : mentors_over_five(people)) {
+        out.push_back({mentor.name, std::to_string(mentor.carries) + " newcomers"});
+    }
+    return out;
+}
+
+Result<Answers> reviews_this_month(Context& context, const ClubPeople& people) {
+    constexpr std::size_t month_characters = 7;  // "2026-09"
+    const std::string month = to_iso(context.today()).substr(0, month_characters);
+    const domain::Clocks& clocks = domain::shipped_clocks();
+    Answers out;
+    for (const PairingView& pair : people.standing) {
+        for (const std::int32_t after : {clocks.review_1_days, clocks.review_2_days, clocks.review_3_days}) {
+            const std::string day = to_iso(pair.day + after);
+            if (day.substr(0, month_characters) != month) continue;
+            out.push_back(
+                {people.name_of(pair.newcomer) + " and " + people.name_of(pair.mentor), days(after) + " on " + day});
+        }
+    }
+    return out;
+}
+
+Result<Answers> consent_ends_soon(Context& context, const ClubPeople& people) {
+    Answers out;
+    for (const ClubNewcomer& newcomer : people.newcomers) {
+        if (!newcomer.row) continue;
+        const Day until = newcomer.row->row.consent_until;
+        if (days_between(context.today(), until) > domain::shipped_clocks().consent_ahead_days) continue;
+        out.push_back({newcomer.person.name, "until " + to_iso(until)});
+    }
+    return out;
+}
+
+Result<Answers> minors_and_adults(Context& context, const ClubPeople& people) {
+    Answers out;
+    for (const ClubNewcomer& newcomer : people.newcomers) {
+        if (!newcomer.row || !newcomer.is_minor || !newcomer.mentor) continue;
+        const auto adults = adults_on_path(context, newcomer);
+        out.push_back(
+            {newcomer.person.name, adults ? "guardian and second adult are on the path" : adults.error().sentence()});
+    }
+    return out;
+}
+
+Result<Answers> quiet(Context& context, const ClubPeople& people) {
+    Answers out;
+    for (const ClubNewcomer* newcomer : awake(people)) {
+        const ClubRowBody& row = newcomer->row->row;
+        Day heard = utc_day(newcomer->row->said);
+        for (const auto& day : {row.last_milestone, row.last_contact, row.last_touch})
+            heard = std::max(heard, day.value_or(heard));
+        const std::int32_t since = days_between(heard, context.today());
+        if (since >= domain::shipped_clocks().quiet_days) out.push_back({newcomer->person.name, "for " + days(since)});
+    }
+    return out;
+}
+
+Result<Answers> consent_over(Context&, const ClubPeople& people) {
+    Answers out;
+    for (const ClubNewcomer& newcomer : people.newcomers) {
+        if (newcomer.is_consent_over) out.push_back({newcomer.person.name, "consent is over"});
+    }
+    return out;
+}
+
+Result<Day> last_review(Context& context) {
+    TRY(const auto held, store::get_text_setting(context.db, review_setting));
+    if (!held) return context.today() + -review_usual_days;
+    return parse_day(*held);
+}
+
+// What became of one person since `day`, in words; empty if nothing did.
+std::string change_since(const ClubNewcomer& newcomer, Day day) {
+    const ClubRowBody& now = newcomer.row->row;
+    const ClubRowBody* before = nullptr;
+    for (const RowWrite& write : newcomer.history) {
+        if (utc_day(write.said) <= day) before = &write.row;
+    }
+    if (before == nullptr) return "new in the list, stage " + (now.stage.empty() ? "none" : now.stage);
+    std::string out;
+    const auto add = [&](bool changed, const std::string& words) {
+        if (changed) out += (out.empty() ? "" : ", ") + words;
+    };
+    add(before->stage != now.stage, "stage " + before->stage + " to " + (now.stage.empty() ? "the end" : now.stage));
+    add(before->last_milestone != now.last_milestone, "a milestone");
+    add(before->last_contact != now.last_contact, "on the air");
+    add(before->mentor != now.mentor, now.mentor ? "a mentor" : "no mentor any more");
+    add(before->help_topic.empty() && !now.help_topic.empty(), "asks for help");
+    add(before->resting != now.resting, now.resting ? "rests" : "back from resting");
+    return out;
+}
+
+Result<Answers> changes_since_review(Context& context, const ClubPeople& people) {
+    TRY(const Day since, last_review(context));
+    Answers out;
+    for (const ClubNewcomer& newcomer : people.newcomers) {
+        if (!newcomer.row) continue;
+        const std::string change = change_since(newcomer, since);
+        if (!change.empty()) out.push_back({newcomer.person.name, change});
+    }
+    for (const PairingView& pair : people.standing) {
+        if (pair.day <= since) continue;
+        out.push_back(
+            {people.name_of(pair.newcomer) + " and " + people.name_of(pair.mentor), "paired on " + to_iso(pair.day)});
+    }
+    return out;
+}
+
+Result<Answers> no_news(Context&, const ClubPeople& people) {
+    Answers out;
+    for (const ClubNewcomer& newcomer : people.newcomers) {
+        if (!newcomer.row && !newcomer.is_consent_over) out.push_back({newcomer.person.name, ""});
+    }
+    return out;
+}
+
+struct QuestionRow {
+    int number;
+    std::string_view title;
+    Result<Answers> (*answer)(Context&, const ClubPeople&);
+    std::string_view cannot_know;
+};
+
+// Numbers are those of the club's list of 36.
+constexpr QuestionRow questions[] = {
+    {1, "Past the examination for more than 30 days and no contact yet", passed_without_contact,
+     "The rows hold no pass date: the days count from the stage after the examination, so somebody who walks the "
+     "stages "
+     "in another order may be missing."},
+    {2, "A call sign for more than 14 days and no contact yet", call_sign_without_contact,
+     "The rows hold no grant date: the days count from the first row with the call sign, and who does not share the "
+     "call "
+     "sign is missing."},
+    {6, "One contact, then none for 21 days", one_contact_then_none,
+     "The rows hold the day of the last contact alone: several on one day look like one."},
+    {7, "In the first month with a mentor, and not heard from them for 14 days", untouched_in_first_month,
+     "Only touches that the mentor wrote down are known, and only pairs that an officer recorded."},
+    {8, "No mentor", without_mentor, "A mentor who is on the path but not in the club's list may be missing here."},
+    {9, "Asked for help and waiting for 3 days or more", unanswered,
+     "An answer given by voice shows only once the newcomer says that it is settled."},
+    {10, "Longest at one stage", longest_in_stage, "Why somebody stays at a stage is not known; it may be by choice."},
+    {14, "Mentors with room, their topics and locator square", with_room,
+     "Room is what the card says less the newcomers that the club knows of."},
+    {15, "Mentors who carry more than five", over_five, "Newcomers outside the club are not counted."},
+    {16, "Pairings that are 30, 90 or 365 days old this month", reviews_this_month,
+     "Only pairs that an officer recorded are known."},
+    {18, "Consent to the club's list that ends within 60 days", consent_ends_soon,
+     "Guardians' consents and mentors' safeguarding dates are not held by the club; ask those who hold them."},
+    {19, "Guardian and second adult of everyone under 18 who has a mentor", minors_and_adults,
+     "Only paths that this node shares can be looked at; all others are unknown."},
+    {32, "Quiet for 21 days and not resting: ask once, kindly, then leave in peace", quiet,
+     "Silence needs no reason; steps that were not written down do not show."},
+    {34, "Rows whose consent is over, to be removed", consent_over,
+     "Copies on paper or outside this program are not known."},
+    {35, "What changed since the last review", changes_since_review,
+     "Pairings that ended do not show; without a review held on this node the last 30 days are looked at."},
+    {36, "Newcomers of whom there is no news at all", no_news,
+     "They may share nothing by choice, or their node may not have been reached."},
+};
+
+}  // namespace
+
+Result<ReviewAnswer> question(Context& context, int number) {
+    constexpr int questions_in_all = 36;
+    TRY(const ClubPeople people, club_people(context));
+    for (const QuestionRow& row : questions) {
+        if (row.number != number) continue;
+        ReviewAnswer out;
+        out.number = number;
+        out.title = row.title;
+        TRY(out.who, row.answer(context, people));
+        out.as_of = oldest_news(people);
+        out.unknown = unknown_newcomers(people);
+        out.cannot_know = row.cannot_know;
+        return out;
+    }
+    if (number < 1 || number > questions_in_all) {
+        return Error{Fault::bad_input, "The questions have the numbers 1 to 36."};
+    }
+    return Error{Fault::not_found, "Question " + std::to_string(number) +
+                                       " cannot be answered from what newcomers share with the club; a later edition "
+                                       "will answer it."};
+}
+
+std::vector<ReviewQuestion> answerable_questions() {
+    std::vector<ReviewQuestion> out;
+    for (const QuestionRow& row : questions) out.push_back({row.number, row.title});
+    return out;
+}
+
+Result<Done> review_held(Context& context) {
+    TRY(club_people(context));
+    TRY(store::put_text_setting(context.db, review_setting, to_iso(context.today())));
+    return Done{"Noted: a review was held on " + to_iso(context.today()) + ".", {}};
+}
+
+}  // namespace ladderline::node

@@ -1,0 +1,164 @@
+#include "node/commands/way.hpp"
+
+#include <algorithm>
+
+#include "protocol/event/kinds.hpp"
+
+namespace ladderline::node {
+namespace {
+
+using namespace protocol;
+using domain::StatementKind;
+
+std::optional<Day> day_of(const domain::States& states, domain::ItemId item) {
+    const domain::ItemState& state = domain::state_of(states, item);
+    if (!state.reached()) return std::nullopt;
+    return state.tick ? state.tick->day : state.signature->day;
+}
+
+const PersonView* person_of(const WayView& way, const domain::PersonId& id) {
+    for (const PersonView& p : way.people) {
+        if (to_domain(p.id) == id) return &p;
+    }
+    return nullptr;
+}
+
+void fill_group(WayView& way) {
+    way.group.newcomer = to_domain(way.owner.id);
+    way.group.under_18 = way.owner.is_minor;
+    for (const PersonView& p : way.people) {
+        if (p.id != way.owner.id) way.group.seats.push_back({to_domain(p.id), to_domain(p.role)});
+    }
+    way.group.guardian_agreed_on = day_of(way.states, domain::known_item::guardian_agrees);
+}
+
+// A contact under the own call sign before the grant does not count, whichever node wrote it down.
+bool counts(const WayView& way, const ContactView& view) {
+    if (view.by != way.owner.id) return true;
+    const ContactBody& c = view.contact;
+    const domain::OnAirAs as = c.operated_by.empty() ? domain::OnAirAs{domain::UnderOwnCall{c.station}}
+                                                     : domain::OnAirAs{domain::AsGuest{c.operated_by, c.station}};
+    const auto& grant = domain::state_of(way.states, domain::known_item::grant_visible);
+    return domain::grant_visible(as, grant, utc_day(c.start)).has_value();
+}
+
+Result<void> load_contacts(Context& context, WayView& way) {
+    TRY(auto all, contacts(context.db, way.circle.id));
+    for (ContactView& view : all) {
+        if (counts(way, view)) way.contacts.push_back(std::move(view));
+    }
+    TRY(way.meetings, meetings(context.db, way.circle.id));
+    return ok();
+}
+
+Result<void> load_question(Context& context, WayView& way) {
+    TRY(const auto questions, shown(context.db, way.circle.id, kind::ask));
+    for (const ShownView& question : questions) {
+        if (question.by != way.owner.id) continue;
+        if (const auto ask = read_payload<AskBody>(question.payload); ask && !ask->topic.empty()) {
+            way.help_topic = ask->topic;
+            way.help_since = ask->day;
+        }
+    }
+    return ok();
+}
+
+Result<void> load_dates(Context& context, WayView& way) {
+    domain::KnownDates& dates = way.dates;
+    dates.exam_passed = day_of(way.states, domain::known_item::exam_passed);
+    dates.fee_notice = day_of(way.states, domain::known_item::fee_notice_seen);
+    dates.fee_paid = day_of(way.states, domain::known_item::fee_paid);
+    dates.grant = day_of(way.states, domain::known_item::grant_visible);
+    std::vector<Day> days;
+    for (const ContactView& view : way.contacts) {
+        if (view.by == way.owner.id) days.push_back(utc_day(view.contact.start));
+    }
+    std::sort(days.begin(), days.end());
+    if (!days.empty()) {
+        dates.first_contact = days.front();
+        dates.last_contact = days.back();
+    }
+    if (days.size() > 1) dates.second_contact = days[1];
+    TRY(dates.last_mentor_touch, last_touch(context.db, way.circle.id));
+    dates.resting = way.facts.resting;
+    return ok();
+}
+
+}  // namespace
+
+bool stands(const domain::Edition& edition, const WayView& way, const domain::Statement& s) {
+    const domain::Item* item = edition.find(s.item);
+    if (item == nullptr) return false;
+    const PersonView* author = person_of(way, s.author);
+    const bool own = s.author == to_domain(way.owner.id);
+    const domain::Role role = own ? domain::Role::newcomer : s.role;
+    switch (s.kind) {
+        case StatementKind::tick:
+        case StatementKind::untick:
+            return own || domain::may_tick_roles(edition, *item).has(role);
+        case StatementKind::sign: {
+            if (own || !domain::may_sign_roles(edition, *item, way.owner.is_minor).has(role)) return false;
+            const auto attested = static_cast<domain::Level>(author != nullptr ? author->level : 0);
+            return domain::signer_holds(*item, to_domain(way.owner.id), s.author, attested, s.level).has_value();
+        }
+        case StatementKind::withdraw:
+            return true;
+        case StatementKind::assign:
+            return own || role == domain::Role::mentor;
+        case StatementKind::skip:
+        case StatementKind::rest:
+            return own;
+        case StatementKind::reopen:
+            return own || domain::may_sign_roles(edition, *item, way.owner.is_minor).has(role);
+    }
+    return false;
+}
+
+Result<WayView> way_of(Context& context, const CircleView& circle) {
+    WayView way;
+    way.circle = circle;
+    TRY(way.people, people(context.db, circle.id));
+    const auto owner =
+        std::find_if(way.people.begin(), way.people.end(), [&](const PersonView& p) { return p.id == circle.founder; });
+    if (owner == way.people.end()) return Error{Fault::not_found, "The newcomer has left this path."};
+    way.owner = *owner;
+    TRY(auto said, statements(context.db, circle.id));
+    std::erase_if(said, [&](const domain::Statement& s) { return !stands(context.edition, way, s); });
+    for (const domain::Statement& s : said) way.as_of = std::max(way.as_of.value_or(s.said), s.said);
+    way.states = domain::derive_all(said);
+    fill_group(way);
+    const domain::ItemState& grant = domain::state_of(way.states, domain::known_item::grant_visible);
+    if (grant.tick) way.call_sign = grant.tick->text;
+    TRY(load_contacts(context, way));
+    TRY(load_question(context, way));
+    TRY(load_dates(context, way));
+    way.facts.owner = to_domain(way.owner.id);
+    way.facts.under_18 = way.owner.is_minor;
+    way.facts.resting = way.owner.card && way.owner.card->resting;
+    way.facts.exam_passed = way.dates.exam_passed;
+    way.facts.fee_notice = way.dates.fee_notice;
+    way.facts.fee_paid = way.dates.fee_paid;
+    way.facts.asked_mentor = way.help_since;
+    way.progress = domain::progress(context.edition, way.states, way.facts);
+    way.due = domain::due(way.dates, domain::shipped_clocks(), context.today());
+    return way;
+}
+
+Result<WayView> way(Context& context, std::string_view who) {
+    TRY(const CircleView circle, path_of(context, who));
+    return way_of(context, circle);
+}
+
+Result<std::vector<WayView>> ways_of_others(Context& context) {
+    TRY(const auto all, circles(context.db));
+    std::vector<WayView> out;
+    for (const CircleView& circle : all) {
+        if (circle.kind != CircleKind::path || circle.founder == context.me.id()) continue;
+        TRY(auto view, way_of(context, circle));
+        out.push_back(std::move(view));
+    }
+    std::sort(out.begin(), out.end(), [](const WayView& a, const WayView& b) { return a.owner.name < b.owner.name; });
+    return out;
+}
+
+}  // namespace ladderline::node

@@ -1,0 +1,40 @@
+#pragma once
+// One newcomer's way as everyone on the path sees it: what is done, what is next, what is waited for.
+
+#include "node/commands/context.hpp"
+#include "node/domain/ladder/gates.hpp"
+#include "node/domain/ladder/progress.hpp"
+#include "node/domain/licence/clocks.hpp"
+#include "node/read_models/way_views.hpp"
+
+namespace ladderline::node {
+
+struct WayView {
+    CircleView circle;
+    PersonView owner;
+    std::vector<PersonView> people;  // of the path, the owner too
+    domain::States states;
+    domain::Group group;
+    domain::WayFacts facts;
+    domain::KnownDates dates;
+    domain::Progress progress;
+    std::vector<domain::DueLine> due;
+    std::vector<ContactView> contacts;  // newest first; those that count
+    std::vector<MeetingView> meetings;
+    std::string help_topic;  // asked and not yet settled
+    std::optional<Day> help_since;
+    std::string call_sign;          // stated with the grant; empty before
+    std::optional<WallTime> as_of;  // newest statement in it
+};
+
+// `who` empty: the own way.
+Result<WayView> way(Context& context, std::string_view who);
+Result<WayView> way_of(Context& context, const CircleView& circle);
+// Every path this node shares and does not own, by name.
+Result<std::vector<WayView>> ways_of_others(Context& context);
+
+// A statement that its author had the right to make. Rights that change with the state of other items are judged when
+// it is made; what anyone can judge from the statement alone is judged here again, whatever node it came from.
+bool stands(const domain::Edition& edition, const WayView& way, const domain::Statement& statement);
+
+}  // namespace ladderline::node

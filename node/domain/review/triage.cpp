@@ -1,0 +1,180 @@
+#include "node/domain/review/triage.hpp"
+
+#include <algorithm>
+#include <cmath>
+#include <numeric>
+
+namespace ladderline::domain {
+namespace {
+
+constexpr double overdue_points = 25;
+constexpr double waiting_points = 25;
+constexpr double silence_points = 40;
+constexpr double no_mentor_points = 10;
+constexpr double overdue_from = 0.5;  // u at which it begins to count
+constexpr double overdue_range = 0.45;
+constexpr double waiting_full_days = 10;
+constexpr double silence_full_decades = 2;  // a quiet that happens once in a hundred counts in full
+constexpr double habit_prior_days = 20;     // how many days of the common habit each person starts with
+constexpr double chance_min = 1e-9;
+constexpr double same_score = 1e-9;
+constexpr int reason_points_min = 5;
+constexpr int stands_out_points_min = 10;
+
+double clip(double x) {
+    return std::clamp(x, 0.0, 1.0);
+}
+
+std::size_t at(TriagePart part) {
+    return static_cast<std::size_t>(part);
+}
+
+// P(Poisson(mean) <= count); mean is at most 21, so the first term does not vanish.
+double poisson_at_most(int count, double mean) {
+    double term = std::exp(-mean);
+    double sum = term;
+    for (int k = 1; k <= count; ++k) {
+        term *= mean / k;
+        sum += term;
+    }
+    return std::min(sum, 1.0);
+}
+
+double habit_of_all(std::span<const TriageFacts> people) {
+    double active = 0;
+    double days = 0;
+    for (const TriageFacts& person : people) {
+        active += person.active_days_recent + person.active_days_before;
+        days += person.days_in_club;
+    }
+    return days > 0 ? active / days : 0.0;
+}
+
+double silence_of(const TriageFacts& person, double common) {
+    const double habit =
+        (person.active_days_before + habit_prior_days * common) / (person.days_before + habit_prior_days);
+    const double expected = habit * std::clamp(person.days_in_club, 0, recent_days);
+    const double p1 = std::max(poisson_at_most(person.active_days_recent, expected), chance_min);
+    const double p2 = std::max(std::exp(-habit * person.days_since_active), chance_min);
+    return silence_points * clip(std::max(-std::log10(p1), -std::log10(p2)) / silence_full_decades);
+}
+
+Hush hush_of(const TriageFacts& person, Day today) {
+    if (person.on_leave_until && today < *person.on_leave_until) return Hush::on_leave;
+    if (person.asked_is_fine_on && today < *person.asked_is_fine_on + hush_after_answer_days) {
+        return Hush::asked_is_fine;
+    }
+    return Hush::none;
+}
+
+std::string days_text(double days) {
+    const auto whole = static_cast<long>(std::lround(days));
+    return std::to_string(whole) + (whole == 1 ? " day" : " days");
+}
+
+std::string sentence_for(TriagePart part, const TriageFacts& person, double reached_share) {
+    switch (part) {
+        case TriagePart::overdue:
+            return "In this stage for " + days_text(person.days_in_stage) + "; " +
+                   std::to_string(std::lround(100 * reached_share)) + " % of those who started had moved on by now.";
+        case TriagePart::waiting:
+            return "A question has waited " + days_text(person.waiting_days) + " for an answer from us.";
+        case TriagePart::silence:
+            return "Quiet for " + days_text(person.days_since_active) + ", which is unusual for this person.";
+        case TriagePart::no_mentor:
+            return "Has no mentor at present.";
+    }
+    return {};
+}
+
+std::vector<TriageReason> reasons_for(const TriageLine& line, const TriageFacts& person) {
+    std::vector<TriageReason> out;
+    if (line.shown_score < stands_out_points_min) return out;
+    for (std::size_t k = 0; k < triage_parts; ++k) {
+        const auto part = static_cast<TriagePart>(k);
+        if (line.shown_parts[k] < reason_points_min) continue;
+        out.push_back({part, line.shown_parts[k], sentence_for(part, person, line.reached_share)});
+    }
+    std::stable_sort(out.begin(), out.end(),
+                     [](const TriageReason& a, const TriageReason& b) { return a.points > b.points; });
+    return out;
+}
+
+double sum(const std::array<double, triage_parts>& parts) {
+    return std::accumulate(parts.begin(), parts.end(), 0.0);
+}
+
+TriageLine line_for(const TriageFacts& person, std::span<const SurvivalCurve> curves, double common, Day today) {
+    TriageLine line;
+    line.id = person.id;
+    line.days_in_stage = person.days_in_stage;
+    line.hush = hush_of(person, today);
+    if (person.stage < curves.size()) line.reached_share = curves[person.stage].reached_by(person.days_in_stage);
+    line.parts = score_parts(person, line.reached_share, common, today);
+    line.score = sum(line.parts);
+    line.shown_parts = whole_parts(line.parts);
+    line.shown_score = std::accumulate(line.shown_parts.begin(), line.shown_parts.end(), 0);
+    line.reasons = reasons_for(line, person);
+    std::array<double, triage_parts> answered = line.parts;
+    answered[at(TriagePart::waiting)] = 0;
+    line.score_if_answered = sum(answered);
+    line.shown_score_if_answered = static_cast<int>(std::lround(line.score_if_answered));
+    return line;
+}
+
+// Scores that differ by rounding only count as equal. Comparing whole multiples of the tolerance keeps the order
+// strict.
+bool more_in_need(const TriageLine& a, const TriageLine& b) {
+    const auto level = [](double score) { return std::llround(score / same_score); };
+    if (level(a.score) != level(b.score)) return a.score > b.score;
+    if (a.days_in_stage != b.days_in_stage) return a.days_in_stage > b.days_in_stage;
+    return a.id < b.id;
+}
+
+}  // namespace
+
+std::array<double, triage_parts> score_parts(const TriageFacts& person, double reached_share, double common_habit,
+                                             Day today) {
+    std::array<double, triage_parts> out{};
+    out[at(TriagePart::overdue)] = overdue_points * clip((reached_share - overdue_from) / overdue_range);
+    out[at(TriagePart::waiting)] = waiting_points * clip(person.waiting_days / waiting_full_days);
+    if (hush_of(person, today) == Hush::none) out[at(TriagePart::silence)] = silence_of(person, common_habit);
+    out[at(TriagePart::no_mentor)] = person.without_mentor ? no_mentor_points : 0.0;
+    return out;
+}
+
+std::array<int, triage_parts> whole_parts(const std::array<double, triage_parts>& parts) {
+    std::array<int, triage_parts> out{};
+    std::array<std::size_t, triage_parts> order{};
+    for (std::size_t k = 0; k < triage_parts; ++k) {
+        out[k] = static_cast<int>(std::floor(parts[k]));
+        order[k] = k;
+    }
+    const auto remainder = [&](std::size_t k) { return parts[k] - std::floor(parts[k]); };
+    std::stable_sort(order.begin(), order.end(),
+                     [&](std::size_t a, std::size_t b) { return remainder(a) > remainder(b); });
+    const int left = static_cast<int>(std::lround(sum(parts))) - std::accumulate(out.begin(), out.end(), 0);
+    for (int k = 0; k < left; ++k) ++out[order[static_cast<std::size_t>(k)]];
+    return out;
+}
+
+TriageList triage(std::span<const TriageFacts> people, std::span<const SurvivalCurve> curves, Day today) {
+    TriageList out;
+    out.common_habit = habit_of_all(people);
+    out.lines.reserve(people.size());
+    for (const TriageFacts& person : people) out.lines.push_back(line_for(person, curves, out.common_habit, today));
+    std::sort(out.lines.begin(), out.lines.end(), more_in_need);
+    return out;
+}
+
+std::string to_text(const TriageLine& line) {
+    if (line.reasons.empty()) return "Nothing stands out.";
+    std::string out;
+    for (const TriageReason& reason : line.reasons) {
+        if (!out.empty()) out += ' ';
+        out += reason.sentence;
+    }
+    return out;
+}
+
+}  // namespace ladderline::domain

@@ -1,0 +1,101 @@
+// Wiring only: the command line is read, a running node is asked or the store is opened here, the answer is printed.
+
+#include <sys/prctl.h>
+#include <unistd.h>
+
+#include <cstdio>
+
+#include "node/app/dialogue.hpp"
+#include "node/app/execute.hpp"
+#include "node/app/home.hpp"
+#include "node/app/running_node.hpp"
+#include "node/app/system_env.hpp"
+
+namespace {
+
+using namespace ladderline;
+using namespace ladderline::node;
+
+int print(const ControlAnswer& answer) {
+    std::fputs(answer.out.c_str(), stdout);
+    std::fputs(answer.err.c_str(), stderr);
+    return answer.exit_code;
+}
+
+template <class T>
+int print_outcome(const Result<T>& outcome, bool json) {
+    if (!outcome) return print(to_answer(outcome.error(), json));
+    if constexpr (std::is_same_v<T, Done>) return print(to_answer(cli::answer_of(outcome.value()), json));
+    return 0;
+}
+
+int begin_here(const cli::CommandLine& line, const std::filesystem::path& folder, Env& env) {
+    const auto sound = check_begin(*line.begin);
+    if (!sound) return print(to_answer(sound.error(), line.json));  // before there is a store
+    const auto passphrase = read_passphrase(line.passphrase_file, true);
+    if (!passphrase) return print(to_answer(passphrase.error(), line.json));
+    const auto home = create_home(folder, passphrase.value().view(), env);
+    if (!home) return print(to_answer(home.error(), line.json));
+    return print_outcome(begin(*home.value()->context, *line.begin), line.json);
+}
+
+int with_open_store(const cli::CommandLine& line, const std::filesystem::path& folder, Env& env) {
+    const auto passphrase = read_passphrase(line.passphrase_file, false);
+    if (!passphrase) return print(to_answer(passphrase.error(), line.json));
+    const auto opened = open_home(folder, passphrase.value().view(), env);
+    if (!opened) return print(to_answer(opened.error(), line.json));
+    OpenHome& home = *opened.value();
+    if (line.run) return print_outcome(run_node(home, env, *line.run), line.json);
+    if (line.join) return print_outcome(join_once(home, env, *line.join), line.json);
+    if (line.new_pages_address) {
+        return print(to_answer(Error{Fault::not_found, "No node runs on this store; start it with 'ladderline run'."},
+                               line.json));
+    }
+    if (line.practise_here && !line.json && isatty(STDIN_FILENO) != 0) {
+        return practise_on_terminal(line.practise_words, [&](const ControlRequest& request) {
+            const auto command = cli::parse_command_line(request.words);
+            return command ? execute(command.value(), *home.context) : to_answer(command.error(), true);
+        });
+    }
+    return print(execute(line, *home.context));
+}
+
+int run_command_line(const std::vector<std::string>& words) {
+    const auto parsed = cli::parse_command_line(words);
+    if (!parsed) return print(to_answer(parsed.error(), cli::wants_json(words)));
+    cli::CommandLine line = parsed.value();
+    if (line.help) {
+        std::printf("%s\n", line.help->c_str());
+        return 0;
+    }
+    line.practise_words = words;
+    const auto folder = home_folder(line.home);
+    if (!folder) return print(to_answer(folder.error(), line.json));
+    const bool dialogue = line.practise_here && !line.json && isatty(STDIN_FILENO) != 0;
+    std::error_code unknown;
+    const std::filesystem::path here = std::filesystem::current_path(unknown);
+    const auto running = ask_running_node(
+        folder.value(), {dialogue ? std::vector<std::string>{"next", "--json"} : words, here.string()});
+    if (!running) return print(to_answer(running.error(), line.json));
+    if (running.value() && dialogue) {
+        return practise_on_terminal(words, [&](const ControlRequest& request) {
+            const auto answer = ask_running_node(folder.value(), request);
+            if (!answer) return to_answer(answer.error(), true);
+            return answer.value() ? *answer.value() : to_answer(Error{Fault::network, "The node has stopped."}, true);
+        });
+    }
+    if (running.value()) return print(*running.value());
+    SystemClock clock;
+    SystemRandom random;
+    Env env{clock, random};
+    if (line.begin) return begin_here(line, folder.value(), env);
+    return with_open_store(line, folder.value(), env);
+}
+
+}  // namespace
+
+int main(int count, char** words) {
+    prctl(PR_SET_DUMPABLE, 0);  // no core dump may hold a key
+    protocol::init_crypto();
+    return run_command_line(std::vector<std::string>(words + 1, words + count));
+}

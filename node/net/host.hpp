@@ -1,0 +1,39 @@
+#pragma once
+// What the network asks of the node it serves. The application implements it; net itself knows no page and no command.
+
+#include <optional>
+
+#include "protocol/handshake/connection.hpp"
+#include "protocol/sync/messages.hpp"
+#include "store/event_log/event_log.hpp"
+#include "store/identity/identity.hpp"
+
+namespace ladderline::node::net {
+
+class Host {
+public:
+    virtual ~Host() = default;
+    // The secret of an invite that is open now.
+    virtual std::optional<protocol::Psk> invite_secret(const protocol::InviteId& invite) = 0;
+    // Somebody proved that secret and says who they are.
+    virtual Result<protocol::WelcomeMessage> let_in(const protocol::InviteId& invite,
+                                                    const protocol::JoinMessage& join) = 0;
+    // A member's device granted the key to a circle that this node did not know it is in.
+    virtual Result<void> take_grant(const protocol::GrantMessage& grant, const protocol::DhPublic& peer) = 0;
+    // Events of the circle arrived from a peer and are stored.
+    virtual void changed(const protocol::CircleId& circle) = 0;
+    // One line for the operator's log.
+    virtual void log_line(const std::string& line) = 0;
+};
+
+// What every connection of this node works with; all of it outlives the network.
+struct Parts {
+    store::sqlite::Database& db;
+    store::EventLog& log;
+    const store::Identity& me;
+    Clock& clock;
+    Random& random;
+    Host& host;
+};
+
+}  // namespace ladderline::node::net

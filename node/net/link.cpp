@@ -1,0 +1,274 @@
+#include "node/net/link.hpp"
+
+#include <netinet/tcp.h>
+
+#include <algorithm>
+#include <boost/asio/as_tuple.hpp>
+#include <boost/asio/co_spawn.hpp>
+#include <boost/asio/use_awaitable.hpp>
+#include <boost/asio/write.hpp>
+
+namespace ladderline::node::net {
+namespace {
+
+using namespace protocol;
+namespace asio = boost::asio;
+
+constexpr auto tuple = asio::as_tuple(asio::use_awaitable);
+constexpr std::size_t read_bytes = 16 * 1024;
+constexpr std::int64_t hang_up_ms_max = 2000;
+constexpr std::size_t waiting_bytes_max = 1024 * 1024;  // to be written; beyond it the link stops reading
+
+// For coroutines started beside the link's own: they report through the link, not by exception.
+void ignore(std::exception_ptr) {}
+
+}  // namespace
+
+Link::Link(const Parts& parts, Socket socket, Connection connection)
+    : parts_(parts),
+      socket_(std::move(socket)),
+      wake_(socket_.get_executor(), asio::steady_timer::time_point::max()),
+      drained_(socket_.get_executor(), asio::steady_timer::time_point::max()),
+      deadline_(socket_.get_executor()),
+      connection_(std::move(connection)),
+      incoming_(read_bytes) {
+    boost::system::error_code ignored;
+    socket_.set_option(asio::ip::tcp::no_delay(true), ignored);
+    // A peer that lost its power says nothing: it is noticed within about a minute.
+    socket_.set_option(asio::socket_base::keep_alive(true), ignored);
+    socket_.set_option(asio::detail::socket_option::integer<IPPROTO_TCP, TCP_KEEPIDLE>(30), ignored);
+    socket_.set_option(asio::detail::socket_option::integer<IPPROTO_TCP, TCP_KEEPINTVL>(10), ignored);
+    socket_.set_option(asio::detail::socket_option::integer<IPPROTO_TCP, TCP_KEEPCNT>(3), ignored);
+}
+
+std::shared_ptr<Link> Link::accepted(const Parts& parts, Socket socket) {
+    ResponderSetup setup;
+    setup.local_static = {parts.me.noise.pub, parts.me.noise.secret.clone()};
+    setup.find_psk = [host = &parts.host](const InviteId& invite) { return host->invite_secret(invite); };
+    setup.allow_xx = false;
+    return std::shared_ptr<Link>(new Link(
+        parts, std::move(socket), Connection::respond(std::move(setup), parts.random, parts.clock.monotonic())));
+}
+
+std::shared_ptr<Link> Link::dialled(const Parts& parts, Socket socket, const DhPublic& peer) {
+    InitiatorSetup setup;
+    setup.pattern = WirePattern::ik;
+    setup.local_static = {parts.me.noise.pub, parts.me.noise.secret.clone()};
+    setup.remote_static = peer;
+    return std::shared_ptr<Link>(new Link(
+        parts, std::move(socket), Connection::initiate(std::move(setup), parts.random, parts.clock.monotonic())));
+}
+
+asio::awaitable<Error> Link::run(std::function<void()> established) {
+    const std::shared_ptr<Link> self = shared_from_this();
+    established_ = std::move(established);
+    asio::co_spawn(socket_.get_executor(), write_loop(self), ignore);
+    asio::co_spawn(socket_.get_executor(), watch_deadline(self), ignore);
+    const Result<void> begun = pump();
+    if (!begun) fail(begun.error());
+    while (!end_) {
+        while (outgoing_.size() > waiting_bytes_max && !end_) {
+            co_await drained_.async_wait(tuple);
+        }
+        const auto into = asio::buffer(incoming_);
+        const auto [error, size] = co_await socket_.async_read_some(into, tuple);
+        if (error) {
+            fail(Error{Fault::network, "The connection ended: " + error.message() + "."});
+            break;
+        }
+        const Result<void> outcome = on_bytes(ByteView(incoming_).first(size));
+        if (!outcome) fail(outcome.error());
+    }
+    Error why = *end_;
+    established_ = nullptr;  // whoever asked to be told may hold this link
+    wake_.cancel();
+    co_return why;
+}
+
+asio::awaitable<void> Link::write_loop(std::shared_ptr<Link> self) {
+    while (!self->end_) {
+        if (self->outgoing_.empty()) {
+            if (self->closing_) break;
+            co_await self->wake_.async_wait(tuple);
+            continue;
+        }
+        const Bytes chunk = std::exchange(self->outgoing_, {});
+        const auto from = asio::buffer(chunk);
+        const auto [error, size] = co_await asio::async_write(self->socket_, from, tuple);
+        if (error) {
+            self->fail(Error{Fault::network, "The connection ended: " + error.message() + "."});
+            break;
+        }
+        const Result<void> more = self->pump();
+        if (!more) self->fail(more.error());
+        self->drained_.cancel();
+    }
+    co_await hang_up(self);
+}
+
+// Says that nothing more will come, and gives the peer a moment to take what was said: a socket closed while bytes of
+// the peer's lie unread in it may take the last words with it.
+asio::awaitable<void> Link::hang_up(std::shared_ptr<Link> self) {
+    self->hung_up_ = true;
+    boost::system::error_code ignored;
+    self->socket_.shutdown(Socket::shutdown_send, ignored);
+    self->wake_.expires_after(std::chrono::milliseconds(hang_up_ms_max));
+    if (!self->end_) co_await self->wake_.async_wait(tuple);  // run() wakes this at the peer's end of the stream
+    self->cut();
+}
+
+asio::awaitable<void> Link::watch_deadline(std::shared_ptr<Link> self) {
+    while (!self->end_) {
+        const std::optional<MonoTime> deadline = self->connection_.deadline();
+        if (!deadline) break;
+        const std::int64_t wait_ms = deadline->ms - self->parts_.clock.monotonic().ms;
+        self->deadline_.expires_after(std::chrono::milliseconds(std::max<std::int64_t>(wait_ms, 0)));
+        const auto [error] = co_await self->deadline_.async_wait(tuple);
+        if (error || self->end_) break;
+        const Result<void> outcome = self->connection_.on_deadline(self->parts_.clock.monotonic());
+        if (!outcome) self->fail(outcome.error());
+    }
+}
+
+Result<void> Link::on_bytes(ByteView bytes) {
+    TRY(connection_.on_bytes(bytes, parts_.clock.monotonic()));
+    if (connection_.awaiting_decision()) {
+        TRY(decide());
+    }
+    if (connection_.established()) {
+        deadline_.cancel();
+        if (!session_ && connection_.pattern() == WirePattern::ik) {
+            TRY(begin_session());
+        }
+        while (auto message = connection_.next_message()) {
+            TRY(on_message(*message));
+        }
+    }
+    return pump();
+}
+
+Result<void> Link::decide() {
+    TRY(const auto shared, store::circles_with(parts_.db, parts_.me.id(), connection_.remote_static()));
+    if (shared.empty()) {
+        connection_.refuse();
+        return Error{Fault::refused, "A device called that shares no circle with this node."};
+    }
+    return connection_.accept({});
+}
+
+Result<void> Link::begin_session() {
+    peer_ = connection_.remote_static();
+    TRY(circles_, store::circles_with(parts_.db, parts_.me.id(), *peer_));
+    session_.emplace(parts_.log, circles_, connection_.handshake_hash().view());
+    for (const CircleId& circle : circles_) {
+        const auto key = parts_.log.current_key(circle);
+        if (key) session_->offer_key(circle, key.value());
+    }
+    TRY(const Bytes hello, session_->hello());
+    TRY(connection_.send(hello));
+    established_();
+    return ok();
+}
+
+Result<void> Link::on_message(ByteView message) {
+    if (!session_) return on_join(message);
+    const Result<void> outcome = session_->on_message(message);
+    for (const CircleId& circle : session_->take_changed()) parts_.host.changed(circle);
+    TRY(outcome);
+    TRY(take_grants());
+    if (session_->peer_said_bye()) return Error{Fault::network, "The peer said goodbye."};
+    return ok();
+}
+
+Result<void> Link::on_join(ByteView bytes) {
+    TRY(const SyncMessage message, decode_message(bytes));
+    const auto* join = std::get_if<JoinMessage>(&message);
+    if (join == nullptr || closing_) return Error{Fault::peer, "A caller with an invite did not say who they are."};
+    if (join->device.noise != connection_.remote_static()) {
+        return Error{Fault::peer, "A caller with an invite named another device than the one that called."};
+    }
+    TRY(const WelcomeMessage welcome, parts_.host.let_in(connection_.invite(), *join));
+    if (welcome.joined && join->port != 0) {
+        boost::system::error_code error;
+        const auto endpoint = socket_.remote_endpoint(error);
+        if (!error) {
+            const std::string host = endpoint.address().to_string();
+            const bool v6 = endpoint.address().is_v6();
+            TRY(store::remember_address(parts_.db, join->device.device,
+                                        (v6 ? "[" + host + "]" : host) + ":" + std::to_string(join->port)));
+        }
+    }
+    TRY(connection_.send(encode_message(welcome)));
+    closing_ = true;
+    return pump();
+}
+
+Result<void> Link::take_grants() {
+    const auto grants = session_->take_grants();
+    for (const GrantMessage& grant : grants) {
+        TRY(parts_.host.take_grant(grant, *peer_));
+    }
+    if (!grants.empty()) close();  // the next session knows the new circle
+    return ok();
+}
+
+Result<void> Link::pump() {
+    if (hung_up_) return ok();
+    if (session_ && connection_.established()) {
+        while (outgoing_.size() < waiting_bytes_max) {
+            const std::optional<Bytes> message = session_->next_output();
+            if (!message) break;
+            TRY(connection_.send(*message));
+            const Bytes sealed = connection_.next_output();
+            outgoing_.insert(outgoing_.end(), sealed.begin(), sealed.end());
+        }
+    }
+    const Bytes more = connection_.next_output();
+    outgoing_.insert(outgoing_.end(), more.begin(), more.end());
+    if (!outgoing_.empty() || closing_) wake_.cancel();
+    return ok();
+}
+
+void Link::on_news(const CircleId& circle) {
+    if (!session_ || end_ || closing_) return;
+    const auto shared = store::circles_with(parts_.db, parts_.me.id(), *peer_);
+    if (!shared) return fail(shared.error());
+    const auto is_in = [&](const std::vector<CircleId>& all) {
+        return std::find(all.begin(), all.end(), circle) != all.end();
+    };
+    if (is_in(circles_) != is_in(shared.value())) return close();  // the next session names the circles of now
+    if (!is_in(circles_)) return;
+    Result<void> outcome = session_->on_local_news(circle);
+    if (outcome) outcome = pump();
+    if (!outcome) fail(outcome.error());
+}
+
+void Link::close() {
+    if (end_ || closing_) return;
+    if (session_) session_->say_bye();
+    const Result<void> said = pump();
+    if (!said) fail(said.error());
+    closing_ = true;
+    wake_.cancel();
+}
+
+void Link::cut() {
+    if (!end_) end_.emplace(Fault::network, "The connection was closed here.");
+    boost::system::error_code ignored;
+    socket_.shutdown(Socket::shutdown_both, ignored);
+    socket_.close(ignored);
+    deadline_.cancel();
+    drained_.cancel();
+    wake_.cancel();
+}
+
+void Link::fail(Error error) {
+    if (!end_) end_.emplace(std::move(error));
+    wake_.cancel();
+    drained_.cancel();
+    deadline_.cancel();
+    boost::system::error_code ignored;
+    socket_.cancel(ignored);
+}
+
+}  // namespace ladderline::node::net

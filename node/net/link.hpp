@@ -1,0 +1,72 @@
+#pragma once
+// One TCP connection to a peer: two dull loops around protocol::Connection and protocol::Session.
+// Everything runs on the network's one strand.
+
+#include <boost/asio/awaitable.hpp>
+#include <boost/asio/ip/tcp.hpp>
+#include <boost/asio/steady_timer.hpp>
+#include <functional>
+#include <memory>
+
+#include "node/net/host.hpp"
+#include "protocol/sync/session.hpp"
+#include "store/circles/peers.hpp"
+
+namespace ladderline::node::net {
+
+class Link : public std::enable_shared_from_this<Link> {
+public:
+    using Socket = boost::asio::ip::tcp::socket;
+
+    // A peer that called. Strangers get nothing beyond the handshake's silence.
+    static std::shared_ptr<Link> accepted(const Parts& parts, Socket socket);
+    // A known device, over an open socket.
+    static std::shared_ptr<Link> dialled(const Parts& parts, Socket socket, const protocol::DhPublic& peer);
+
+    // Runs until the connection ends; gives why. `established` is called once a member's device is known and syncing.
+    boost::asio::awaitable<Error> run(std::function<void()> established);
+    // Local news of a circle: sends what the peer lacks.
+    void on_news(const protocol::CircleId& circle);
+    // Says goodbye if it can, writes what is waiting, and closes.
+    void close();
+    // At once, without a word.
+    void cut();
+
+    // The device's key, once the handshake has shown it.
+    const std::optional<protocol::DhPublic>& peer() const { return peer_; }
+    bool is_ours() const { return connection_.role() == protocol::Role::initiator; }
+    bool in_step() const { return session_ && session_->in_step(); }
+
+private:
+    Link(const Parts& parts, Socket socket, protocol::Connection connection);
+    static boost::asio::awaitable<void> write_loop(std::shared_ptr<Link> self);
+    static boost::asio::awaitable<void> hang_up(std::shared_ptr<Link> self);
+    static boost::asio::awaitable<void> watch_deadline(std::shared_ptr<Link> self);
+    Result<void> on_bytes(ByteView bytes);
+    Result<void> decide();
+    Result<void> begin_session();
+    Result<void> on_message(ByteView message);
+    Result<void> on_join(ByteView message);
+    Result<void> take_grants();
+    // Moves what the session wants to say through the channel to the writer, as far as the writer keeps up.
+    Result<void> pump();
+    void fail(Error error);
+
+    Parts parts_;
+    Socket socket_;
+    boost::asio::steady_timer wake_;     // the writer sleeps on it
+    boost::asio::steady_timer drained_;  // the reader sleeps on it while the peer is slow
+    boost::asio::steady_timer deadline_;
+    protocol::Connection connection_;
+    std::optional<protocol::Session> session_;
+    std::vector<protocol::CircleId> circles_;
+    std::optional<protocol::DhPublic> peer_;
+    std::function<void()> established_;
+    Bytes incoming_;
+    Bytes outgoing_;
+    std::optional<Error> end_;
+    bool closing_ = false;
+    bool hung_up_ = false;  // the last byte is written
+};
+
+}  // namespace ladderline::node::net

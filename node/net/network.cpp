@@ -1,0 +1,239 @@
+#include "node/net/network.hpp"
+
+#include <algorithm>
+#include <boost/asio/as_tuple.hpp>
+#include <boost/asio/co_spawn.hpp>
+#include <boost/asio/connect.hpp>
+#include <boost/asio/use_awaitable.hpp>
+#include <map>
+#include <set>
+
+namespace ladderline::node::net {
+namespace {
+
+using namespace protocol;
+namespace asio = boost::asio;
+using asio::ip::tcp;
+
+constexpr auto tuple = asio::as_tuple(asio::use_awaitable);
+constexpr std::size_t links_max = 64;
+constexpr std::int64_t idle_look_ms = 1000;
+constexpr std::int64_t accept_retry_ms = 200;
+
+void ignore(std::exception_ptr) {}
+
+}  // namespace
+
+struct Network::State : std::enable_shared_from_this<State> {
+    struct Dial {
+        MonoTime next;
+        std::int64_t wait_ms = 0;
+        bool running = false;
+    };
+
+    State(asio::any_io_executor strand_, const Parts& parts_, NetworkTimes times_)
+        : strand(std::move(strand_)), parts(parts_), times(times_), acceptor(strand), retry(strand), look(strand) {}
+
+    asio::any_io_executor strand;
+    Parts parts;
+    NetworkTimes times;
+    tcp::acceptor acceptor;
+    asio::steady_timer retry;
+    asio::steady_timer look;
+    std::vector<std::shared_ptr<Link>> links;
+    std::map<DeviceId, Dial> dials;
+    bool stopping = false;
+
+    bool linked(const DhPublic& noise) const {
+        return std::any_of(links.begin(), links.end(), [&](const auto& l) { return l->peer() == noise; });
+    }
+
+    void drop(const std::shared_ptr<Link>& link) { std::erase(links, link); }
+
+    // Two links to one device. Both sides called: the one that the smaller key began stays. The same side twice: it
+    // lost the older one, perhaps with its power, and nobody is there to say goodbye to.
+    void keep_one(const std::shared_ptr<Link>& fresh) {
+        for (const std::shared_ptr<Link>& other : std::vector(links)) {
+            if (other == fresh || other->peer() != fresh->peer()) continue;
+            if (other->is_ours() == fresh->is_ours()) {
+                other->cut();
+                continue;
+            }
+            const bool ours_stays = parts.me.noise.pub < *fresh->peer();
+            (fresh->is_ours() == ours_stays ? other : fresh)->close();
+        }
+    }
+
+    static asio::awaitable<void> accept_loop(std::shared_ptr<State> self);
+    static asio::awaitable<void> serve(std::shared_ptr<State> self, std::shared_ptr<Link> link);
+    static asio::awaitable<void> dial_loop(std::shared_ptr<State> self);
+    static asio::awaitable<void> dial(std::shared_ptr<State> self, store::PeerDevice peer);
+    asio::awaitable<Error> connect_and_run(std::shared_ptr<State> self, store::PeerDevice peer);
+    void schedule(const DeviceId& device);
+};
+
+asio::awaitable<void> Network::State::accept_loop(std::shared_ptr<State> self) {
+    while (!self->stopping) {
+        tcp::socket socket(self->strand);
+        const auto [error] = co_await self->acceptor.async_accept(socket, tuple);
+        if (error) {
+            if (self->stopping || error == asio::error::operation_aborted) break;
+            // Out of file descriptors, most likely: not again in a tight loop.
+            self->retry.expires_after(std::chrono::milliseconds(accept_retry_ms));
+            co_await self->retry.async_wait(tuple);
+            continue;
+        }
+        if (self->links.size() >= links_max) continue;  // closes it
+        const std::shared_ptr<Link> link = Link::accepted(self->parts, std::move(socket));
+        self->links.push_back(link);
+        asio::co_spawn(self->strand, serve(self, link), ignore);
+    }
+}
+
+asio::awaitable<void> Network::State::serve(std::shared_ptr<State> self, std::shared_ptr<Link> link) {
+    // The link holds this function, and the state holds the link: neither may be held by it.
+    std::function<void()> established = [state = self.get(), known = link.get()] {
+        state->keep_one(known->shared_from_this());
+    };
+    const Error why = co_await link->run(std::move(established));
+    self->drop(link);
+    if (why.fault() == Fault::peer) self->parts.host.log_line("A caller was turned away: " + why.sentence());
+}
+
+asio::awaitable<void> Network::State::dial_loop(std::shared_ptr<State> self) {
+    while (!self->stopping) {
+        const auto peers = store::reachable_peers(self->parts.db, self->parts.me.id(), self->parts.me.device_id());
+        const MonoTime now = self->parts.clock.monotonic();
+        if (peers) {
+            for (const store::PeerDevice& peer : peers.value()) {
+                Dial& dial_state = self->dials[peer.device];
+                if (dial_state.running || dial_state.next > now || self->linked(peer.noise)) continue;
+                dial_state.running = true;
+                asio::co_spawn(self->strand, dial(self, peer), ignore);
+            }
+        }
+        self->look.expires_after(std::chrono::milliseconds(std::min(idle_look_ms, self->times.first_retry_ms)));
+        co_await self->look.async_wait(tuple);
+    }
+}
+
+asio::awaitable<Error> Network::State::connect_and_run(std::shared_ptr<State> self, store::PeerDevice peer) {
+    const Result<Address> address = parse_address(peer.address);
+    if (!address) co_return address.error();
+    tcp::resolver resolver(strand);
+    const std::string port = std::to_string(address.value().port);
+    const auto [unresolved, endpoints] = co_await resolver.async_resolve(address.value().host, port, tuple);
+    if (unresolved) {
+        Error error(Fault::network, peer.address + " cannot be found: " + unresolved.message() + ".");
+        co_return error;
+    }
+    tcp::socket socket(strand);
+    const auto [refused, endpoint] = co_await asio::async_connect(socket, endpoints, tuple);
+    if (refused) {
+        Error error(Fault::network, peer.address + " does not answer: " + refused.message() + ".");
+        co_return error;
+    }
+    if (stopping) {
+        Error error(Fault::cancelled, "The node stops.");
+        co_return error;
+    }
+    const std::shared_ptr<Link> link = Link::dialled(parts, std::move(socket), peer.noise);
+    links.push_back(link);
+    std::function<void()> established = [state = self.get(), known = link.get(), peer] {
+        static_cast<void>(store::note_peer(state->parts.db, peer.device, state->parts.clock.wall(), "").has_value());
+        state->dials[peer.device].wait_ms = 0;
+        state->keep_one(known->shared_from_this());
+    };
+    Error why = co_await link->run(std::move(established));
+    drop(link);
+    co_return why;
+}
+
+asio::awaitable<void> Network::State::dial(std::shared_ptr<State> self, store::PeerDevice peer) {
+    const Error why = co_await self->connect_and_run(self, peer);
+    if (self->stopping) co_return;
+    static_cast<void>(store::note_peer(self->parts.db, peer.device, std::nullopt, why.sentence()).has_value());
+    self->schedule(peer.device);
+}
+
+// Longer after every call in a row that led to no link.
+void Network::State::schedule(const DeviceId& device) {
+    Dial& state = dials[device];
+    state.running = false;
+    state.wait_ms = state.wait_ms == 0 ? times.first_retry_ms : std::min(state.wait_ms * 2, times.last_retry_ms);
+    state.next = parts.clock.monotonic() + state.wait_ms;
+}
+
+Network::Network(asio::any_io_executor strand, const Parts& parts, NetworkTimes times)
+    : state_(std::make_shared<State>(std::move(strand), parts, times)) {}
+
+Network::~Network() {
+    state_->stopping = true;
+    boost::system::error_code ignored;
+    state_->acceptor.close(ignored);
+    state_->look.cancel();
+    state_->retry.cancel();
+    for (const auto& link : std::vector(state_->links)) link->cut();
+}
+
+Result<std::uint16_t> Network::listen(const Address& address) {
+    boost::system::error_code error;
+    const auto ip = asio::ip::make_address(address.host, error);
+    if (error)
+        return Error{Fault::bad_input,
+                     "'" + address.host + "' is no address of this machine; write it as 127.0.0.1:7300."};
+    const tcp::endpoint endpoint(ip, address.port);
+    state_->acceptor.open(endpoint.protocol(), error);
+    if (!error) state_->acceptor.set_option(asio::socket_base::reuse_address(true), error);
+    if (!error) state_->acceptor.bind(endpoint, error);
+    if (!error) state_->acceptor.listen(asio::socket_base::max_listen_connections, error);
+    if (error == asio::error::address_in_use) {
+        return Error{Fault::busy, "Port " + std::to_string(address.port) +
+                                      " is in use by another program; choose another with --listen."};
+    }
+    if (error)
+        return Error{Fault::network,
+                     "This machine cannot listen on " + to_text(address) + ": " + error.message() + "."};
+    return state_->acceptor.local_endpoint().port();
+}
+
+std::uint16_t Network::port() const {
+    boost::system::error_code error;
+    const auto endpoint = state_->acceptor.local_endpoint(error);
+    return error ? std::uint16_t{0} : endpoint.port();
+}
+
+void Network::start() {
+    if (state_->acceptor.is_open()) asio::co_spawn(state_->strand, State::accept_loop(state_), ignore);
+    asio::co_spawn(state_->strand, State::dial_loop(state_), ignore);
+}
+
+void Network::stop() {
+    state_->stopping = true;
+    boost::system::error_code ignored;
+    state_->acceptor.close(ignored);
+    state_->look.cancel();
+    state_->retry.cancel();
+    for (const auto& link : std::vector(state_->links)) link->close();
+}
+
+void Network::on_news(const CircleId& circle) {
+    for (const auto& link : std::vector(state_->links)) link->on_news(circle);
+}
+
+void Network::look_again() {
+    for (auto& [device, dial] : state_->dials) dial.next = {};
+    state_->look.cancel();
+}
+
+std::size_t Network::links() const {
+    return static_cast<std::size_t>(
+        std::count_if(state_->links.begin(), state_->links.end(), [](const auto& l) { return l->peer().has_value(); }));
+}
+
+std::size_t Network::links_in_step() const {
+    return static_cast<std::size_t>(
+        std::count_if(state_->links.begin(), state_->links.end(), [](const auto& l) { return l->in_step(); }));
+}
+
+}  // namespace ladderline::node::net

@@ -1,0 +1,45 @@
+#pragma once
+// Listens for peers, calls those whose address is known, and keeps their links.
+
+#include <boost/asio/any_io_executor.hpp>
+#include <functional>
+
+#include "node/net/address.hpp"
+#include "node/net/link.hpp"
+
+namespace ladderline::node::net {
+
+struct NetworkTimes {
+    std::int64_t first_retry_ms = 500;
+    std::int64_t last_retry_ms = 300'000;
+};
+
+class Network {
+public:
+    Network(boost::asio::any_io_executor strand, const Parts& parts, NetworkTimes times = {});
+    // The io_context must not be running on another thread; cuts what still runs.
+    ~Network();
+    Network(const Network&) = delete;
+    Network& operator=(const Network&) = delete;
+
+    // Port 0 takes a free one; gives the port. busy: somebody else has it.
+    Result<std::uint16_t> listen(const Address& address);
+    std::uint16_t port() const;
+    // Accepts and dials from now on.
+    void start();
+    // Stops accepting and dialling, says goodbye on every link.
+    void stop();
+    // Events of the circle were stored here (by a person, or by another link).
+    void on_news(const protocol::CircleId& circle);
+    // Somebody new may be reachable: look at once.
+    void look_again();
+    // Links that are up, and of these the ones whose roots were equal at the last comparison.
+    std::size_t links() const;
+    std::size_t links_in_step() const;
+
+private:
+    struct State;
+    std::shared_ptr<State> state_;
+};
+
+}  // namespace ladderline::node::net

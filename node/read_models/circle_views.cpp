@@ -1,0 +1,140 @@
+#include "node/read_models/circle_views.hpp"
+
+#include <algorithm>
+
+#include "protocol/event/kinds.hpp"
+
+namespace ladderline::node {
+
+using namespace protocol;
+
+Result<std::vector<CircleView>> circles(store::sqlite::Database& db) {
+    std::vector<CircleView> out;
+    TRY(db.query("SELECT circle, kind, name, founder FROM circle ORDER BY kind, name, circle",
+                 [&](const store::sqlite::Row& row) {
+                     out.push_back({row.fixed<CircleId>(0), static_cast<CircleKind>(row.integer(1)), row.text(2),
+                                    row.fixed<MemberId>(3)});
+                 }));
+    return out;
+}
+
+Result<std::vector<PersonView>> people(store::sqlite::Database& db, const CircleId& circle) {
+    std::vector<PersonView> out;
+    TRY(db.query(
+        "SELECT member, role, level, name, minor FROM member WHERE circle = ?1 AND removed = 0",
+        [&](const store::sqlite::Row& row) {
+            out.push_back({row.fixed<MemberId>(0),
+                           static_cast<MemberRole>(row.integer(1)),
+                           static_cast<std::uint8_t>(row.integer(2)),
+                           row.text(3),
+                           row.integer(4) != 0,
+                           {}});
+        },
+        circle));
+    TRY(const auto cards, shown(db, circle, kind::card));
+    for (const ShownView& card : cards) {
+        const auto person = std::find_if(out.begin(), out.end(), [&](const PersonView& p) { return p.id == card.by; });
+        if (person == out.end()) continue;
+        person->card = read_payload<CardBody>(card.payload);
+        if (person->card && !person->card->name.empty()) person->name = person->card->name;
+    }
+    std::sort(out.begin(), out.end(),
+              [](const PersonView& a, const PersonView& b) { return std::tie(a.name, a.id) < std::tie(b.name, b.id); });
+    return out;
+}
+
+Result<std::vector<ShownView>> shown(store::sqlite::Database& db, const CircleId& circle, std::uint16_t kind) {
+    std::map<MemberId, ShownView> newest;
+    TRY(db.query(
+        "SELECT author.member, shown.id, shown.said, shown.payload FROM shown JOIN author USING (log_ref) "
+        "WHERE shown.circle = ?1 AND shown.kind = ?2 AND shown.seq <= author.seq_max "
+        "AND NOT EXISTS (SELECT 1 FROM superseded AS s JOIN author AS later ON later.log_ref = s.log_ref "
+        "WHERE s.id = shown.id AND s.seq <= later.seq_max AND later.member = author.member) "
+        "ORDER BY shown.said, shown.count, shown.id",
+        [&](const store::sqlite::Row& row) {
+            const auto by = row.fixed<MemberId>(0);
+            newest[by] = {by, row.fixed<EventId>(1), WallTime{row.integer(2)}, row.blob(3)};
+        },
+        circle, kind));
+    std::vector<ShownView> out;
+    for (auto& [by, view] : newest) out.push_back(std::move(view));
+    return out;
+}
+
+Result<std::vector<ShownView>> shown_history(store::sqlite::Database& db, const CircleId& circle, std::uint16_t kind) {
+    std::vector<ShownView> out;
+    TRY(db.query(
+        "SELECT author.member, shown.id, shown.said, shown.payload FROM shown JOIN author USING (log_ref) "
+        "WHERE shown.circle = ?1 AND shown.kind = ?2 AND shown.seq <= author.seq_max "
+        "ORDER BY shown.said, shown.count, shown.id",
+        [&](const store::sqlite::Row& row) {
+            out.push_back({row.fixed<MemberId>(0), row.fixed<EventId>(1), WallTime{row.integer(2)}, row.blob(3)});
+        },
+        circle, kind));
+    return out;
+}
+
+Result<std::vector<PairingView>> pairings(store::sqlite::Database& db, const CircleId& circle) {
+    std::map<std::pair<MemberId, MemberId>, PairingView> latest;
+    TRY(db.query(
+        "SELECT newcomer, mentor, step, day FROM pairing JOIN author USING (log_ref) "
+        "WHERE pairing.circle = ?1 AND pairing.seq <= author.seq_max AND (author.role = ?2 OR "
+        "author.member = pairing.newcomer OR author.member = pairing.mentor) "
+        "ORDER BY pairing.said, pairing.count, pairing.id",
+        [&](const store::sqlite::Row& row) {
+            const PairingView view{row.fixed<MemberId>(0), row.fixed<MemberId>(1),
+                                   static_cast<PairingStep>(row.integer(2)),
+                                   Day{static_cast<std::int32_t>(row.integer(3))}};
+            latest[{view.newcomer, view.mentor}] = view;
+        },
+        circle, MemberRole::officer));
+    std::vector<PairingView> out;
+    for (const auto& [pair, view] : latest) out.push_back(view);
+    std::stable_sort(out.begin(), out.end(), [](const PairingView& a, const PairingView& b) { return a.day < b.day; });
+    return out;
+}
+
+Result<std::optional<Day>> last_touch(store::sqlite::Database& db, const CircleId& circle) {
+    std::optional<Day> out;
+    TRY(db.query(
+        "SELECT max(touch.day) FROM touch JOIN author USING (log_ref) WHERE touch.circle = ?1 AND "
+        "touch.seq <= author.seq_max AND author.role = ?2",
+        [&](const store::sqlite::Row& row) {
+            if (!row.is_null(0)) out = Day{static_cast<std::int32_t>(row.integer(0))};
+        },
+        circle, MemberRole::mentor));
+    return out;
+}
+
+domain::Role to_domain(MemberRole role) {
+    switch (role) {
+        case MemberRole::newcomer:
+            return domain::Role::newcomer;
+        case MemberRole::mentor:
+            return domain::Role::mentor;
+        case MemberRole::guardian:
+            return domain::Role::guardian;
+        case MemberRole::second_adult:
+            return domain::Role::second_adult;
+        case MemberRole::officer:
+            return domain::Role::officer;
+    }
+    ENSURE(false);
+    return domain::Role::newcomer;
+}
+
+std::string_view role_word(MemberRole role) {
+    return domain::to_word(to_domain(role));
+}
+
+Result<MemberRole> parse_role(std::string_view word) {
+    if (word == "second-adult") word = "second adult";
+    for (const MemberRole role : {MemberRole::newcomer, MemberRole::mentor, MemberRole::guardian,
+                                  MemberRole::second_adult, MemberRole::officer}) {
+        if (role_word(role) == word) return role;
+    }
+    return Error{Fault::bad_input,
+                 "'" + std::string(word) + "' is no seat; use newcomer, mentor, guardian, second-adult or officer."};
+}
+
+}  // namespace ladderline::node

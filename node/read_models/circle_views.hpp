@@ -1,0 +1,66 @@
+#pragma once
+// Circles and their people, as pages and commands ask for them.
+
+#include "node/domain/ladder/rights.hpp"
+#include "protocol/circle/state.hpp"
+#include "protocol/event/bodies.hpp"
+#include "store/sqlite/database.hpp"
+
+namespace ladderline::node {
+
+struct CircleView {
+    protocol::CircleId id;
+    protocol::CircleKind kind = protocol::CircleKind::desk;
+    std::string name;
+    protocol::MemberId founder;
+};
+Result<std::vector<CircleView>> circles(store::sqlite::Database& db);
+
+struct PersonView {
+    protocol::MemberId id;
+    protocol::MemberRole role = protocol::MemberRole::newcomer;
+    std::uint8_t level = 0;  // highest skill level they may sign here
+    std::string name;        // the card's, else as admitted
+    bool is_minor = false;
+    std::optional<protocol::CardBody> card;
+};
+// Present members, by name.
+Result<std::vector<PersonView>> people(store::sqlite::Database& db, const protocol::CircleId& circle);
+
+// Newest standing write of a register kind, per author.
+struct ShownView {
+    protocol::MemberId by;
+    protocol::EventId id;
+    WallTime said;
+    Bytes payload;
+};
+Result<std::vector<ShownView>> shown(store::sqlite::Database& db, const protocol::CircleId& circle, std::uint16_t kind);
+
+// Every write of a register kind, replaced ones too, oldest first.
+Result<std::vector<ShownView>> shown_history(store::sqlite::Database& db, const protocol::CircleId& circle,
+                                             std::uint16_t kind);
+
+struct PairingView {
+    protocol::MemberId newcomer;
+    protocol::MemberId mentor;
+    protocol::PairingStep step = protocol::PairingStep::proposed;
+    Day day;
+};
+// The latest step of every pair, in order of day.
+Result<std::vector<PairingView>> pairings(store::sqlite::Database& db, const protocol::CircleId& circle);
+
+// The latest day on which a mentor said they had been in touch.
+Result<std::optional<Day>> last_touch(store::sqlite::Database& db, const protocol::CircleId& circle);
+
+// Seats and persons in the words of node/domain.
+domain::Role to_domain(protocol::MemberRole role);
+inline domain::PersonId to_domain(const protocol::MemberId& id) {
+    return {id.data};
+}
+inline protocol::MemberId to_protocol(const domain::PersonId& id) {
+    return {id.data};
+}
+std::string_view role_word(protocol::MemberRole role);
+Result<protocol::MemberRole> parse_role(std::string_view word);
+
+}  // namespace ladderline::node

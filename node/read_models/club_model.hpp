@@ -1,0 +1,17 @@
+#pragma once
+// What members show their circles: cards, the twelve-field rows of newcomers, pairings, questions, touches.
+// Registers keep every write; the newest that no other write supersedes stands (order: hybrid time, then id).
+
+#include "store/read_model/read_model.hpp"
+
+namespace ladderline::node {
+
+class ClubModel : public store::ReadModel {
+public:
+    std::string name() const override { return "club"; }
+    std::int64_t version() const override { return 1; }
+    Result<void> reset(store::sqlite::Database& db) override;
+    Result<void> apply(store::sqlite::Database& db, const store::OpenedEvent& event) override;
+};
+
+}  // namespace ladderline::node

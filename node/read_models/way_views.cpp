@@ -1,0 +1,86 @@
+#include "node/read_models/way_views.hpp"
+
+namespace ladderline::node {
+
+using namespace protocol;
+
+Result<std::vector<domain::Statement>> statements(store::sqlite::Database& db, const CircleId& circle) {
+    std::vector<domain::Statement> out;
+    TRY(db.query(
+        "SELECT statement.id, statement.kind, item, author.member, author.role, statement.level, day, said, "
+        "text, about FROM statement JOIN author USING (log_ref) "
+        "WHERE statement.circle = ?1 AND statement.seq <= author.seq_max",
+        [&](const store::sqlite::Row& row) {
+            const auto item = domain::parse_item_id(row.text(2));
+            if (!item) return;  // another program's item; it has no place on this way
+            domain::Statement s;
+            s.id = row.fixed<domain::StatementId>(0);
+            s.kind = static_cast<domain::StatementKind>(row.integer(1));
+            s.item = item.value();
+            s.author = row.fixed<domain::PersonId>(3);
+            s.role = to_domain(static_cast<MemberRole>(row.integer(4)));
+            s.level = static_cast<domain::Level>(row.integer(5));
+            s.day = Day{static_cast<std::int32_t>(row.integer(6))};
+            s.said = WallTime{row.integer(7)};
+            s.text = row.text(8);
+            s.about = row.fixed<domain::StatementId>(9);
+            out.push_back(std::move(s));
+        },
+        circle));
+    return out;
+}
+
+Result<std::vector<ContactView>> contacts(store::sqlite::Database& db, const CircleId& circle) {
+    std::vector<ContactView> out;
+    TRY(db.query(
+        "SELECT contact.id, author.member, start, worked, station, operated_by, frequency, band, mode, sent, "
+        "received, locator, comment FROM contact JOIN author USING (log_ref) "
+        "WHERE contact.circle = ?1 AND contact.seq <= author.seq_max ORDER BY start DESC, contact.id",
+        [&](const store::sqlite::Row& row) {
+            ContactView v;
+            v.id = row.fixed<EventId>(0);
+            v.by = row.fixed<MemberId>(1);
+            v.contact = {WallTime{row.integer(2)},
+                         row.text(3),
+                         row.text(4),
+                         row.text(5),
+                         row.text(6),
+                         row.text(7),
+                         row.text(8),
+                         row.text(9),
+                         row.text(10),
+                         row.text(11),
+                         row.text(12)};
+            out.push_back(std::move(v));
+        },
+        circle));
+    return out;
+}
+
+Result<std::vector<MeetingView>> meetings(store::sqlite::Database& db, const CircleId& circle) {
+    std::vector<MeetingView> out;
+    TRY(db.query(
+        "SELECT meeting.id, author.member, start, other, first, second, mode, fallback, words, "
+        "(SELECT outcome FROM meeting_outcome AS o JOIN author AS a ON a.log_ref = o.log_ref "
+        " WHERE o.meeting = meeting.id AND o.seq <= a.seq_max ORDER BY o.said DESC, o.count DESC, o.id DESC LIMIT 1) "
+        "FROM meeting JOIN author USING (log_ref) "
+        "WHERE meeting.circle = ?1 AND meeting.seq <= author.seq_max ORDER BY start, meeting.id",
+        [&](const store::sqlite::Row& row) {
+            MeetingView v;
+            v.id = row.fixed<EventId>(0);
+            v.by = row.fixed<MemberId>(1);
+            v.meeting = {WallTime{row.integer(2)},
+                         row.fixed<MemberId>(3),
+                         row.text(4),
+                         row.text(5),
+                         row.text(6),
+                         row.text(7),
+                         row.text(8)};
+            if (!row.is_null(9)) v.outcome = static_cast<MeetOutcome>(row.integer(9));
+            out.push_back(std::move(v));
+        },
+        circle));
+    return out;
+}
+
+}  // namespace ladderline::node

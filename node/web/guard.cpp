@@ -1,0 +1,160 @@
+#include "node/web/guard.hpp"
+
+#include <algorithm>
+#include <array>
+
+#include "node/web/page.hpp"
+#include "protocol/base/bytes.hpp"
+
+namespace ladderline::node::web {
+
+namespace {
+
+constexpr std::string_view open_prefix = "/open/";
+constexpr std::string_view way_in =
+    "Open it with the address that the program printed when it started, the line that begins with http://127.0.0.1. "
+    "If that address was used already, start the program again for a new one. Nothing was changed.";
+
+Response refusal(std::string_view title, std::string_view sentence) {
+    return sentence_page(403, title, sentence);
+}
+
+// Another page may lead a person here by a link; it may not pull our answers into itself or post to us.
+bool asked_from_elsewhere(const Request& request) {
+    const bool elsewhere = request.fetch_site == "cross-site" || request.fetch_site == "same-site";
+    const bool followed_link = request.method == Method::get && request.fetch_mode == "navigate";
+    return elsewhere && !followed_link;
+}
+
+}  // namespace
+
+bool equal_in_constant_time(std::string_view a, std::string_view b) {
+    if (a.size() != b.size()) return false;
+    volatile unsigned difference = 0;
+    for (std::size_t i = 0; i < a.size(); ++i) {
+        difference = difference | (static_cast<unsigned char>(a[i]) ^ static_cast<unsigned char>(b[i]));
+    }
+    return difference == 0;
+}
+
+Guard::Guard(GuardOptions options, Random& random) : options_(options), random_(random), token_(secret()) {
+    ENSURE(options_.sessions_max > 0);
+}
+
+std::string Guard::secret() {
+    std::array<std::uint8_t, 32> bytes{};
+    random_.fill(bytes);
+    return to_hex(bytes);
+}
+
+std::string Guard::start_address() const {
+    return "http://127.0.0.1:" + std::to_string(options_.port) + std::string(open_prefix) + token_;
+}
+
+void Guard::renew_token() {
+    token_ = secret();
+    token_used_ = false;
+}
+
+void Guard::lock() {
+    sessions_.clear();
+    renew_token();
+}
+
+std::string Guard::cookie_name() const {
+    return "ladderline_" + std::to_string(options_.port);
+}
+
+bool Guard::host_is_ours(const std::string& host) const {
+    const std::string port = ":" + std::to_string(options_.port);
+    return host == "127.0.0.1" + port || host == "[::1]" + port || host == "localhost" + port;
+}
+
+bool Guard::origin_is_ours(const Request& request) const {
+    const bool site_known = !request.fetch_site.empty();
+    if (site_known && request.fetch_site != "same-origin" && request.fetch_site != "none") return false;
+    if (request.origin.empty()) return site_known;
+    return request.origin == "http://" + request.host;
+}
+
+Guard::Session* Guard::session_of(const Request& request, MonoTime now) {
+    if (options_.idle_ms_max > 0) {
+        std::erase_if(sessions_, [&](const Session& s) { return now.ms - s.last_asked.ms > options_.idle_ms_max; });
+    }
+    // A browser may hold an older cookie of the same name beside ours, so every one is looked at.
+    const std::vector<std::string> cookies = request.cookies.all(cookie_name());
+    for (Session& session : sessions_) {
+        for (const std::string& cookie : cookies) {
+            if (equal_in_constant_time(session.cookie, cookie)) return &session;
+        }
+    }
+    return nullptr;
+}
+
+Response Guard::open(const Request& request, MonoTime now) {
+    if (request.method != Method::get || request.head_only) {
+        return refusal("Not this way", "The start address can only be opened in a browser; it was not used up.");
+    }
+    if (session_of(request, now) != nullptr) return redirect(url("/"));
+    const bool right = equal_in_constant_time(std::string_view(request.path).substr(open_prefix.size()), token_);
+    if (!right || (token_used_ && !options_.reusable_token)) return refusal("Not open here", way_in);
+    token_used_ = true;
+    if (sessions_.size() >= options_.sessions_max) {
+        sessions_.erase(std::min_element(sessions_.begin(), sessions_.end(), [](const Session& a, const Session& b) {
+            return a.last_asked < b.last_asked;
+        }));
+    }
+    sessions_.push_back({secret(), secret(), now});
+    Response out = redirect(url("/"));
+    out.header("Set-Cookie", cookie_name() + "=" + sessions_.back().cookie + "; Path=/; HttpOnly; SameSite=Strict");
+    return out;
+}
+
+std::optional<Response> Guard::admit(Request& request, MonoTime now) {
+    if (!host_is_ours(request.host)) {
+        return refusal("Not this address", "Ladderline does not answer under this name. " + std::string(way_in));
+    }
+    if (asked_from_elsewhere(request)) {
+        return refusal("Not from there", "Another page asked for this, so it was not done; nothing was changed.");
+    }
+    if (request.path.starts_with(open_prefix)) return open(request, now);
+    Session* session = session_of(request, now);
+    if (session == nullptr) return refusal("Not open here", way_in);
+    if (request.method == Method::post) {
+        if (!origin_is_ours(request)) {
+            return refusal("Not from there", "The form did not come from a page of this program; nothing was changed.");
+        }
+        const std::vector<std::string> given = request.form.all("csrf");
+        if (given.size() != 1 || !equal_in_constant_time(given.front(), session->csrf)) {
+            return refusal(
+                "Send it once more",
+                "This form was opened before the program was last started or locked; nothing was changed. Go "
+                "back, load the page again, and send it once more.");
+        }
+    }
+    session->last_asked = now;
+    request.csrf = session->csrf;
+    return std::nullopt;
+}
+
+void add_safety_headers(Response& response) {
+    // Referrer-Policy: "same-origin" rather than "no-referrer", because with the latter browsers send "Origin: null"
+    // with our own forms (Fetch standard, "append a request Origin header"). Neither tells other sites anything.
+    constexpr std::array<std::pair<std::string_view, std::string_view>, 8> headers{{
+        {"Content-Security-Policy",
+         "default-src 'none'; style-src 'self'; script-src 'self'; img-src 'self' data:; connect-src 'self'; "
+         "form-action 'self'; base-uri 'none'; frame-ancestors 'none'"},
+        {"X-Content-Type-Options", "nosniff"},
+        {"X-Frame-Options", "DENY"},
+        {"Referrer-Policy", "same-origin"},
+        {"Cross-Origin-Resource-Policy", "same-origin"},
+        {"Cross-Origin-Opener-Policy", "same-origin"},
+        {"Permissions-Policy", "camera=(), geolocation=(), microphone=()"},
+        {"Cache-Control", "no-store"},
+    }};
+    for (const auto& [name, value] : headers) {
+        if (response.header_value(name).empty()) response.header(std::string(name), value);
+    }
+}
+
+}  // namespace ladderline::node::web

@@ -1,0 +1,167 @@
+// One newcomer, as somebody who helps sees them: everything that can be done for them, on one page.
+
+#include <algorithm>
+
+#include "node/web/pages/bench_parts.hpp"
+#include "node/web/pages/item_parts.hpp"
+
+namespace ladderline::node::web {
+namespace {
+
+std::string who_of(const Scene& scene) {
+    return scene.request.params.get("who");
+}
+
+Html stages_of(const Scene& scene, const WayView& way) {
+    const Html lines = each(way.progress.stages, [&](const domain::StageCount& count) {
+        const bool now = way.progress.current_stage == count.stage;
+        return html("<li><span class=\"what\">{}. {}</span> <span class=\"days\">{}{} of {}</span></li>", count.stage,
+                    stage_title(scene.context().edition, count.stage), now ? "now, " : "",
+                    count.ticked + count.is_signed, count.all);
+    });
+    return html("<ul class=\"waiting\">{}</ul>", lines);
+}
+
+Html due_of(const WayView& way) {
+    std::vector<Waiting> lines;
+    for (const domain::DueLine& line : way.due) {
+        constexpr std::int32_t far_days = 120;
+        if (line.days_left <= far_days)
+            lines.push_back({line.sentence, line.hard ? "(a fixed rule)" : "", line.days_left});
+    }
+    return waiting_list(lines, "No date is running for them now.");
+}
+
+Html others_of(const WayView& way) {
+    return html("<ul>{}</ul>", each(way.people, [](const PersonView& p) {
+                    return html("<li>{}, {}{}</li>", person_name(p.name), seat_words(p.role),
+                                p.is_minor ? " (under 18)" : "");
+                }));
+}
+
+Html contacts_of(const Scene& scene, const WayView& way) {
+    constexpr std::size_t shown_max = 5;
+    if (way.contacts.empty()) return html("<p class=\"empty\">No contact is written down yet.</p>");
+    Html lines;
+    for (std::size_t i = 0; i < way.contacts.size() && i < shown_max; ++i) {
+        const protocol::ContactBody& c = way.contacts[i].contact;
+        lines.add("<li>{} with {}</li>", both_clocks(scene.viewer, c.start), call_sign(c.worked));
+    }
+    return html("<ul>{}</ul>", lines);
+}
+
+Result<Response> bench_page(const Scene& scene) {
+    TRY(const WayView view, way(scene.context(), who_of(scene)));
+    const MeetPlace place{key_of(view.owner.id), view};
+    Page content;
+    content.title = view.owner.name;
+    const domain::Item* next = view.progress.next ? scene.context().edition.find(view.progress.next->item) : nullptr;
+    if (next != nullptr) {
+        content.main.add("<p>Next step: {}. {}</p>", item_name(*next), view.progress.next->why);
+    } else {
+        content.main.add("<p>{}</p>",
+                         view.facts.resting ? "Resting; no next step is pressed." : "No next step of their own.");
+    }
+    const Html yours = waiting_on_me(scene, view);
+    content.main.add("<section><h2>Waits for you</h2>{}</section>",
+                     yours.empty()
+                         ? html("<p class=\"empty\">Nothing waits for you here. When they tick something that "
+                                "you may sign, it stands here.</p>")
+                         : yours);
+    content.main.add(
+        "<section><h2>Arranged contacts</h2>{}<details id=\"d-meet\" {}><summary>Arrange a "
+        "contact</summary>{}</details></section>",
+        arranged_list(scene, place), flag("open", FormOn(scene, "meet").came_back()), meet_form(scene, place));
+    if (const Html assign_rows = assign_form(scene, view); !assign_rows.empty()) {
+        content.main.add("<section><h2>Ask for something next</h2>{}</section>", assign_rows);
+    }
+    const Html signatures = my_signatures(scene, view);
+    content.main.add(
+        "<section><h2>Your signatures</h2>{}</section>",
+        signatures.empty() ? html("<p class=\"empty\">You have signed nothing here yet.</p>") : signatures);
+    content.side = html(
+        "<section><h2>On this path</h2>{}</section><section><h2>Dates</h2>{}</section><section><h2>Latest "
+        "contacts</h2>{}</section><section><h2>The way by stages</h2>{}</section>",
+        others_of(view), due_of(view), contacts_of(scene, view), stages_of(scene, view));
+    content.as_of = as_of_words(scene.viewer, view.as_of);
+    return show(scene, std::move(content));
+}
+
+// Back to the person's page, with what was done or why it was not.
+Result<Response> after(const Scene& scene, const Result<Done>& done, std::string field = {}) {
+    if (!done) return bench_page(scene.back(refusal_of(done.error(), std::move(field))));
+    return redirect(url("/people/{}?said={}", who_of(scene), scene.say(done.value())));
+}
+
+Result<Response> sign_sent(const Scene& scene) {
+    const FormOn form = FormOn::sent(scene);
+    const auto day = parse_day(form.text("day"));
+    if (!day) return after(scene, day.error(), "day");
+    return after(scene, sign_off(scene.context(), {who_of(scene), scene.request.form.get("item"), form.text("level"),
+                                                   day.value(), form.text("saw")}));
+}
+
+Result<Response> tick_sent(const Scene& scene) {
+    const FormOn form = FormOn::sent(scene);
+    const auto day = parse_day(form.text("day"));
+    if (!day) return after(scene, day.error(), "day");
+    TickRequest request;
+    request.who = who_of(scene);
+    request.item = scene.request.form.get("item");
+    request.day = day.value();
+    request.evidence = form.text("evidence");
+    return after(scene, tick(scene.context(), request));
+}
+
+Result<Response> withdraw_sent(const Scene& scene) {
+    const FormOn form = FormOn::sent(scene);
+    return after(scene, withdraw(scene.context(), {who_of(scene), scene.request.form.get("item"), form.text("why")}),
+                 "why");
+}
+
+std::vector<std::string> items_typed(const FormOn& form) {
+    std::vector<std::string> out;
+    if (const std::string stage = form.text("stage"); !stage.empty()) out.push_back("stage " + stage);
+    std::string rest = form.text("items");
+    while (!rest.empty()) {
+        const std::size_t comma = std::min(rest.find(','), rest.size());
+        const std::string one = rest.substr(0, comma);
+        const std::size_t from = one.find_first_not_of(" \n\t");
+        if (from != std::string::npos) out.push_back(one.substr(from, one.find_last_not_of(" \n\t") + 1 - from));
+        rest = comma < rest.size() ? rest.substr(comma + 1) : std::string();
+    }
+    return out;
+}
+
+Result<Response> assign_sent(const Scene& scene) {
+    const FormOn form(scene, "assign");
+    const AssignRequest request{who_of(scene), items_typed(form)};
+    if (request.items.empty()) {
+        return after(scene, Error{Fault::bad_input, "Choose a stage, or write which items you ask for."}, "items");
+    }
+    return after(scene, assign(scene.context(), request), "items");
+}
+
+Result<Response> meet_sent(const Scene& scene) {
+    MeetAnswer answer = arrange_as_typed(scene, who_of(scene));
+    if (!answer.done) return bench_page(scene.back(std::move(answer.refusal)));
+    return after(scene, *answer.done);
+}
+
+Result<Response> outcome_sent(const Scene& scene) {
+    return after(scene, outcome_as_sent(scene, who_of(scene)));
+}
+
+}  // namespace
+
+void add_bench_pages(Router& router, const std::shared_ptr<House>& house) {
+    on_get(router, house, "/people/{who}", bench_page);
+    on_post(router, house, "/people/{who}/sign", sign_sent);
+    on_post(router, house, "/people/{who}/tick", tick_sent);
+    on_post(router, house, "/people/{who}/withdraw", withdraw_sent);
+    on_post(router, house, "/people/{who}/assign", assign_sent);
+    on_post(router, house, "/people/{who}/meet", meet_sent);
+    on_post(router, house, "/people/{who}/outcome", outcome_sent);
+}
+
+}  // namespace ladderline::node::web

@@ -1,0 +1,257 @@
+// Who is in which circle and who sees what; inviting, letting club members onto the own path, and sharing with the
+// club.
+
+#include "node/commands/circles.hpp"
+
+#include <algorithm>
+
+#include "node/commands/club_row.hpp"
+#include "node/commands/reach.hpp"
+#include "node/web/pages/frame.hpp"
+
+namespace ladderline::node::web {
+namespace {
+
+using protocol::CircleKind;
+using protocol::MemberRole;
+
+constexpr std::int32_t consent_days = 365;
+
+std::string seen_in(CircleKind kind) {
+    switch (kind) {
+        case CircleKind::desk:
+            return "Your practice answers and whatever else is yours alone. Only your own devices hold it.";
+        case CircleKind::path:
+            return "Ticks, signatures, arranged contacts, contacts written down and questions. Everyone on the path "
+                   "sees "
+                   "all of it; it belongs to the newcomer and goes along when a mentor changes.";
+        case CircleKind::club:
+            return "Members' cards, agreed pairs, and for newcomers who say yes twelve facts about their way. No "
+                   "ticks, "
+                   "no log, no practice.";
+    }
+    return "";
+}
+
+Result<Html> circle_part(const Scene& scene, const CircleView& circle) {
+    TRY(const auto persons, people(scene.context().db, circle.id));
+    std::string title = circle.kind == CircleKind::desk ? "Your own desk" : "Club: " + circle.name;
+    if (circle.kind == CircleKind::path) {
+        title = circle.founder == scene.context().me.id() ? "Your path" : "The path of " + circle.name;
+    }
+    const Html members = each(persons, [&](const PersonView& p) {
+        const bool self = p.id == scene.context().me.id();
+        return html("<li>{}{}, {}{}</li>", person_name(p.name), self ? " (you)" : "", seat_words(p.role),
+                    p.is_minor ? ", under 18" : "");
+    });
+    return html("<section><h2>{}</h2><p>{}</p>{}</section>", title, seen_in(circle.kind),
+                members.empty() ? html("<p class=\"empty\">Its people come with the first sync.</p>")
+                                : html("<ul>{}</ul>", members));
+}
+
+std::vector<Choice> level_choices() {
+    return {{"4", "taught it"}, {"3", "alone"}, {"2", "with help"}, {"0", "none: signs no skills"}};
+}
+
+Html invite_form(const Scene& scene, CircleKind kind) {
+    const bool path = kind == CircleKind::path;
+    const FormOn form(scene, path ? "invite-path" : "invite-club");
+    std::vector<Choice> seats;
+    const std::vector<MemberRole> roles =
+        path ? std::vector<MemberRole>{MemberRole::mentor, MemberRole::guardian, MemberRole::second_adult}
+             : std::vector<MemberRole>{MemberRole::newcomer, MemberRole::mentor, MemberRole::officer,
+                                       MemberRole::guardian, MemberRole::second_adult};
+    for (const MemberRole role : roles) seats.push_back({seat_words(role), seat_words(role)});
+    Html inside = hidden("circle", path ? "path" : "club");
+    inside += radio_rows(form.required("role", "Seat", seats.front().value), seats);
+    inside += list_row(form.required("level", "Highest level of a skill they may sign", "3"), level_choices());
+    inside += number_row(form.required("days", "Good for how many days", "7"), 1, 60);
+    const InviteAddress& known = scene.house.invite_address;
+    inside += text_row(form.required("address", "Address where your program is reached", known ? known() : "",
+                                     "Host and port as their machine reaches yours, 192.168.1.20:7373 for one"));
+    inside += button("Make an invite code");
+    return form.form(url("/circles/invite"), inside);
+}
+
+// Club members who are not on the own path yet.
+Result<Html> let_in_part(const Scene& scene) {
+    if (!scene.viewer.path || !scene.viewer.club) return Html();
+    TRY(const auto members, people(scene.context().db, scene.viewer.club->id));
+    TRY(const auto here, people(scene.context().db, scene.viewer.path->id));
+    std::vector<Choice> choices;
+    for (const PersonView& p : members) {
+        const bool known =
+            std::any_of(here.begin(), here.end(), [&](const PersonView& other) { return other.id == p.id; });
+        if (!known && p.role != MemberRole::newcomer)
+            choices.push_back({key_of(p.id), p.name + ", " + seat_words(p.role)});
+    }
+    if (choices.empty()) return Html();
+    const FormOn form(scene, "let-in");
+    Html inside = list_row(form.required("person", "Who", choices.front().value), choices);
+    inside += radio_rows(form.required("role", "Seat on your path", "mentor"),
+                         {{"mentor", "mentor"}, {"guardian", "guardian"}, {"second adult", "second adult"}});
+    inside += list_row(form.required("level", "Highest level of a skill they may sign", "3"), level_choices());
+    inside += button("Let them onto my path");
+    return html(
+        "<section><h2>Let a club member onto your path</h2><p>They will see everything on it, and what they have "
+        "seen cannot be taken back.</p>{}</section>",
+        form.form(url("/circles/let-in"), inside));
+}
+
+Html sharing_part(const Scene& scene) {
+    if (!scene.viewer.path || !scene.viewer.club) return Html();
+    const FormOn form(scene, "share");
+    Html inside = day_row(form.required("until", "Until", to_iso(scene.context().today() + consent_days),
+                                        "Two years at most; it ends by itself."));
+    inside += button("Share the twelve facts");
+    return html(
+        "<section><h2>What the club may know about your way</h2><p>Nothing, until you say so. Then it holds twelve "
+        "facts: "
+        "your key, the name you chose, your call sign, your stage, the dates of your last milestone, last contact and "
+        "last word from a mentor, who your mentor is, whether you need a hand and with what, whether you rest, whether "
+        "you are under 18, and until when you agreed. Never with whom you talked.</p>{}<p>You can stop the news at any "
+        "time. What the club has seen by then cannot be taken back.</p>{}</section>",
+        form.form(url("/circles/share"), inside), button_form(scene.request, url("/circles/unshare"), "Stop sharing"));
+}
+
+// Where other people's machines are looked for.
+Result<Html> reach_part(const Scene& scene) {
+    TRY(const auto lines, reached(scene.context()));
+    Table out;
+    out.caption = "Machines that this one syncs with";
+    out.columns = {"Whose", "Address", "How it goes"};
+    out.empty_sentence = "No address is known yet. Joining by a code remembers one; another is written below.";
+    for (const ReachLine& line : lines)
+        out.rows.push_back({person_name(line.name), text(line.address), text(line.state)});
+    std::vector<Choice> choices;
+    TRY(const auto all, circles(scene.context().db));
+    for (const CircleView& circle : all) {
+        TRY(const auto persons, people(scene.context().db, circle.id));
+        for (const PersonView& p : persons) {
+            const Choice choice{key_of(p.id), p.name};
+            const bool known =
+                std::any_of(choices.begin(), choices.end(), [&](const Choice& c) { return c.value == choice.value; });
+            if (!known && p.id != scene.context().me.id()) choices.push_back(choice);
+        }
+    }
+    Html rows = table(out);
+    if (!choices.empty()) {
+        const FormOn form(scene, "reach");
+        Html inside = list_row(form.required("person", "Whose machine", choices.front().value), choices);
+        inside += text_row(form.required("address", "Address", "", "Host and port: 192.168.1.20:7373"));
+        inside += button("Look for it there");
+        rows.add("<details id=\"d-reach\" {}><summary>Write an address</summary>{}</details>",
+                 flag("open", form.came_back()), form.form(url("/circles/reach"), inside));
+    }
+    return html("<section><h2>Connections</h2>{}</section>", rows);
+}
+
+Result<Response> circles_page(const Scene& scene) {
+    TRY(const auto all, circles(scene.context().db));
+    Page content;
+    content.title = "Circles: who sees what";
+    for (const CircleView& circle : all) {
+        TRY(const Html part, circle_part(scene, circle));
+        content.main += part;
+    }
+    if (scene.viewer.path) {
+        content.main.add("<section><h2>Invite somebody onto your path</h2>{}</section>",
+                         invite_form(scene, CircleKind::path));
+    }
+    TRY(const Html let_in_rows, let_in_part(scene));
+    content.main += let_in_rows;
+    content.main += sharing_part(scene);
+    if (scene.viewer.is_officer) {
+        content.main.add("<section><h2>Invite somebody into the club</h2>{}</section>",
+                         invite_form(scene, CircleKind::club));
+    }
+    TRY(const Html reach_rows, reach_part(scene));
+    content.main += reach_rows;
+    content.side =
+        notice(Tone::caution, "Never over amateur frequencies",
+               "Circles are sealed, and messages encoded to obscure their meaning are not allowed there (47 "
+               "CFR 97.113(a)(4)). They travel over the local network, the internet or a carried file only.");
+    content.side.add(
+        "<section><h2>Joining</h2><p>An invite code is taken in on the command line: <code>ladderline join "
+        "CODE</code>. It "
+        "lets one person in, once, so hand it over like a key.</p></section><section><h2>Under 18</h2><p>Nobody under "
+        "18 "
+        "is ever alone with one adult here: the guardian comes first, then a second adult, then a "
+        "mentor.</p></section>");
+    return show(scene, std::move(content));
+}
+
+Result<std::uint8_t> level_typed(const FormOn& form) {
+    const auto level = form.number("level");
+    if (!level || *level < 0 || *level > protocol::level_max)
+        return Error{Fault::bad_input, "Choose the level from the list."};
+    return static_cast<std::uint8_t>(*level);
+}
+
+Result<Invite> invite_as_typed(const Scene& scene) {
+    const FormOn form = FormOn::sent(scene);
+    InviteRequest request;
+    request.circle = scene.request.form.get("circle") == "club" ? CircleKind::club : CircleKind::path;
+    TRY(request.role, parse_role(form.text("role")));
+    TRY(request.level, level_typed(form));
+    const auto days = form.number("days");
+    if (!days || *days < 1 || *days > 60) return Error{Fault::bad_input, "An invite is good for 1 to 60 days."};
+    request.days = static_cast<std::int32_t>(*days);
+    request.address = form.text("address");
+    if (request.address.find(':') == std::string::npos) {
+        return Error{Fault::bad_input,
+                     "Write where your program is reached, host and port, 192.168.1.20:7373 for one."};
+    }
+    return invite(scene.context(), request);
+}
+
+Result<Response> invite_sent(const Scene& scene) {
+    const auto made = invite_as_typed(scene);
+    if (!made) return circles_page(scene.back(refusal_of(made.error())));
+    return redirect(url("/circles?said={}", scene.say(Told{"This code lets one person in, once, until " +
+                                                               time_words(scene.viewer, made.value().expires) +
+                                                               ". Hand it over like a key; whoever has it can use it.",
+                                                           made.value().code})));
+}
+
+Result<Response> after(const Scene& scene, const Result<Done>& done, std::string field = {}) {
+    if (!done) return circles_page(scene.back(refusal_of(done.error(), std::move(field))));
+    return redirect(url("/circles?said={}", scene.say(done.value())));
+}
+
+Result<Done> let_in_as_typed(const Scene& scene) {
+    const FormOn form(scene, "let-in");
+    TRY(const MemberRole role, parse_role(form.text("role")));
+    TRY(const std::uint8_t level, level_typed(form));
+    return let_onto_path(scene.context(), form.text("person"), role, level);
+}
+
+Result<Done> reach_as_typed(const Scene& scene) {
+    const FormOn form(scene, "reach");
+    const std::string address = form.text("address");
+    if (address.find(':') == std::string::npos) {
+        return Error{Fault::bad_input, "Write the address as host and port, 192.168.1.20:7373."};
+    }
+    return reach(scene.context(), form.text("person"), address);
+}
+
+Result<Done> share_as_typed(const Scene& scene) {
+    TRY(const Day until, parse_day(FormOn(scene, "share").text("until")));
+    return share_with_club(scene.context(), until);
+}
+
+}  // namespace
+
+void add_circle_pages(Router& router, const std::shared_ptr<House>& house) {
+    on_get(router, house, "/circles", circles_page);
+    on_post(router, house, "/circles/invite", invite_sent);
+    on_post(router, house, "/circles/let-in", [](const Scene& scene) { return after(scene, let_in_as_typed(scene)); });
+    on_post(router, house, "/circles/reach",
+            [](const Scene& scene) { return after(scene, reach_as_typed(scene), "address"); });
+    on_post(router, house, "/circles/share",
+            [](const Scene& scene) { return after(scene, share_as_typed(scene), "until"); });
+    on_post(router, house, "/circles/unshare",
+            [](const Scene& scene) { return after(scene, stop_sharing(scene.context())); });
+}
+
+}  // namespace ladderline::node::web

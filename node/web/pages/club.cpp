@@ -1,0 +1,225 @@
+// The club: for officers the review and the pairing proposal, for everybody the members and their cards.
+
+#include <algorithm>
+
+#include "node/commands/pairing.hpp"
+#include "node/commands/review.hpp"
+#include "node/web/pages/frame.hpp"
+
+namespace ladderline::node::web {
+namespace {
+
+std::string joined(const std::vector<std::string>& words) {
+    std::string out;
+    for (const std::string& word : words) out += (out.empty() ? "" : ", ") + word;
+    return out;
+}
+
+Html sentences(const std::vector<std::string>& lines) {
+    return html("<ul>{}</ul>", each(lines, [](const std::string& line) { return html("<li>{}</li>", line); }));
+}
+
+Html pins_part(const Review& r) {
+    std::vector<Waiting> lines;
+    for (const ReviewPin& pin : r.pinned) lines.push_back({pin.name + ": " + pin.sentence, "", pin.days_left});
+    return waiting_list(lines, "No date that cannot be moved is near for anybody.");
+}
+
+Html needs_part(const Scene& scene, const Review& r) {
+    Table out;
+    out.caption = "Where to look first; no order of merit";
+    out.columns = {"Who", "Why", "Stage", "Mentor"};
+    out.empty_sentence =
+        "Nobody has agreed to stand in the club's list yet. Newcomers switch that on themselves, on their circles "
+        "page.";
+    for (const ReviewLine& line : r.lines) {
+        Html who = person_name(line.name);
+        if (!line.call_sign.empty()) who.add(" {}", call_sign(line.call_sign));
+        const auto stage =
+            line.stage.empty()
+                ? std::string("all done")
+                : line.stage + " " +
+                      stage_title(scene.context().edition, static_cast<std::uint8_t>(std::atoi(line.stage.c_str())));
+        out.rows.push_back({who,
+                            line.resting           ? state_mark(Mark::resting, "resting")
+                            : line.reasons.empty() ? text("nothing stands out")
+                                                   : sentences(line.reasons),
+                            text(stage),
+                            line.mentor_name.empty() ? state_mark(Mark::open, "none") : person_name(line.mentor_name)});
+    }
+    return table(out);
+}
+
+Html mentors_part(const std::vector<MentorLine>& mentors, std::string caption, std::string empty_sentence) {
+    Table out;
+    out.caption = std::move(caption);
+    out.columns = {"Mentor", "Room for", "Has", "Helps with", "Bands", "Square"};
+    out.empty_sentence = std::move(empty_sentence);
+    for (const MentorLine& m : mentors) {
+        out.rows.push_back({person_name(m.name), text(std::to_string(m.places)), text(std::to_string(m.carries)),
+                            text(m.topics.empty() ? "not said" : joined(m.topics)),
+                            text(m.bands.empty() ? "not said" : joined(m.bands)),
+                            m.locator.empty() ? text("not said") : call_sign(m.locator)});
+    }
+    return table(out);
+}
+
+Html reasons_of(const PairLine& line) {
+    Html out;
+    if (!line.parts.empty()) out.add("<p>Why:</p>{}", sentences(line.parts));
+    if (!line.better_elsewhere.empty()) out.add("<p>{}</p>", line.better_elsewhere);
+    if (!line.next_best.empty()) out.add("<p>Else:</p>{}", sentences(line.next_best));
+    if (!line.reasons_not.empty()) out.add("<p>Cannot be:</p>{}", sentences(line.reasons_not));
+    if (out.empty()) return Html();
+    return html("<details id=\"why-{}\"><summary>Reasons</summary>{}</details>", key_of(line.newcomer).substr(0, 16),
+                out);
+}
+
+Html pair_line(const Scene& scene, const PairLine& line) {
+    if (!line.mentor) {
+        return html("<li><p><strong>{}</strong>: nobody can be proposed now.</p>{}</li>",
+                    person_name(line.newcomer_name), reasons_of(line));
+    }
+    return html(
+        "<li><p><strong>{}</strong> with <strong>{}</strong> <span class=\"whom\">waiting {} days</span></p>{}{}</li>",
+        person_name(line.newcomer_name), person_name(line.mentor_name), line.days_waiting,
+        button_form(scene.request, url("/club/pair"), "Agree: " + line.newcomer_name + " with " + line.mentor_name,
+                    {{"newcomer", key_of(line.newcomer)}, {"mentor", key_of(*line.mentor)}}),
+        reasons_of(line));
+}
+
+Html pairing_part(const Scene& scene) {
+    const auto proposal = propose_pairs(scene.context());
+    if (!proposal) return html("<p class=\"empty\">{}</p>", proposal.error().sentence());
+    const PairProposal& p = proposal.value();
+    if (p.lines.empty()) {
+        return html("<p class=\"empty\">Every newcomer who agreed to be listed has a mentor, or rests.</p>");
+    }
+    return html(
+        "<p>{} of {} without a mentor could be paired; mentors have {} places free. Ask both before you agree.</p>"
+        "<ul class=\"arranged\">{}</ul>{}",
+        p.paired, p.newcomers, p.places, each(p.lines, [&](const PairLine& line) { return pair_line(scene, line); }),
+        p.note.empty() ? Html() : html("<p class=\"help\">{}</p>", p.note));
+}
+
+std::string card_words(const PersonView& person) {
+    if (!person.card) return "no card yet";
+    const protocol::CardBody& card = *person.card;
+    std::vector<std::string> parts;
+    if (!card.topics.empty()) parts.push_back("helps with " + joined(card.topics));
+    if (!card.bands.empty()) parts.push_back("on " + joined(card.bands));
+    if (!card.locator.empty()) parts.push_back("square " + card.locator);
+    if (card.room > 0) parts.push_back("room for " + std::to_string(card.room));
+    if (card.resting) parts.push_back("resting");
+    return parts.empty() ? "says nothing more" : joined(parts);
+}
+
+Result<Html> members_part(const Scene& scene, const CircleView& club) {
+    TRY(const auto persons, people(scene.context().db, club.id));
+    Table out;
+    out.caption = "Members of " + club.name;
+    out.columns = {"Name", "Call sign", "Seat", "Card"};
+    out.empty_sentence = "Nobody is here yet. An officer invites people from the circles page.";
+    for (const PersonView& p : persons) {
+        const bool has_call = p.card && !p.card->call_sign.empty();
+        out.rows.push_back({person_name(p.name), has_call ? call_sign(p.card->call_sign) : text("not said"),
+                            text(seat_words(p.role)), text(card_words(p))});
+    }
+    return table(out);
+}
+
+Result<Html> standing_part(const Scene& scene, const CircleView& club) {
+    TRY(auto pairs, pairings(scene.context().db, club.id));
+    std::erase_if(pairs, [](const PairingView& pair) { return pair.step != protocol::PairingStep::agreed; });
+    TRY(const auto persons, people(scene.context().db, club.id));
+    const auto name = [&](const protocol::MemberId& id) {
+        const auto found =
+            std::find_if(persons.begin(), persons.end(), [&](const PersonView& p) { return p.id == id; });
+        return found != persons.end() ? found->name : std::string("somebody who has left");
+    };
+    if (pairs.empty()) return html("<p class=\"empty\">No pair has been agreed yet.</p>");
+    return html("<ul class=\"arranged\">{}</ul>", each(pairs, [&](const PairingView& pair) {
+                    return html("<li><p>{} with {} <span class=\"whom\">since {}</span></p>{}</li>",
+                                person_name(name(pair.newcomer)), person_name(name(pair.mentor)), to_iso(pair.day),
+                                button_form(scene.request, url("/club/end"), "End it, with thanks",
+                                            {{"newcomer", key_of(pair.newcomer)}, {"mentor", key_of(pair.mentor)}}));
+                }));
+}
+
+Html on_the_air_part(const Review& r) {
+    Html out = html("<p>{}</p>", r.on_air.sentence);
+    if (r.unknown > 0) {
+        out.add("<p>{}</p>", state_mark(Mark::open, "Unknown: " + std::to_string(r.unknown) +
+                                                        (r.unknown == 1 ? " newcomer" : " newcomers") +
+                                                        " without a row, or whose consent is over"));
+    }
+    return out;
+}
+
+Result<void> review_part(const Scene& scene, const CircleView& club, Page& content) {
+    TRY(const Review r, review(scene.context()));
+    content.main += html("<section><h2>Dates that do not move</h2>{}</section>", pins_part(r));
+    content.main.add("<section><h2>Who needs us</h2>{}</section>", needs_part(scene, r));
+    content.main.add("<section><h2>Without a mentor</h2>{}</section>",
+                     r.without_mentor.empty() ? html("<p class=\"empty\">Everybody who is listed has a mentor.</p>")
+                                              : sentences(r.without_mentor));
+    content.main.add("<section><h2>Proposed pairs</h2>{}</section>", pairing_part(scene));
+    TRY(const Html standing, standing_part(scene, club));
+    content.main.add("<section><h2>Pairs that stand</h2>{}</section>", standing);
+    content.main.add("<section><h2>Mentors</h2>{}{}</section>",
+                     mentors_part(r.with_room, "Mentors with room",
+                                  "No mentor has said that there is room. Mentors write it on their cards."),
+                     r.over_five.empty() ? Html() : mentors_part(r.over_five, "Mentors who carry more than five", ""));
+    content.side =
+        html("<section><h2>On the air</h2>{}</section><section><h2>How old this is</h2><p>{}</p>{}</section>",
+             on_the_air_part(r), r.as_of_sentence,
+             button_form(scene.request, url("/club/held"), "We held the review today"));
+    content.as_of = as_of_words(scene.viewer, r.as_of);
+    return ok();
+}
+
+Result<Response> pair_sent(const Scene& scene) {
+    const auto done = agree_pair(scene.context(), scene.request.form.get("newcomer"), scene.request.form.get("mentor"));
+    if (!done) return club_page(scene.back(refusal_of(done.error())));
+    return redirect(url("/club?said={}", scene.say(done.value())));
+}
+
+Result<Response> end_sent(const Scene& scene) {
+    const auto done = end_pair(scene.context(), scene.request.form.get("newcomer"), scene.request.form.get("mentor"));
+    if (!done) return club_page(scene.back(refusal_of(done.error())));
+    return redirect(url("/club?said={}", scene.say(done.value())));
+}
+
+Result<Response> held_sent(const Scene& scene) {
+    const auto done = review_held(scene.context());
+    if (!done) return club_page(scene.back(refusal_of(done.error())));
+    return redirect(url("/club?said={}", scene.say(done.value())));
+}
+
+}  // namespace
+
+Result<Response> club_page(const Scene& scene) {
+    Page content;
+    content.title = scene.viewer.club ? scene.viewer.club->name : "Club";
+    if (!scene.viewer.club) {
+        content.main = html(
+            "<p class=\"empty\">You are in no club yet. An officer of yours makes an invite code; take it in on the "
+            "command line with <code>ladderline join</code>.</p>");
+        return show(scene, std::move(content));
+    }
+    if (scene.viewer.is_officer) {
+        TRY(review_part(scene, *scene.viewer.club, content));
+    }
+    TRY(const Html members, members_part(scene, *scene.viewer.club));
+    content.main.add("<section><h2>People</h2>{}</section>", members);
+    return show(scene, std::move(content));
+}
+
+void add_club_pages(Router& router, const std::shared_ptr<House>& house) {
+    on_get(router, house, "/club", club_page);
+    on_post(router, house, "/club/pair", pair_sent);
+    on_post(router, house, "/club/end", end_sent);
+    on_post(router, house, "/club/held", held_sent);
+}
+
+}  // namespace ladderline::node::web

@@ -1,0 +1,296 @@
+#include "node/web/pages/frame.hpp"
+
+#include <algorithm>
+#include <charconv>
+
+namespace ladderline::node::web {
+namespace {
+
+using protocol::CircleKind;
+using protocol::MemberRole;
+
+constexpr std::size_t topics_max = 15;  // a stream takes 16
+
+std::vector<NavLink> links_for(const Viewer& viewer) {
+    std::vector<NavLink> out;
+    if (viewer.path) {
+        out.push_back({url("/"), "Next step"});
+        out.push_back({url("/way"), "Way"});
+        out.push_back({url("/meet"), "Meet"});
+        out.push_back({url("/contact"), "Contacts"});
+        out.push_back({url("/practise"), "Practise"});
+    }
+    if (viewer.helps()) out.push_back({url("/people"), "People"});
+    if (viewer.club) out.push_back({url("/club"), "Club"});
+    out.push_back({url("/circles"), "Circles"});
+    out.push_back({url("/card"), "Card"});
+    return out;
+}
+
+Html told_notice(const Scene& scene) {
+    const Told* told = told_of(scene);
+    if (told == nullptr || told->sentence.empty() || scene.refusal) return Html();
+    Html body = html("<p>{}</p>", told->sentence);
+    if (!told->code.empty()) body.add("<p class=\"code\" translate=\"no\">{}</p>", told->code);
+    return notice(Tone::done, "Done", body);
+}
+
+Html refusal_notice(const Scene& scene) {
+    if (!scene.refusal) return Html();
+    return html(
+        "<section class=\"notice problem\" role=\"alert\"><h2>Not saved</h2><p>{}</p><p>What you typed is still in "
+        "the form; nothing else was changed.</p></section>",
+        scene.refusal->sentence);
+}
+
+void look_into(Viewer& viewer, const CircleView& circle, const PersonView& me) {
+    if (circle.kind == CircleKind::path && circle.founder == me.id) viewer.path = viewer.path.value_or(circle);
+    if (circle.kind == CircleKind::path && circle.founder != me.id) viewer.is_on_others_path = true;
+    if (circle.kind == CircleKind::club && !viewer.club) {
+        viewer.club = circle;
+        viewer.is_officer = me.role == MemberRole::officer;
+        viewer.is_mentor = me.role == MemberRole::mentor;
+    }
+    if (viewer.name.empty()) viewer.name = me.name;
+    if (!viewer.card) viewer.card = me.card;
+}
+
+Result<Response> answered(const std::shared_ptr<House>& house, const SceneHandler& handler, const Request& request) {
+    TRY(const Viewer viewer, viewer_of(house->context));
+    const Scene scene{*house, viewer, request};
+    auto answer = handler(scene);
+    if (answer) return answer;
+    Page content;
+    content.title = answer.error().fault() == Fault::not_found ? "Not here" : "That did not work";
+    content.main = html("<p>{}</p>", answer.error().sentence());
+    Response out = show(scene, std::move(content));
+    out.status = status_of(answer.error().fault());
+    return out;
+}
+
+Handler wrapped(const std::shared_ptr<House>& house, SceneHandler handler) {
+    return [house, handler = std::move(handler)](const Request& request) {
+        auto answer = answered(house, handler, request);
+        if (answer) return std::move(answer).value();
+        return sentence_page(status_of(answer.error().fault()), "That did not work", answer.error().sentence());
+    };
+}
+
+std::string clock_text(std::int32_t minute_of_day) {
+    const std::string hour = std::to_string(minute_of_day / 60);
+    const std::string minute = std::to_string(minute_of_day % 60);
+    return (hour.size() < 2 ? "0" : "") + hour + ":" + (minute.size() < 2 ? "0" : "") + minute;
+}
+
+std::string utc_words(WallTime t) {
+    const std::string iso = to_iso_minute(t);  // 2026-03-10T22:00Z
+    return iso.substr(0, 10) + " " + iso.substr(11, 5) + " UTC";
+}
+
+// "19:05" to minutes, also with seconds as some browsers send; empty if it is none.
+std::optional<std::int32_t> minute_of(std::string_view text) {
+    const bool shaped = (text.size() == 5 || text.size() == 8) && text[2] == ':';
+    if (!shaped) return std::nullopt;
+    int hour = -1;
+    int minute = -1;
+    const auto h = std::from_chars(text.data(), text.data() + 2, hour);
+    const auto m = std::from_chars(text.data() + 3, text.data() + 5, minute);
+    if (h.ptr != text.data() + 2 || m.ptr != text.data() + 5) return std::nullopt;
+    if (hour < 0 || hour > 23 || minute < 0 || minute > 59) return std::nullopt;
+    return hour * 60 + minute;
+}
+
+}  // namespace
+
+std::uint64_t ToldList::keep(Told told) {
+    ++count_;
+    latest_[count_ % latest_.size()] = std::move(told);
+    return count_;
+}
+
+const Told* ToldList::find(std::uint64_t number) const {
+    if (number == 0 || number > count_ || count_ - number >= latest_.size()) return nullptr;
+    return &latest_[number % latest_.size()];
+}
+
+Result<Viewer> viewer_of(Context& context) {
+    Viewer out;
+    TRY(const auto all, circles(context.db));
+    for (const CircleView& circle : all) {
+        out.topics.push_back(topic_of(circle.id.view()));
+        if (circle.kind == CircleKind::desk) continue;
+        TRY(const auto persons, people(context.db, circle.id));
+        for (const PersonView& person : persons) {
+            if (person.id == context.me.id()) look_into(out, circle, person);
+        }
+    }
+    if (out.topics.size() > topics_max) out.topics = {std::string(any_circle_topic)};
+    if (out.card && !out.card->zone.empty()) {
+        if (auto zone = domain::Zone::find(out.card->zone)) out.zone = std::move(zone).value();
+    }
+    return out;
+}
+
+Refusal refusal_of(const Error& error, std::string field) {
+    return {status_of(error.fault()), error.sentence(), std::move(field)};
+}
+
+void on_get(Router& router, const std::shared_ptr<House>& house, std::string_view pattern, SceneHandler handler) {
+    router.get(pattern, wrapped(house, std::move(handler)));
+}
+
+void on_post(Router& router, const std::shared_ptr<House>& house, std::string_view pattern, SceneHandler handler) {
+    router.post(pattern, wrapped(house, std::move(handler)));
+}
+
+const Told* told_of(const Scene& scene) {
+    const auto number = scene.request.query.number("said");
+    return number && *number > 0 ? scene.house.told.find(static_cast<std::uint64_t>(*number)) : nullptr;
+}
+
+Response show(const Scene& scene, Page content, Live live) {
+    content.nav = links_for(scene.viewer);
+    if (live == Live::yes) content.live_topics = scene.viewer.topics;
+    Html top = refusal_notice(scene);
+    top += told_notice(scene);
+    top += content.main;
+    content.main = std::move(top);
+    return page(scene.request, content, scene.refusal ? scene.refusal->status : 200);
+}
+
+bool FormOn::came_back() const {
+    return scene_.refusal.has_value() && scene_.request.form.get("form") == name_;
+}
+
+std::string FormOn::value(std::string_view field, std::string_view start) const {
+    return came_back() ? scene_.request.form.text(key(field)) : std::string(start);
+}
+
+Field FormOn::field(std::string_view name, std::string label, std::string_view start, std::string help) const {
+    Field out;
+    out.name = key(name);
+    out.label = std::move(label);
+    out.value = value(name, start);
+    out.help = std::move(help);
+    if (came_back() && scene_.refusal->field == name) out.problem = scene_.refusal->sentence;
+    return out;
+}
+
+Field FormOn::required(std::string_view name, std::string label, std::string_view start, std::string help) const {
+    Field out = field(name, std::move(label), start, std::move(help));
+    out.required = true;
+    return out;
+}
+
+Html FormOn::form(const Url& action, const Html& inside) const {
+    Html all = hidden("form", name_);
+    all += inside;
+    return post_form(scene_.request, action, all);
+}
+
+std::string time_words(const Viewer& viewer, WallTime t) {
+    if (!viewer.zone) return utc_words(t);
+    return domain::to_text(viewer.zone->clock_at(t)) + " (" + utc_words(t) + ")";
+}
+
+Html both_clocks(const Viewer& viewer, WallTime t) {
+    if (!viewer.zone) return html("<time datetime=\"{}\">{}</time>", to_iso_minute(t), utc_words(t));
+    return html("<span class=\"clocks\"><time datetime=\"{}\">{}</time> <span class=\"utc\">{}</span></span>",
+                to_iso_minute(t), domain::to_text(viewer.zone->clock_at(t)), utc_words(t));
+}
+
+std::string days_ago_words(Day day, Day today) {
+    const std::int32_t ago = days_between(day, today);
+    if (ago == 0) return "today";
+    if (ago == 1) return "yesterday";
+    if (ago == -1) return "tomorrow";
+    return ago > 0 ? std::to_string(ago) + " days ago" : "in " + std::to_string(-ago) + " days";
+}
+
+Html time_rows(const FormOn& form, const Viewer& viewer, WallTime start, WallTime now) {
+    Html out;
+    Day day = utc_day(start);
+    std::int32_t minute = static_cast<std::int32_t>((start.ms - start_of(day).ms) / 60'000);
+    if (viewer.zone) {
+        const domain::LocalClock local = viewer.zone->clock_at(start);
+        day = local.day;
+        minute = local.minute_of_day;
+    }
+    out += day_row(form.required("day", "Day", to_iso(day)));
+    out += clock_row(form.required("clock", "Time of day, 24 hours", clock_text(minute),
+                                   "It is now " + time_words(viewer, now) + "."));
+    if (!viewer.zone) return out;
+    out += radio_rows(form.required("which", "That day and time are by", "local"),
+                      {{"local", "my own clock (" + viewer.zone->clock_at(start).abbreviation + ")"}, {"utc", "UTC"}});
+    return out;
+}
+
+Result<WallTime> read_time(const FormOn& form, const Viewer& viewer) {
+    TRY(const Day day, parse_day(form.text("day")));
+    const auto minute = minute_of(form.text("clock"));
+    if (!minute) return Error{Fault::bad_input, "Write the time of day in 24 hours, as 19:05."};
+    if (!viewer.zone || form.text("which") == "utc") return WallTime{start_of(day).ms + *minute * 60'000LL};
+    const domain::LocalMoment moment = viewer.zone->at(day, *minute);
+    if (moment.kind == domain::LocalKind::skipped) {
+        return Error{Fault::bad_input,
+                     "Clocks are put forward over that time of that day, so it does not exist; "
+                     "choose another, or write it in UTC."};
+    }
+    return moment.earlier;
+}
+
+Html caution_for(const domain::Item& item) {
+    if (!item.safety) return Html();
+    constexpr std::uint8_t first_stage_with_equipment = 5;
+    if (item.id.stage < first_stage_with_equipment) {
+        return notice(Tone::caution, "This one keeps people safe",
+                      "Somebody else looks at it too. A guardian's word, your regulator's rules and the exam team's "
+                      "own instructions come before anything said here.");
+    }
+    return notice(Tone::caution, "Take care",
+                  "Exposure, power lines, heights, mains, batteries and lightning hurt people who know what they are "
+                  "doing. Do this with a second person, and stop when either of you is unsure. The local electrical "
+                  "code, your regulator and licensed tradespeople decide; this list only reminds.");
+}
+
+Mark mark_of(const domain::ItemState& state, const domain::Item& item) {
+    switch (state.phase) {
+        case domain::Phase::open:
+            return Mark::open;
+        case domain::Phase::ticked:
+            return item.signs == domain::SignWord::none ? Mark::ticked : Mark::waiting;
+        case domain::Phase::is_signed:
+            return Mark::signed_off;
+        case domain::Phase::withdrawn:
+            return Mark::held;
+        case domain::Phase::reopened:
+            return Mark::open;
+        case domain::Phase::resting:
+            return Mark::resting;
+        case domain::Phase::skipped:
+            return Mark::skipped;
+    }
+    return Mark::open;
+}
+
+std::string state_words(const domain::ItemState& state, const domain::Item& item) {
+    std::string out(domain::to_word(state.phase));
+    if (state.phase == domain::Phase::ticked && item.signs != domain::SignWord::none) out += ", waits for a signature";
+    if (state.signed_level() != domain::Level::none) out += ": " + std::string(domain::to_word(state.signed_level()));
+    return out;
+}
+
+std::string stage_title(const domain::Edition& edition, std::uint8_t stage) {
+    const domain::Stage* found = edition.stage(stage);
+    return found != nullptr ? found->title : "stage " + std::to_string(stage);
+}
+
+std::string seat_words(MemberRole role) {
+    return std::string(role_word(role));
+}
+
+std::string as_of_words(const Viewer& viewer, const std::optional<WallTime>& newest) {
+    return newest ? time_words(viewer, *newest) : std::string();
+}
+
+}  // namespace ladderline::node::web

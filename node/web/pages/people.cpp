@@ -1,0 +1,90 @@
+// The page of somebody who helps: for each newcomer whose path they are on, what is next and what waits for them.
+
+#include <algorithm>
+
+#include "node/web/pages/bench_parts.hpp"
+#include "node/web/pages/item_parts.hpp"
+
+namespace ladderline::node::web {
+namespace {
+
+std::string quiet_words(const Scene& scene, const WayView& way) {
+    const Day today = scene.context().today();
+    if (way.facts.resting) return "resting; leave them in peace";
+    if (!way.as_of) return "nothing has been heard yet";
+    const std::int32_t quiet = days_between(utc_day(*way.as_of), today);
+    if (quiet <= 0) return "today";
+    return "quiet for " + std::to_string(quiet) + (quiet == 1 ? " day" : " days");
+}
+
+std::string next_words(const Scene& scene, const WayView& way) {
+    if (way.facts.resting) return "resting";
+    if (!way.progress.next) return way.progress.waiting.empty() ? "nothing is left to do" : "waiting for others";
+    const domain::Item* item = scene.context().edition.find(way.progress.next->item);
+    return item != nullptr ? domain::to_text(item->id) + " " + item->text : std::string();
+}
+
+Html asked_for_help(const Scene& scene, const WayView& way) {
+    if (way.help_topic.empty()) return Html();
+    const std::string since =
+        way.help_since ? ", asked " + days_ago_words(*way.help_since, scene.context().today()) : "";
+    return html("<p>{}</p>", state_mark(Mark::waiting, "Needs a hand: " + way.help_topic + since));
+}
+
+Html person_part(const Scene& scene, const WayView& way) {
+    const std::string who = key_of(way.owner.id);
+    const std::optional<Day> last = way.dates.last_contact;
+    Html facts = html("<dt>Next step</dt><dd>{}</dd><dt>Last contact</dt><dd>{}</dd><dt>News</dt><dd>{}</dd>",
+                      next_words(scene, way),
+                      last ? to_iso(*last) + ", " + days_ago_words(*last, scene.context().today()) : "none yet",
+                      quiet_words(scene, way));
+    Html out = html("<dl class=\"facts\">{}</dl>", facts);
+    out += asked_for_help(scene, way);
+    const Html yours = waiting_on_me(scene, way);
+    out += yours.empty() ? html("<p class=\"empty\">Nothing waits for you here.</p>")
+                         : html("<h3>Waits for you</h3>{}", yours);
+    const bool arranged = std::any_of(way.meetings.begin(), way.meetings.end(),
+                                      [](const MeetingView& m) { return !m.outcome.has_value(); });
+    if (arranged) out.add("<h3>Arranged</h3>{}", arranged_list(scene, {who, way}));
+    return html(
+        "<section class=\"person\"><h2><a href=\"/people/{}\">{}</a></h2>{}<p><a class=\"button\" "
+        "href=\"/people/{}\">Assign, arrange, sign</a></p></section>",
+        who, person_name(way.owner.name), out, who);
+}
+
+}  // namespace
+
+// Asked first and waiting longest stands first; among the rest, the one not heard from for longest.
+Result<Response> people_page(const Scene& scene) {
+    TRY(auto ways, ways_of_others(scene.context()));
+    const auto waits = [&](const WayView& w) { return !waiting_on_me(scene, w).empty() || !w.help_topic.empty(); };
+    std::stable_sort(ways.begin(), ways.end(), [&](const WayView& a, const WayView& b) {
+        const bool a_waits = waits(a);
+        const bool b_waits = waits(b);
+        if (a_waits != b_waits) return a_waits;
+        return a.as_of.value_or(WallTime{}) < b.as_of.value_or(WallTime{});
+    });
+    Page content;
+    content.title = "Your people";
+    if (ways.empty()) {
+        content.main = html(
+            "<p class=\"empty\">Nobody's path is shared with you yet. A newcomer invites you from their circles page, "
+            "or the club proposes a pair; then they stand here with what they need from you.</p>");
+    }
+    content.main += each(ways, [&](const WayView& w) { return person_part(scene, w); });
+    content.side = html(
+        "<h2>In what order</h2><p>Who waits for something from you stands first, then who has not been heard from for "
+        "longest. It says nothing about anybody's worth.</p>");
+    std::optional<WallTime> oldest;
+    for (const WayView& w : ways) {
+        if (w.as_of) oldest = std::min(oldest.value_or(*w.as_of), *w.as_of);
+    }
+    content.as_of = as_of_words(scene.viewer, oldest);
+    return show(scene, std::move(content));
+}
+
+void add_people_pages(Router& router, const std::shared_ptr<House>& house) {
+    on_get(router, house, "/people", people_page);
+}
+
+}  // namespace ladderline::node::web

@@ -1,0 +1,27 @@
+#pragma once
+// What one control event says and does: read from its payload, judged by the state that its author knew, carried out.
+// Parts of the fold (fold.cpp); nobody else needs them.
+
+#include <variant>
+
+#include "protocol/circle/state.hpp"
+
+namespace ladderline::protocol {
+
+// Empty: the payload makes no sense, a certificate is false, or the kind is unknown here.
+using Act = std::variant<std::monostate, FoundBody, AdmitBody, CertifyBody, SetRoleBody, RemoveBody>;
+
+Act read_act(const ControlEvent& event);
+
+// May `author` do this, as the circle stood in the event's causal past? Not for founding, which has no past.
+bool is_allowed(const CircleState& past, const MemberId& author, const Act& act);
+// A founding event that makes sense: written by the device it certifies, the founder in a seat that fits the kind.
+bool may_found(const ControlEvent& event, const FoundBody& found);
+
+// True if the act needs more than that its author is a member: it hangs on the author's role.
+bool needs_role(const MemberId& author, const Act& act);
+
+// Acts that were made side by side may meet here: the first in the fold's order stands.
+void carry_out(CircleState& state, const Act& act);
+
+}  // namespace ladderline::protocol

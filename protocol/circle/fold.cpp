@@ -1,0 +1,257 @@
+#include "protocol/circle/acts.hpp"
+#include "protocol/circle/removals.hpp"
+
+namespace ladderline::protocol {
+namespace {
+
+// Events in causal order, ties by smallest id, with links as positions in that order. `pending`: what is left over.
+struct Ordered {
+    std::vector<const ControlEvent*> events;
+    std::vector<std::vector<std::size_t>> links;
+    std::size_t pending = 0;
+};
+
+class Orderer {
+public:
+    Orderer(const CircleId& circle, const std::vector<ControlEvent>& events) : founding_(EventId{circle.data}) {
+        for (const ControlEvent& e : events) known_.emplace(e.id, &e);
+        std::map<std::pair<LogId, std::uint64_t>, EventId> by_place;
+        for (const auto& [id, e] : known_) by_place.emplace(std::pair(e->log, e->seq), id);
+        for (const auto& [place, id] : by_place) {
+            const auto after = by_place.upper_bound(place);
+            if (after != by_place.end() && after->first.first == place.first) before_in_log_[after->second] = id;
+        }
+    }
+
+    Ordered run() {
+        for (const auto& [id, e] : known_) {
+            const std::set<EventId> links = links_of(*e);
+            missing_[id] = links.size();
+            for (const EventId& link : links) waiting_for_[link].push_back(id);
+            if (links.empty()) ready_.insert(id);
+        }
+        Ordered out;
+        while (!ready_.empty()) {
+            const EventId id = ready_.extract(ready_.begin()).value();
+            std::vector<std::size_t> links;
+            for (const EventId& link : links_of(*known_.at(id))) links.push_back(position_.at(link));
+            position_[id] = out.events.size();
+            out.events.push_back(known_.at(id));
+            out.links.push_back(std::move(links));
+            for (const EventId& next : waiting_for_[id]) {
+                if (--missing_.at(next) == 0) ready_.insert(next);
+            }
+        }
+        out.pending = known_.size() - out.events.size();
+        return out;
+    }
+
+private:
+    // The founding event builds on nothing, whatever it names.
+    std::set<EventId> links_of(const ControlEvent& e) const {
+        if (e.id == founding_) return {};
+        std::set<EventId> links(e.ctl.begin(), e.ctl.end());
+        links.insert(founding_);
+        const auto before = before_in_log_.find(e.id);
+        if (before != before_in_log_.end()) links.insert(before->second);
+        return links;
+    }
+
+    EventId founding_;
+    std::map<EventId, const ControlEvent*> known_;
+    std::map<EventId, EventId> before_in_log_;
+    std::map<EventId, std::size_t> missing_;
+    std::map<EventId, std::vector<EventId>> waiting_for_;
+    std::map<EventId, std::size_t> position_;
+    std::set<EventId> ready_;
+};
+
+// The state of a set of events, with the event that each right rests on.
+struct Standing {
+    CircleState state;
+    std::map<MemberId, std::size_t> role_by;
+    std::map<DeviceId, std::size_t> device_by;
+};
+
+// The state of one set of events, kept while the fold goes on.
+struct Branch {
+    Bits set;
+    std::size_t last = 0;  // the latest event in the set
+    Standing standing;
+};
+
+constexpr std::size_t branches_max = 8;
+
+class Folder {
+public:
+    explicit Folder(Ordered ordered) : ordered_(std::move(ordered)), removals_(ordered_.events.size()) {}
+
+    CircleState run() {
+        const std::size_t count = ordered_.events.size();
+        past_.reserve(count);  // removals_ points into it
+        Bits taken(count);
+        Bits allowed(count);
+        Standing now;
+        for (std::size_t i = 0; i < count; ++i) {
+            acts_.push_back(read_act(*ordered_.events[i]));
+            past_.push_back(past_of(i));
+            supports_.emplace_back();
+            taken.set(i);
+            if (!judge(i, past_[i].covers(allowed) ? now : standing_in_past(i))) continue;
+            allowed_.push_back(i);
+            allowed.set(i);
+            // A removal may void what came before it; anything else only adds.
+            if (removals_.contains(i)) {
+                now = standing_of(taken);
+            } else if (removals_.stands(i, taken)) {
+                carry_out_at(now, i);
+            }
+        }
+        CircleState state = std::move(now.state);
+        describe(state, taken);
+        return state;
+    }
+
+private:
+    Bits past_of(std::size_t i) const {
+        Bits past(ordered_.events.size());
+        for (const std::size_t link : ordered_.links[i]) {
+            past |= past_[link];
+            past.set(link);
+        }
+        return past;
+    }
+
+    // Branches mostly grow at their ends, so a few states are kept and carried on.
+    const Standing& standing_in_past(std::size_t i) {
+        Branch* best = nullptr;
+        for (Branch& branch : branches_) {
+            if (leads_to(branch, past_[i]) && (best == nullptr || best->last < branch.last)) best = &branch;
+        }
+        if (best == nullptr) {
+            if (branches_.size() < branches_max) branches_.emplace_back();
+            best = &branches_[next_branch_++ % branches_max];
+            best->standing = standing_of(past_[i]);
+        } else {
+            for (const std::size_t event : allowed_) {
+                if (event > best->last && past_[i].has(event) && removals_.stands(event, past_[i])) {
+                    carry_out_at(best->standing, event);
+                }
+            }
+        }
+        best->set = past_[i];
+        best->last =
+            ordered_.links[i].empty() ? 0 : *std::max_element(ordered_.links[i].begin(), ordered_.links[i].end());
+        return best->standing;
+    }
+
+    // True if `set` is the branch and, later in the order, other events without a removal.
+    bool leads_to(const Branch& branch, const Bits& set) const {
+        if (!set.covers(branch.set)) return false;
+        return std::none_of(allowed_.begin(), allowed_.end(), [&](std::size_t event) {
+            return set.has(event) && !branch.set.has(event) && (event < branch.last || removals_.contains(event));
+        });
+    }
+
+    Standing standing_of(const Bits& set) {
+        Standing out;
+        for (const std::size_t i : allowed_) {
+            if (set.has(i) && removals_.stands(i, set)) carry_out_at(out, i);
+        }
+        return out;
+    }
+
+    // Had the author the right, in the event's past? If so it is entered with what it rests on.
+    bool judge(std::size_t i, const Standing& past) {
+        const ControlEvent& e = *ordered_.events[i];
+        if (const auto* found = std::get_if<FoundBody>(&acts_[i])) {
+            if (i != 0 || !may_found(e, *found)) return false;
+            removals_.add_event(i, {found->device.member, e.log, e.seq, &past_[i], supports_[i], true});
+            return true;
+        }
+        const auto author = past.state.present_member(e.author);
+        if (!author || !is_allowed(past.state, *author, acts_[i])) return false;
+        rest_on(i, past.device_by.at(e.author));
+        if (needs_role(*author, acts_[i])) rest_on(i, past.role_by.at(*author));
+        removals_.add_event(i, {*author, e.log, e.seq, &past_[i], supports_[i], false});
+        if (const auto* remove = std::get_if<RemoveBody>(&acts_[i])) removals_.add_removal(i, *remove);
+        return true;
+    }
+
+    void rest_on(std::size_t i, std::size_t support) {
+        supports_[i].insert(supports_[support].begin(), supports_[support].end());
+        supports_[i].insert(support);
+    }
+
+    void carry_out_at(Standing& standing, std::size_t i) {
+        const Act& act = acts_[i];
+        carry_out(standing.state, act);
+        if (const auto* found = std::get_if<FoundBody>(&act)) {
+            standing.role_by.emplace(found->device.member, i);
+            standing.device_by.emplace(found->device.device, i);
+        } else if (const auto* admit = std::get_if<AdmitBody>(&act)) {
+            standing.role_by.emplace(admit->member, i);
+            for (const DeviceCertificate& device : admit->devices) standing.device_by.emplace(device.device, i);
+        } else if (const auto* certify = std::get_if<CertifyBody>(&act)) {
+            standing.device_by.emplace(certify->device.device, i);
+        } else if (const auto* set = std::get_if<SetRoleBody>(&act)) {
+            if (standing.state.members.contains(set->member)) standing.role_by[set->member] = i;
+        }
+    }
+
+    // Heads, and the events without effect.
+    void describe(CircleState& state, const Bits& all) {
+        Bits standing(all.size());
+        for (const std::size_t i : allowed_) {
+            if (removals_.stands(i, all)) standing.set(i);
+        }
+        Bits built_upon(all.size());
+        for (std::size_t i = 0; i < all.size(); ++i) {
+            if (standing.has(i)) {
+                built_upon |= past_[i];
+            } else {
+                state.without_effect.insert(ordered_.events[i]->id);
+            }
+        }
+        std::vector<std::size_t> heads;
+        for (std::size_t i = 0; i < all.size(); ++i) {
+            if (standing.has(i) && !built_upon.has(i)) heads.push_back(i);
+        }
+        if (heads.size() > limits::control_heads_max) heads = best_of(std::move(heads));
+        for (const std::size_t i : heads) state.heads.push_back(ordered_.events[i]->id);
+        std::sort(state.heads.begin(), state.heads.end());
+        state.pending = ordered_.pending;
+    }
+
+    // More heads than an event can name: first one of every author, so that no crowd of idle forks by one of them hides
+    // the others; those that build on most before the rest.
+    std::vector<std::size_t> best_of(std::vector<std::size_t> heads) const {
+        std::stable_sort(heads.begin(), heads.end(),
+                         [&](std::size_t a, std::size_t b) { return past_[a].count() > past_[b].count(); });
+        std::map<MemberId, std::size_t> seen;
+        std::vector<std::pair<std::size_t, std::size_t>> ranked;  // how many better ones the author has, event
+        for (const std::size_t i : heads) ranked.emplace_back(seen[removals_.author_of(i)]++, i);
+        std::stable_sort(ranked.begin(), ranked.end(), [](auto a, auto b) { return a.first < b.first; });
+        ranked.resize(limits::control_heads_max);
+        heads.clear();
+        for (const auto& [rank, i] : ranked) heads.push_back(i);
+        return heads;
+    }
+
+    Ordered ordered_;
+    std::vector<Act> acts_;
+    std::vector<Bits> past_;
+    std::vector<std::set<std::size_t>> supports_;  // of an event: all events that its author's rights rest on
+    std::vector<std::size_t> allowed_;
+    Removals removals_;
+    std::vector<Branch> branches_;
+    std::size_t next_branch_ = 0;
+};
+
+}  // namespace
+
+CircleState fold_control(const CircleId& circle, const std::vector<ControlEvent>& events) {
+    return Folder(Orderer(circle, events).run()).run();
+}
+
+}  // namespace ladderline::protocol

@@ -1,0 +1,75 @@
+#pragma once
+// Which acts the removals in a set of control events void. Part of the fold (fold.cpp); events are positions in its
+// order.
+
+#include <cstdint>
+#include <map>
+#include <set>
+#include <vector>
+
+#include "protocol/circle/bodies.hpp"
+
+namespace ladderline::protocol {
+
+// A set of positions below `size`.
+class Bits {
+public:
+    Bits() = default;
+    explicit Bits(std::size_t size) : size_(size), words_((size + 63) / 64) {}
+    std::size_t size() const { return size_; }
+    bool has(std::size_t i) const { return (words_[i / 64] >> (i % 64) & 1) != 0; }
+    void set(std::size_t i) { words_[i / 64] |= std::uint64_t{1} << (i % 64); }
+    std::size_t count() const;
+    // Everything in `other` is in here too. Both of one size.
+    bool covers(const Bits& other) const;
+    Bits& operator|=(const Bits& other);
+    bool operator==(const Bits&) const = default;
+
+private:
+    std::size_t size_ = 0;
+    std::vector<std::uint64_t> words_;
+};
+
+class Removals {
+public:
+    explicit Removals(std::size_t events_max) : hits_(events_max) {}
+
+    // An event whose author had the right to it.
+    struct Event {
+        MemberId author;
+        LogId log;
+        std::uint64_t seq = 0;
+        const Bits* past = nullptr;      // lives as long as this
+        std::set<std::size_t> supports;  // what its author's rights rest on
+        bool founds = false;             // nothing voids the founding event
+    };
+    void add_event(std::size_t i, Event event);
+    // The same event, being a removal. After add_event, before any later event.
+    void add_removal(std::size_t i, const RemoveBody& body);
+
+    const MemberId& author_of(std::size_t i) const { return events_.at(i).author; }
+    bool contains(std::size_t i) const { return removals_.contains(i); }
+    // Does event `i` keep its effect among the events in `set`?
+    bool stands(std::size_t i, const Bits& set);
+
+private:
+    struct Removal {
+        MemberId member;
+        std::map<LogId, std::uint64_t> last_seq;  // by log, the last event that counts
+    };
+
+    bool voids(std::size_t removal, std::size_t event) const;
+    bool hits(std::size_t removal, std::size_t event) const;
+    bool is_void(std::size_t removal, const Bits& set);
+    void work_out(const Bits& set);
+    std::set<std::size_t> reached_from(std::size_t removal, const Bits& set) const;
+
+    std::map<std::size_t, Event> events_;
+    std::map<std::size_t, Removal> removals_;
+    std::vector<std::vector<std::size_t>> hits_;  // by event: removals that void it, or something it rests on
+    Bits worked_out_for_;
+    std::map<std::size_t, bool> void_;  // by removal that is hit by others, within worked_out_for_
+    std::map<std::size_t, std::set<std::size_t>> reached_;
+};
+
+}  // namespace ladderline::protocol

@@ -1,0 +1,152 @@
+#include "store/circles/circle_model.hpp"
+
+#include <algorithm>
+
+#include "protocol/event/kinds.hpp"
+
+namespace ladderline::store {
+namespace {
+
+using protocol::CircleId;
+using protocol::CircleState;
+using protocol::ControlEvent;
+
+constexpr std::int64_t whole_log = std::int64_t{1} << 62;
+
+Result<std::vector<ControlEvent>> control_events(sqlite::Database& db, const CircleId& circle) {
+    std::vector<ControlEvent> out;
+    TRY(db.query(
+        "SELECT id, device, log, seq, ctl, kind, payload, genuine FROM control_event WHERE circle = ?1",
+        [&](const sqlite::Row& row) -> Result<void> {
+            ControlEvent e;
+            e.id = row.fixed<protocol::EventId>(0);
+            e.author = row.fixed<protocol::DeviceId>(1);
+            e.log = row.fixed<protocol::LogId>(2);
+            e.seq = static_cast<std::uint64_t>(row.integer(3));
+            TRY(e.ctl, protocol::codec::decode<std::vector<protocol::EventId>>(row.blob(4)));
+            e.kind = static_cast<std::uint16_t>(row.integer(5));
+            e.payload = row.blob(6);
+            e.genuine = row.integer(7) != 0;
+            out.push_back(std::move(e));
+            return ok();
+        },
+        circle));
+    return out;
+}
+
+Result<void> write_members(sqlite::Database& db, const CircleId& circle, const CircleState& state) {
+    TRY(db.run("DELETE FROM member WHERE circle = ?1", circle));
+    TRY(db.run("DELETE FROM device WHERE circle = ?1", circle));
+    for (const auto& [id, member] : state.members) {
+        TRY(db.run(
+            "INSERT INTO member (circle, member, role, level, name, minor, removed) VALUES (?1,?2,?3,?4,?5,?6,?7)",
+            circle, id, member.role, member.level, member.name, member.is_minor, member.removed));
+    }
+    for (const auto& [id, device] : state.devices) {
+        TRY(db.run("INSERT INTO device (circle, device, member, noise, box, label) VALUES (?1,?2,?3,?4,?5,?6)", circle,
+                   id, device.member, device.noise, device.box, device.label));
+    }
+    return ok();
+}
+
+// How much of each log of the circle counts, and as whose word.
+Result<void> write_authors(sqlite::Database& db, const CircleId& circle, const CircleState& state) {
+    TRY(db.run("DELETE FROM author WHERE circle = ?1", circle));
+    struct Log {
+        std::int64_t ref;
+        protocol::LogId id;
+        protocol::DeviceId device;
+    };
+    std::vector<Log> logs;
+    TRY(db.query(
+        "SELECT log_ref, log, device FROM log WHERE circle = ?1",
+        [&](const sqlite::Row& row) {
+            logs.push_back({row.integer(0), row.fixed<protocol::LogId>(1), row.fixed<protocol::DeviceId>(2)});
+        },
+        circle));
+    for (const Log& log : logs) {
+        const protocol::Member* member = state.member_of(log.device);
+        if (member == nullptr) continue;
+        const protocol::MemberId& id = state.devices.at(log.device).member;
+        std::int64_t seq_max = whole_log;
+        if (member->removed) {
+            const auto cuts = state.cuts.find(id);
+            if (cuts == state.cuts.end() || !cuts->second.contains(log.id)) continue;
+            seq_max = static_cast<std::int64_t>(std::min<std::uint64_t>(cuts->second.at(log.id).seq, whole_log));
+        }
+        TRY(db.run("INSERT INTO author (log_ref, circle, member, role, level, seq_max) VALUES (?1,?2,?3,?4,?5,?6)",
+                   log.ref, circle, id, member->role, member->level, seq_max));
+    }
+    return ok();
+}
+
+Result<void> write_circle(sqlite::Database& db, const CircleId& circle, const CircleState& state) {
+    const Bytes heads = protocol::codec::encode(state.heads);
+    return db.run(
+        "INSERT INTO circle (circle, kind, name, founder, ctl_heads) VALUES (?1,?2,?3,?4,?5) ON CONFLICT (circle) "
+        "DO UPDATE SET kind = excluded.kind, name = excluded.name, founder = excluded.founder, "
+        "ctl_heads = excluded.ctl_heads",
+        circle, state.kind, state.name, state.founder, heads);
+}
+
+}  // namespace
+
+Result<void> CircleModel::reset(sqlite::Database& db) {
+    return db.execute(R"(
+        DROP TABLE IF EXISTS control_event;
+        DROP TABLE IF EXISTS member;
+        DROP TABLE IF EXISTS device;
+        DROP TABLE IF EXISTS author;
+        CREATE TABLE control_event (
+            id BLOB NOT NULL PRIMARY KEY, circle BLOB NOT NULL, device BLOB NOT NULL, log BLOB NOT NULL,
+            seq INTEGER NOT NULL, ctl BLOB NOT NULL, kind INTEGER NOT NULL, payload BLOB NOT NULL,
+            genuine INTEGER NOT NULL
+        ) STRICT, WITHOUT ROWID;
+        CREATE INDEX control_event_by_circle ON control_event (circle);
+        CREATE TABLE member (
+            circle BLOB NOT NULL, member BLOB NOT NULL, role INTEGER NOT NULL, level INTEGER NOT NULL,
+            name TEXT NOT NULL, minor INTEGER NOT NULL, removed INTEGER NOT NULL, PRIMARY KEY (circle, member)
+        ) STRICT, WITHOUT ROWID;
+        CREATE TABLE device (
+            circle BLOB NOT NULL, device BLOB NOT NULL, member BLOB NOT NULL, noise BLOB NOT NULL,
+            box BLOB NOT NULL, label TEXT NOT NULL, PRIMARY KEY (circle, device)
+        ) STRICT, WITHOUT ROWID;
+        CREATE INDEX device_by_noise ON device (noise);
+        CREATE TABLE author (
+            log_ref INTEGER PRIMARY KEY, circle BLOB NOT NULL, member BLOB NOT NULL, role INTEGER NOT NULL,
+            level INTEGER NOT NULL, seq_max INTEGER NOT NULL
+        ) STRICT;
+    )");
+}
+
+Result<void> CircleModel::apply(sqlite::Database& db, const OpenedEvent& event) {
+    if (!protocol::kind::is_control(event.body.kind)) return ok();
+    changed_.insert(event.circle);
+    const Bytes ctl = protocol::codec::encode(event.ctl);
+    return db.run(
+        "INSERT OR IGNORE INTO control_event (id, circle, device, log, seq, ctl, kind, payload, genuine) "
+        "VALUES (?1,?2,?3,?4,?5,?6,?7,?8,?9)",
+        event.id, event.circle, event.device, event.log, event.seq, ctl, event.body.kind, event.body.payload,
+        protocol::has_genuine_certificates(event.body.kind, event.body.payload));
+}
+
+Result<void> CircleModel::settle(sqlite::Database& db, const CircleId& circle, bool new_log) {
+    if (changed_.erase(circle) == 0 && !new_log) return ok();
+    TRY(const auto events, control_events(db, circle));
+    const CircleState state = protocol::fold_control(circle, events);
+    if (!state.is_founded()) return ok();
+    TRY(write_circle(db, circle, state));
+    TRY(write_members(db, circle, state));
+    return write_authors(db, circle, state);
+}
+
+Result<CircleState> CircleModel::state_of(sqlite::Database& db, const CircleId& circle) {
+    TRY(const auto events, control_events(db, circle));
+    CircleState state = protocol::fold_control(circle, events);
+    if (!state.is_founded()) {
+        return Error{Fault::not_found, "That circle is not known here yet; connect to somebody who is in it."};
+    }
+    return state;
+}
+
+}  // namespace ladderline::store

@@ -1,0 +1,66 @@
+#include "store/circles/peers.hpp"
+
+namespace ladderline::store {
+
+using namespace protocol;
+
+Result<void> remember_welcome(sqlite::Database& db, const CircleId& circle, const DeviceId& device,
+                              const DhPublic& noise) {
+    return db.run("INSERT OR REPLACE INTO welcome (circle, device, noise) VALUES (?1, ?2, ?3)", circle, device, noise);
+}
+
+Result<std::vector<CircleId>> circles_with(sqlite::Database& db, const MemberId& me, const DhPublic& noise) {
+    std::vector<CircleId> out;
+    TRY(db.query(
+        "SELECT DISTINCT device.circle FROM device "
+        "JOIN member AS theirs ON theirs.circle = device.circle AND theirs.member = device.member "
+        "JOIN member AS mine ON mine.circle = device.circle AND mine.member = ?2 "
+        "WHERE device.noise = ?1 AND theirs.removed = 0 AND mine.removed = 0 "
+        "UNION SELECT circle FROM welcome WHERE noise = ?1 AND NOT EXISTS "
+        "(SELECT 1 FROM member WHERE member.circle = welcome.circle AND member.member = ?2) ORDER BY 1",
+        [&](const sqlite::Row& row) { out.push_back(row.fixed<CircleId>(0)); }, noise, me));
+    return out;
+}
+
+Result<std::vector<PeerDevice>> reachable_peers(sqlite::Database& db, const MemberId& me, const DeviceId& own) {
+    std::vector<PeerDevice> out;
+    TRY(db.query(
+        "SELECT DISTINCT device.device, device.noise, peer.address FROM peer "
+        "JOIN device ON device.device = peer.device "
+        "JOIN member AS theirs ON theirs.circle = device.circle AND theirs.member = device.member "
+        "JOIN member AS mine ON mine.circle = device.circle AND mine.member = ?1 "
+        "WHERE theirs.removed = 0 AND mine.removed = 0 AND device.device <> ?2 "
+        "UNION SELECT welcome.device, welcome.noise, peer.address FROM welcome "
+        "JOIN peer ON peer.device = welcome.device WHERE NOT EXISTS "
+        "(SELECT 1 FROM member WHERE member.circle = welcome.circle AND member.member = ?1) ORDER BY 1",
+        [&](const sqlite::Row& row) {
+            out.push_back({row.fixed<DeviceId>(0), row.fixed<DhPublic>(1), row.text(2)});
+        },
+        me, own));
+    return out;
+}
+
+Result<void> remember_address(sqlite::Database& db, const DeviceId& device, std::string_view address) {
+    return db.run(
+        "INSERT INTO peer (device, address, last_note) VALUES (?1, ?2, '') "
+        "ON CONFLICT (device) DO UPDATE SET address = ?2",
+        device, address);
+}
+
+Result<void> note_peer(sqlite::Database& db, const DeviceId& device, std::optional<WallTime> ok_at,
+                       std::string_view note) {
+    return db.run("UPDATE peer SET last_ok = coalesce(?2, last_ok), last_note = ?3 WHERE device = ?1", device, ok_at,
+                  note);
+}
+
+Result<std::vector<PeerNote>> peer_notes(sqlite::Database& db) {
+    std::vector<PeerNote> out;
+    TRY(db.query("SELECT device, address, last_ok, last_note FROM peer ORDER BY device", [&](const sqlite::Row& row) {
+        PeerNote note{row.fixed<DeviceId>(0), row.text(1), std::nullopt, row.text(3)};
+        if (!row.is_null(2)) note.last_ok = WallTime{row.integer(2)};
+        out.push_back(std::move(note));
+    }));
+    return out;
+}
+
+}  // namespace ladderline::store

@@ -1,0 +1,38 @@
+#pragma once
+// Which devices this node shares circles with, and where they were last reached.
+
+#include "protocol/circle/bodies.hpp"
+#include "store/sqlite/database.hpp"
+
+namespace ladderline::store {
+
+// The circle was joined through that device, and nothing of it has been synced yet. Until it has, the device counts as
+// one of its members. `device` is zero where only the key is known.
+Result<void> remember_welcome(sqlite::Database& db, const protocol::CircleId& circle, const protocol::DeviceId& device,
+                              const protocol::DhPublic& noise);
+
+// Circles of which both this node's owner and the owner of the device with that key are present members.
+Result<std::vector<protocol::CircleId>> circles_with(sqlite::Database& db, const protocol::MemberId& me,
+                                                     const protocol::DhPublic& noise);
+
+struct PeerDevice {
+    protocol::DeviceId device;
+    protocol::DhPublic noise;
+    std::string address;  // host:port
+};
+// Devices of present members of shared circles whose address is known, this device excepted.
+Result<std::vector<PeerDevice>> reachable_peers(sqlite::Database& db, const protocol::MemberId& me,
+                                                const protocol::DeviceId& own);
+Result<void> remember_address(sqlite::Database& db, const protocol::DeviceId& device, std::string_view address);
+
+struct PeerNote {
+    protocol::DeviceId device;
+    std::string address;
+    std::optional<WallTime> last_ok;
+    std::string note;  // why it failed last; empty after a success
+};
+Result<void> note_peer(sqlite::Database& db, const protocol::DeviceId& device, std::optional<WallTime> ok_at,
+                       std::string_view note);
+Result<std::vector<PeerNote>> peer_notes(sqlite::Database& db);
+
+}  // namespace ladderline::store

@@ -1,0 +1,44 @@
+#pragma once
+// One person's store: a folder with the key file and the encrypted database, opened as a whole.
+
+#include <filesystem>
+#include <memory>
+
+#include "store/event_log/event_log.hpp"
+#include "store/vault/key_file.hpp"
+#include "store/vault/open_database.hpp"
+
+namespace ladderline::store {
+
+struct StoreFolder {
+    std::filesystem::path folder;
+    std::string base_vfs = {};  // tests; empty: the system's
+};
+
+// Neither copied nor moved: the log refers to the database. Models are owned by the store.
+class Store {
+public:
+    // A new store, or one whose making was interrupted (then the passphrase must be the one of then).
+    // `models` besides the circle model, which is always first.
+    static Result<std::unique_ptr<Store>> create(Disk& disk, const StoreFolder& where, ByteView passphrase,
+                                                 const protocol::PassphraseCost& cost, Random& random,
+                                                 std::vector<std::unique_ptr<ReadModel>> models);
+    // not_found: no store in that folder. wrong_key, busy, damaged, unsupported: as the parts say.
+    static Result<std::unique_ptr<Store>> open(Disk& disk, const StoreFolder& where, ByteView passphrase,
+                                               Random& random, std::vector<std::unique_ptr<ReadModel>> models);
+
+    sqlite::Database& db() { return db_; }
+    EventLog& log() { return log_; }
+
+private:
+    Store(vault::KeyFile keys, sqlite::Database db, Random& random, std::vector<std::unique_ptr<ReadModel>> models);
+    static Result<std::unique_ptr<Store>> open_with(vault::KeyFile keys, const StoreFolder& where, bool create,
+                                                    Random& random, std::vector<std::unique_ptr<ReadModel>> models);
+
+    vault::KeyFile keys_;
+    sqlite::Database db_;
+    std::vector<std::unique_ptr<ReadModel>> models_;
+    EventLog log_;
+};
+
+}  // namespace ladderline::store

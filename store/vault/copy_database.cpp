@@ -1,0 +1,86 @@
+#include "store/vault/copy_database.hpp"
+
+#include <sqlite3.h>
+
+#include "store/sqlite/error.hpp"
+#include "store/vault/file_header.hpp"
+#include "store/vault/write_gather.hpp"
+
+namespace ladderline::store::vault {
+namespace {
+
+constexpr auto page_size = static_cast<std::int64_t>(page_bytes);
+
+Result<void> checked(int code) {
+    if (code == SQLITE_OK) return ok();
+    return sqlite::error_of(code, nullptr);
+}
+
+// Afterwards the database file alone holds everything.
+Result<void> empty_the_log(sqlite::Database& open) {
+    std::int64_t busy = 1;
+    TRY(open.query("PRAGMA wal_checkpoint(TRUNCATE)", [&](const sqlite::Row& row) { busy = row.integer(0); }));
+    if (busy == 0) return ok();
+    return Error{Fault::busy, "The store is in use elsewhere, so no copy was made; try again in a moment."};
+}
+
+// The clear header is left zero: written last, it makes the copy complete.
+Result<void> copy_pages(BaseFile& from, const PageCodec& from_codec, BaseFile& to, const PageCodec& to_codec,
+                        Random& random) {
+    std::int64_t size = 0;
+    TRY(checked(from.size(size)));
+    if (size % page_size != 0) return sqlite::error_of(SQLITE_CORRUPT, nullptr);
+    NonceSource nonces(random);
+    WriteGather gather(to);
+    PlainPage page;
+    PlainPage plain;
+    for (std::int64_t at = 0; at < size; at += page_size) {
+        const auto page_number = static_cast<std::uint32_t>(at / page_size + 1);
+        TRY(checked(from.read(at, page)));
+        if (!from_codec.open(page_number, page, plain)) return sqlite::error_of(SQLITE_CORRUPT, nullptr);
+        int code = SQLITE_OK;
+        const MutableByteView sealed = gather.take(at, page_bytes, code);
+        TRY(checked(code));
+        to_codec.seal(page_number, plain, nonces, sealed);
+        if (page_number == 1) std::fill_n(sealed.begin(), header_bytes, std::uint8_t{0});
+    }
+    protocol::wipe(plain);
+    TRY(checked(gather.flush()));
+    return checked(to.sync(SQLITE_SYNC_NORMAL));
+}
+
+Result<void> write_copy(BaseVfs vfs, const std::string& source, const protocol::AeadKey& key, const std::string& target,
+                        const protocol::AeadKey& target_key, Random& random) {
+    TRY(BaseFile from, BaseFile::open_path(vfs, source, SQLITE_OPEN_READWRITE | SQLITE_OPEN_MAIN_DB));
+    FileHeader from_header;
+    TRY(checked(from.read(0, from_header)));
+    TRY(check_file_header(from_header, key));
+    TRY(BaseFile to,
+        BaseFile::open_path(vfs, target, SQLITE_OPEN_READWRITE | SQLITE_OPEN_CREATE | SQLITE_OPEN_MAIN_DB));
+    const FileHeader to_header = make_file_header(target_key, random);
+    TRY(copy_pages(from, PageCodec(from_header, key), to, PageCodec(to_header, target_key), random));
+    TRY(checked(to.write(0, to_header)));
+    return checked(to.sync(SQLITE_SYNC_NORMAL));
+}
+
+}  // namespace
+
+Result<void> copy_database(sqlite::Database& open, const protocol::AeadKey& key, const std::filesystem::path& target,
+                           const protocol::AeadKey& target_key, const OpenOptions& options) {
+    ENSURE(!open.in_transaction());
+    TRY(const BaseVfs vfs, find_vfs(options.base_vfs));
+    TRY(const std::string target_path, full_path(vfs, target));
+    int found = 0;
+    TRY(checked(vfs->xAccess(vfs, target_path.c_str(), SQLITE_ACCESS_EXISTS, &found)));
+    if (found != 0) {
+        return Error{Fault::refused,
+                     "There is a file at " + target_path + " already; nothing was changed. Choose another name."};
+    }
+    TRY(empty_the_log(open));
+    const std::string source = sqlite3_db_filename(open.handle(), "main");
+    Result<void> outcome = write_copy(vfs, source, key, target_path, target_key, options.random);
+    if (!outcome) vfs->xDelete(vfs, target_path.c_str(), 1);
+    return outcome;
+}
+
+}  // namespace ladderline::store::vault

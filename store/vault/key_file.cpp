@@ -1,0 +1,144 @@
+#include "store/vault/key_file.hpp"
+
+#include <array>
+#include <optional>
+
+namespace ladderline::store::vault {
+namespace {
+
+namespace fs = std::filesystem;
+
+constexpr std::array<const char*, 2> copy_names{"keys", "keys.copy"};
+
+struct Found {
+    // Undamaged copies that differ, newest first.
+    std::vector<KeySlots> copies;
+    // A copy is missing, damaged or older than the other.
+    bool needs_mending = false;
+};
+
+Result<Found> read_copies(Disk& disk, const fs::path& folder) {
+    Found found;
+    std::optional<Error> failed;
+    for (const char* name : copy_names) {
+        Result<Bytes> bytes = disk.read(folder / name);
+        Result<KeySlots> slots = bytes ? decode_key_slots(bytes.value()) : Result<KeySlots>(bytes.error());
+        if (slots) {
+            found.copies.push_back(std::move(slots).value());
+            continue;
+        }
+        // Damage says more to a person than a copy that is not there.
+        if (!failed || failed->fault() == Fault::not_found) failed = slots.error();
+        found.needs_mending = true;
+    }
+    if (found.copies.empty() && failed->fault() == Fault::not_found) {
+        return Error{Fault::not_found, "There is no store in " + folder.string() +
+                                           "; nothing was made. Check the folder, or make a new store."};
+    }
+    if (found.copies.empty()) return *failed;
+    if (found.copies.size() == 2) {
+        if (found.copies[0].generation < found.copies[1].generation) std::swap(found.copies[0], found.copies[1]);
+        const bool same = encode(found.copies[0]) == encode(found.copies[1]);
+        found.needs_mending = !same;
+        if (same) found.copies.pop_back();
+    }
+    return found;
+}
+
+Result<void> write_copies(Disk& disk, const fs::path& folder, const KeySlots& slots) {
+    const Bytes bytes = encode(slots);
+    TRY(disk.write_atomically(folder / copy_names[0], bytes));
+    if (disk.write_atomically(folder / copy_names[1], bytes)) return ok();
+    return Error{
+        Fault::disk,
+        "Only one of the two copies of the key file could be written, so the old and the new way both open this "
+        "store for now; make room on the disk and make the change again."};
+}
+
+Error no_slot(SlotType type) {
+    const char* what = type == SlotType::paper ? "paper key" : type == SlotType::key_file ? "key file" : "passphrase";
+    return {Fault::not_found, std::string("This store has no ") + what + "; nothing was changed. Open it another way."};
+}
+
+}  // namespace
+
+Result<KeyFile> KeyFile::create(Disk& disk, const fs::path& folder, ByteView passphrase,
+                                const protocol::PassphraseCost& cost, Random& random) {
+    TRY(const bool is_there, has_key_file(disk, folder));
+    if (is_there) {
+        return Error{Fault::refused, "There is a store in " + folder.string() +
+                                         " already; nothing was changed. Open it, or choose another folder."};
+    }
+    KeySlots slots;
+    slots.store_id = random.draw<StoreId>();
+    protocol::AeadKey data_key = protocol::AeadKey::random(random);
+    TRY(const KeySlot slot, seal_slot(SlotType::passphrase, passphrase, cost, slots.store_id, data_key, random));
+    slots.generation = 1;
+    slots.put(slot);
+    Result<void> written = write_copies(disk, folder, slots);
+    if (!written) {
+        for (const char* name : copy_names) static_cast<void>(disk.remove(folder / name).has_value());
+        return Error{Fault::disk,
+                     "The disk did not take the key file, so no store was made; check the disk and try again."};
+    }
+    return KeyFile(folder, std::move(slots), std::move(data_key));
+}
+
+Result<KeyFile> KeyFile::open(Disk& disk, const fs::path& folder, SlotType type, ByteView secret) {
+    TRY(Found found, read_copies(disk, folder));
+    std::optional<Error> failed;
+    for (KeySlots& slots : found.copies) {
+        const KeySlot* slot = slots.find(type);
+        if (slot == nullptr) {
+            if (!failed) failed = no_slot(type);
+            continue;
+        }
+        Result<protocol::AeadKey> data_key = open_slot(*slot, secret, slots.store_id);
+        if (!data_key) {
+            if (!failed) failed = std::move(data_key).error();
+            continue;
+        }
+        if (found.needs_mending) {
+            // The store opens all the same if the disk does not allow it.
+            static_cast<void>(write_copies(disk, folder, slots).has_value());
+        }
+        return KeyFile(folder, std::move(slots), std::move(data_key).value());
+    }
+    return *failed;
+}
+
+Result<void> KeyFile::store(Disk& disk, KeySlots changed) {
+    ++changed.generation;
+    TRY(write_copies(disk, folder_, changed));
+    slots_ = std::move(changed);
+    return ok();
+}
+
+Result<void> KeyFile::set_slot(Disk& disk, SlotType type, ByteView secret, const protocol::PassphraseCost& cost,
+                               Random& random) {
+    TRY(const KeySlot slot, seal_slot(type, secret, cost, slots_.store_id, data_key_, random));
+    KeySlots changed = slots_;
+    changed.put(slot);
+    return store(disk, std::move(changed));
+}
+
+Result<void> KeyFile::remove_slot(Disk& disk, SlotType type) {
+    if (!has(type)) return no_slot(type);
+    if (slots_.slots.size() == 1) {
+        return Error{Fault::refused,
+                     "This is the only way into the store, so it stays; nothing was changed. Add another first."};
+    }
+    KeySlots changed = slots_;
+    std::erase_if(changed.slots, [&](const KeySlot& s) { return s.type == type; });
+    return store(disk, std::move(changed));
+}
+
+Result<bool> has_key_file(Disk& disk, const fs::path& folder) {
+    for (const char* name : copy_names) {
+        TRY(const bool found, disk.exists(folder / name));
+        if (found) return true;
+    }
+    return false;
+}
+
+}  // namespace ladderline::store::vault

@@ -1,0 +1,127 @@
+#include "store/vault/main_file.hpp"
+
+#include <algorithm>
+#include <limits>
+
+namespace ladderline::store::vault {
+namespace {
+
+constexpr auto page_size = static_cast<std::int64_t>(page_bytes);
+constexpr std::size_t first_read_bytes = 100;
+
+std::uint32_t page_number_at(std::int64_t offset) {
+    return static_cast<std::uint32_t>(offset / page_size + 1);
+}
+
+bool in_range(std::int64_t offset) {
+    return offset >= 0 && offset / page_size < std::numeric_limits<std::uint32_t>::max();
+}
+
+}  // namespace
+
+int MainFile::read(std::int64_t offset, MutableByteView out) {
+    if (!in_range(offset) || out.size() > page_bytes) return refuse(SQLITE_IOERR_READ);
+    if (const int code = flush(); code != SQLITE_OK) return code;
+    if (offset == 0 && out.size() == first_read_bytes) return read_first_bytes(out);
+    const auto within = static_cast<std::size_t>(offset % page_size);
+    if (within + out.size() > page_bytes) return refuse(SQLITE_IOERR_READ);
+    if (out.size() == page_bytes) return read_page(page_number_at(offset), out);
+    PlainPage plain;
+    const int code = read_page(page_number_at(offset), plain);
+    std::copy_n(plain.begin() + static_cast<std::ptrdiff_t>(within), out.size(), out.begin());
+    protocol::wipe(plain);
+    return code;
+}
+
+// Past the end: zeros and SHORT_READ. A page of zeros within the file is nothing that was ever sealed, so it is damage.
+int MainFile::read_page(std::uint32_t page_number, MutableByteView plain) {
+    PlainPage sealed;
+    const std::int64_t offset = (std::int64_t{page_number} - 1) * page_size;
+    const int code = file_.read(offset, sealed);
+    if (code != SQLITE_OK) {
+        std::fill(plain.begin(), plain.end(), std::uint8_t{0});
+        if (code != SQLITE_IOERR_SHORT_READ) return code;
+        std::int64_t size = 0;
+        if (const int failed = file_.size(size); failed != SQLITE_OK) return failed;
+        return size <= offset ? code : SQLITE_IOERR_DATA;
+    }
+    if (keys_.codec.open(page_number, sealed, plain)) return SQLITE_OK;
+    std::fill(plain.begin(), plain.end(), std::uint8_t{0});
+    return SQLITE_IOERR_DATA;
+}
+
+int MainFile::read_first_bytes(MutableByteView out) {
+    PlainPage plain;
+    const int code = read_page(1, plain);
+    if (code != SQLITE_OK && code != SQLITE_IOERR_DATA) return code;
+    if (code == SQLITE_IOERR_DATA) std::copy(sqlite_header.begin(), sqlite_header.end(), plain.begin());
+    std::copy_n(plain.begin(), out.size(), out.begin());
+    protocol::wipe(plain);
+    return SQLITE_OK;
+}
+
+int MainFile::write(std::int64_t offset, ByteView bytes) {
+    if (!in_range(offset) || offset % page_size != 0 || bytes.size() != page_bytes) return refuse(SQLITE_IOERR_WRITE);
+    const std::uint32_t page_number = page_number_at(offset);
+    if (!may_be_sealed(page_number, bytes)) return refuse(SQLITE_IOERR_WRITE);
+    if (const int code = know_size(); code != SQLITE_OK) return code;
+    if (const int code = seal_gap(offset); code != SQLITE_OK) return code;
+    return write_page(page_number, bytes);
+}
+
+int MainFile::write_page(std::uint32_t page_number, ByteView plain) {
+    const std::int64_t offset = (std::int64_t{page_number} - 1) * page_size;
+    int code = SQLITE_OK;
+    const MutableByteView sealed = gather_.take(offset, page_bytes, code);
+    if (code != SQLITE_OK) {
+        size_ = -1;
+        return code;
+    }
+    const LastLogPage& last = keys_.last_log_page;
+    if (last.page_number == page_number && std::equal(plain.begin(), plain.end(), last.plain.begin())) {
+        std::copy(last.sealed.begin(), last.sealed.end(), sealed.begin());
+    } else {
+        keys_.codec.seal(page_number, plain, keys_.nonces, sealed);
+    }
+    size_ = std::max(size_, offset + page_size);
+    return SQLITE_OK;
+}
+
+// SQLite may leave out pages that it will never read; a hole would later read as damage.
+int MainFile::seal_gap(std::int64_t until) {
+    static constexpr PlainPage empty{};
+    for (std::int64_t at = size_ / page_size * page_size; at < until; at += page_size) {
+        if (const int code = write_page(page_number_at(at), empty); code != SQLITE_OK) return code;
+    }
+    return SQLITE_OK;
+}
+
+int MainFile::know_size() {
+    if (size_ >= 0) return SQLITE_OK;
+    return file_.size(size_);
+}
+
+int MainFile::flush() {
+    const int code = gather_.flush();
+    if (code != SQLITE_OK) size_ = -1;
+    return code;
+}
+
+int MainFile::truncate(std::int64_t size) {
+    if (size < page_size || size % page_size != 0) return refuse(SQLITE_IOERR_TRUNCATE);
+    if (const int code = flush(); code != SQLITE_OK) return code;
+    size_ = -1;
+    return file_.truncate(size);
+}
+
+int MainFile::sync(int flags) {
+    if (const int code = flush(); code != SQLITE_OK) return code;
+    return file_.sync(flags);
+}
+
+int MainFile::size(std::int64_t& out) {
+    if (const int code = flush(); code != SQLITE_OK) return code;
+    return file_.size(out);
+}
+
+}  // namespace ladderline::store::vault

@@ -1,0 +1,185 @@
+#include "node/domain/review/triage.hpp"
+
+#include <doctest/doctest.h>
+
+#include <numeric>
+
+using namespace ladderline;
+using namespace ladderline::domain;
+
+namespace {
+
+const Day today = parse_day("2026-11-25").value();
+
+// In the club for 100 days, active about every third day, nothing wrong.
+TriageFacts person(const char* id) {
+    TriageFacts out;
+    out.id = id;
+    out.active_days_recent = 7;
+    out.active_days_before = 26;
+    out.days_before = 79;
+    out.days_in_club = 100;
+    return out;
+}
+
+TriageFacts silent(const char* id) {
+    TriageFacts out = person(id);
+    out.active_days_recent = 0;
+    out.days_since_active = 30;
+    return out;
+}
+
+TriageLine line_of(const TriageFacts& facts, std::span<const SurvivalCurve> curves = {}) {
+    return triage(std::vector<TriageFacts>{facts}, curves, today).lines.at(0);
+}
+
+double part(const TriageLine& line, TriagePart which) {
+    return line.parts[static_cast<std::size_t>(which)];
+}
+
+std::string order_of(const TriageList& list) {
+    std::string out;
+    for (const TriageLine& line : list.lines) out += line.id;
+    return out;
+}
+
+}  // namespace
+
+TEST_CASE("a newcomer with whom all is well does not stand out") {
+    const TriageLine line = line_of(person("a"));
+    CHECK(line.shown_score < 10);
+    CHECK(line.reasons.empty());
+    CHECK(to_text(line) == "Nothing stands out.");
+}
+
+TEST_CASE("an empty list has no common habit") {
+    const TriageList list = triage({}, {}, today);
+    CHECK(list.lines.empty());
+    CHECK(list.common_habit == 0);
+}
+
+TEST_CASE("a first day in the club is no silence") {
+    TriageFacts facts;
+    facts.id = "new";
+    CHECK(line_of(facts).score == 0);
+}
+
+TEST_CASE("points for waiting grow to 25 within ten days") {
+    TriageFacts facts = person("a");
+    for (const auto& [days, points] : {std::pair{0.0, 0.0}, {4.0, 10.0}, {10.0, 25.0}, {300.0, 25.0}}) {
+        facts.waiting_days = days;
+        CHECK(part(line_of(facts), TriagePart::waiting) == doctest::Approx(points));
+    }
+}
+
+TEST_CASE("points for being overdue begin at the median and are full at 95 of 100") {
+    const std::vector<SurvivalCurve> curves{[] {
+        std::vector<Wait> waits;
+        for (int day = 1; day <= 100; ++day) waits.push_back({static_cast<double>(day), true});
+        return SurvivalCurve::of(waits);
+    }()};
+    TriageFacts facts = person("a");
+    for (const auto& [days, points] : {std::pair{10.0, 0.0}, {50.0, 0.0}, {77.0, 15.0}, {95.0, 25.0}, {100.0, 25.0}}) {
+        facts.days_in_stage = days;
+        CHECK(part(line_of(facts, curves), TriagePart::overdue) == doctest::Approx(points));
+    }
+}
+
+TEST_CASE("a stage that nobody has left yet makes nobody overdue") {
+    TriageFacts facts = person("a");
+    facts.stage = 9;
+    facts.days_in_stage = 900;
+    CHECK(part(line_of(facts), TriagePart::overdue) == 0);
+}
+
+TEST_CASE("silence is measured against the person's own habit") {
+    TriageFacts seldom = person("seldom");
+    seldom.active_days_recent = 1;
+    seldom.active_days_before = 5;
+    seldom.days_since_active = 10;
+    TriageFacts often = person("often");
+    often.active_days_recent = 1;
+    often.active_days_before = 70;
+    often.days_since_active = 10;
+    const TriageList list = triage(std::vector<TriageFacts>{seldom, often}, {}, today);
+    CHECK(order_of(list) == "oftenseldom");
+    CHECK(part(list.lines[0], TriagePart::silence) == doctest::Approx(40));
+    CHECK(part(list.lines[1], TriagePart::silence) < 20);
+}
+
+TEST_CASE("somebody on leave gets no points for silence until the day given") {
+    TriageFacts facts = silent("a");
+    CHECK(part(line_of(facts), TriagePart::silence) > 20);
+    facts.on_leave_until = today + 1;
+    CHECK(part(line_of(facts), TriagePart::silence) == 0);
+    CHECK(line_of(facts).hush == Hush::on_leave);
+    facts.on_leave_until = today;
+    CHECK(part(line_of(facts), TriagePart::silence) > 20);
+}
+
+TEST_CASE("an answer that all is fine takes the points for silence away for fourteen days") {
+    TriageFacts facts = silent("a");
+    facts.asked_is_fine_on = today + -13;
+    CHECK(line_of(facts).hush == Hush::asked_is_fine);
+    CHECK(part(line_of(facts), TriagePart::silence) == 0);
+    facts.asked_is_fine_on = today + -14;
+    CHECK(part(line_of(facts), TriagePart::silence) > 20);
+}
+
+TEST_CASE("leave does not hide a question that waits") {
+    TriageFacts facts = silent("a");
+    facts.on_leave_until = today + 30;
+    facts.waiting_days = 10;
+    CHECK(line_of(facts).shown_score == 25);
+}
+
+TEST_CASE("the shown points add up to the shown score") {
+    struct Row {
+        std::array<double, triage_parts> exact;
+        std::array<int, triage_parts> shown;
+    };
+    static constexpr Row rows[] = {
+        {{2.5778, 0, 9.1211, 0}, {3, 0, 9, 0}},
+        {{0.4, 0.4, 0.4, 0}, {1, 0, 0, 0}},
+        {{22.3513, 25, 0.2787, 0}, {23, 25, 0, 0}},
+        {{1.6, 1.6, 1.6, 0}, {2, 2, 1, 0}},
+        {{0, 0, 0, 0}, {0, 0, 0, 0}},
+        {{25, 25, 40, 10}, {25, 25, 40, 10}},
+        {{0.5, 0.5, 0, 0}, {1, 0, 0, 0}},
+    };
+    for (const Row& row : rows) {
+        CAPTURE(row.exact[0]);
+        CHECK(whole_parts(row.exact) == row.shown);
+    }
+}
+
+TEST_CASE("reasons are the parts of at least five points, largest first") {
+    TriageFacts facts = silent("a");
+    facts.waiting_days = 6;
+    facts.without_mentor = true;
+    const TriageLine line = line_of(facts);
+    REQUIRE(line.reasons.size() == 3);
+    CHECK(line.reasons[0].part == TriagePart::silence);
+    CHECK(line.reasons[1].part == TriagePart::waiting);
+    CHECK(line.reasons[1].sentence == "A question has waited 6 days for an answer from us.");
+    CHECK(line.reasons[2].part == TriagePart::no_mentor);
+    CHECK(std::accumulate(line.shown_parts.begin(), line.shown_parts.end(), 0) == line.shown_score);
+}
+
+TEST_CASE("a line says what the score would be if the question were answered today") {
+    TriageFacts facts = person("a");
+    facts.waiting_days = 6;
+    facts.without_mentor = true;
+    const TriageLine line = line_of(facts);
+    facts.waiting_days = 0;
+    CHECK(line.score_if_answered == doctest::Approx(line_of(facts).score));
+    CHECK(line.shown_score - line.shown_score_if_answered == 15);
+}
+
+TEST_CASE("equal scores are settled by the longer time in the stage, then by id") {
+    TriageFacts a = person("a");
+    TriageFacts b = person("b");
+    TriageFacts c = person("c");
+    b.days_in_stage = 5;
+    CHECK(order_of(triage(std::vector<TriageFacts>{c, a, b}, {}, today)) == "bac");
+}

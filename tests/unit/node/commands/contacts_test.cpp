@@ -1,0 +1,278 @@
+#include "node/commands/contacts.hpp"
+
+#include <doctest/doctest.h>
+
+#include "protocol/event/kinds.hpp"
+#include "tests/support/node/member_fixture.hpp"
+
+namespace ladderline {
+namespace {
+
+using protocol::CircleKind;
+using protocol::MeetOutcome;
+using protocol::MemberRole;
+using namespace test;
+
+struct Path {
+    SetClock clock;
+    MemberNode ana{clock, 1};
+    MemberNode ben{clock, 2};
+
+    Path() {
+        clock.to("2026-03-02T18:00Z");
+        begin_as(ana, "Ana", MemberRole::newcomer);
+        begin_as(ben, "Ben", MemberRole::mentor);
+        join(ana, ben, "Ben", CircleKind::path, MemberRole::mentor);
+    }
+    void grant() { tick_item(ana, "04.06", "KD0XAA"); }
+    node::ContactRequest contact(const std::string& worked = "KD0XBB") {
+        node::ContactRequest request;
+        request.worked = worked;
+        request.start = clock.now;
+        request.frequency = "146.52";
+        request.mode = "FM";
+        return request;
+    }
+    node::MeetRequest meeting(const std::string& who = "") {
+        node::MeetRequest request;
+        request.who = who;
+        request.start = {clock.now.ms + 3'600'000};
+        request.first_frequency = "146.52";
+        return request;
+    }
+    std::size_t contacts() { return must(node::way(ana.context, "")).contacts.size(); }
+    node::ImportedLog import(const std::string& text, const std::string& guest_of = "") {
+        return must(node::import_adi(ana.context, text, guest_of));
+    }
+};
+
+std::string field(const std::string& name, const std::string& value) {
+    return "<" + name + ":" + std::to_string(value.size()) + ">" + value;
+}
+
+std::string record(const std::string& call, const std::string& date = "20260302", const std::string& time = "1701") {
+    return field("CALL", call) + field("QSO_DATE", date) + field("TIME_ON", time) + field("BAND", "2M") +
+           field("MODE", "FM") + "<EOR>\n";
+}
+
+// --- Gate 2 through the log.
+
+TEST_CASE("no contact under the own call sign before it is visible") {
+    Path p;
+    const auto before = p.ana.events();
+    CHECK_FALSE(node::log_contact(p.ana.context, p.contact()).has_value());
+    CHECK(p.ana.events() == before);
+}
+
+TEST_CASE("no contact of a day before the call sign was first seen") {
+    Path p;
+    p.grant();
+    auto request = p.contact();
+    request.start = utc("2026-03-01T23:59Z");
+    const auto before = p.ana.events();
+    CHECK(must_fail(node::log_contact(p.ana.context, request)).fault() == Fault::refused);
+    CHECK(p.ana.events() == before);
+}
+
+TEST_CASE("a guest's contact is written down under the host's call sign") {
+    Path p;
+    auto request = p.contact();
+    request.guest_of = "KD0XCC";
+    must(node::log_contact(p.ana.context, request));
+    const auto contact = must(node::way(p.ana.context, "")).contacts.at(0).contact;
+    CHECK(contact.station == "KD0XCC");
+    CHECK(contact.operated_by == "KD0XCC");
+}
+
+TEST_CASE("a contact under the own call sign before the grant counts nowhere, whatever node stored it") {
+    Path p;
+    protocol::ContactBody body;
+    body.start = p.clock.now;
+    body.worked = "KD0XBB";
+    body.station = "KD0XAA";
+    must(node::say(p.ana.context, p.ana.circle(CircleKind::path), protocol::kind::contact,
+                   protocol::codec::encode(body)));
+    CHECK(p.contacts() == 0);
+}
+
+TEST_CASE("a contact after the grant is written down and seen by the mentor") {
+    Path p;
+    p.grant();
+    CHECK(must(node::log_contact(p.ana.context, p.contact())).sentence ==
+          "Written down: KD0XBB, 2026-03-02T18:00Z, 146.52 MHz FM.");
+    sync(p.ana, p.ben);
+    CHECK(must(node::way(p.ben.context, "Ana")).contacts.size() == 1);
+}
+
+TEST_CASE("a contact that cannot be is refused and stores nothing") {
+    Path p;
+    p.grant();
+    std::vector<node::ContactRequest> table(6, p.contact());
+    table[0].worked = "no call";
+    table[1].frequency = "much";
+    table[2].frequency = "";
+    table[3].mode = "";
+    table[4].comment = std::string(257, 'x');
+    table[5].start = {p.clock.now.ms + 2 * 86'400'000LL};
+    const auto before = p.ana.events();
+    for (std::size_t i = 0; i < table.size(); ++i) {
+        CAPTURE(i);
+        CHECK(must_fail(node::log_contact(p.ana.context, table[i])).fault() == Fault::bad_input);
+    }
+    CHECK(p.ana.events() == before);
+}
+
+// --- ADI files
+
+TEST_CASE("a malformed record is named with its place and the good ones are kept") {
+    Path p;
+    p.grant();
+    const std::string first = record("KD0XBB");
+    const std::string bad = field("CALL", "KD0XCC") + field("QSO_DATE", "20261301") + "<EOR>\n";
+    const auto log = p.import("made by hand <EOH>\n" + first + bad + record("KD0XDD"));
+    CHECK(log.added == 2);
+    CHECK(p.contacts() == 2);
+    REQUIRE(log.left_out.size() == 1);
+    CHECK(log.left_out[0].find("ecord 2") != std::string::npos);
+}
+
+TEST_CASE("importing a file again adds nothing") {
+    Path p;
+    p.grant();
+    const std::string file = record("KD0XBB") + record("KD0XCC");
+    CHECK(p.import(file).added == 2);
+    const auto again = p.import(file);
+    CHECK(again.added == 0);
+    CHECK(again.known == 2);
+}
+
+TEST_CASE("a record that stands twice in a file is taken once") {
+    Path p;
+    p.grant();
+    CHECK(p.import(record("KD0XBB") + record("KD0XBB")).added == 1);
+}
+
+TEST_CASE("contacts of days before the grant are left out by name") {
+    Path p;
+    p.grant();
+    const auto log = p.import(record("KD0XBB", "20260301") + record("KD0XCC"));
+    CHECK(log.added == 1);
+    REQUIRE(log.left_out.size() == 1);
+    CHECK(log.left_out[0].find("KD0XBB 2026-03-01T17:01Z") == 0);
+}
+
+TEST_CASE("contacts of days to come are left out by name") {
+    Path p;
+    p.grant();
+    const auto log = p.import(record("KD0XBB", "20300101") + record("KD0XCC"));
+    CHECK(log.added == 1);
+    REQUIRE(log.left_out.size() == 1);
+    CHECK(log.left_out[0].find("has not come yet") != std::string::npos);
+}
+
+TEST_CASE("a file without one contact that can be taken is an error and stores nothing") {
+    Path p;
+    const auto before = p.ana.events();
+    CHECK(must_fail(node::import_adi(p.ana.context, "", "")).fault() == Fault::bad_input);
+    CHECK(must_fail(node::import_adi(p.ana.context, "<CALL:99>KD0XBB<EOR>", "")).fault() == Fault::bad_input);
+    CHECK(must_fail(node::import_adi(p.ana.context, record("KD0XBB"), "")).fault() == Fault::refused);
+    CHECK(p.ana.events() == before);
+}
+
+TEST_CASE("a guest's log is taken in before any grant") {
+    Path p;
+    CHECK(p.import(record("KD0XBB"), "KD0XCC").added == 1);
+    CHECK(p.contacts() == 1);
+}
+
+// --- Arranged contacts
+
+TEST_CASE("an arranged contact is seen on both sides and gets one outcome") {
+    Path p;
+    CHECK(must(node::meet(p.ana.context, p.meeting())).sentence ==
+          "Arranged with Ben: 2026-03-02T19:00Z on 146.52 MHz FM.");
+    sync(p.ana, p.ben);
+    must(node::meet_outcome(p.ben.context, {"Ana", "", MeetOutcome::nobody_heard}));
+    sync(p.ana, p.ben);
+    const auto meetings = must(node::way(p.ana.context, "")).meetings;
+    REQUIRE(meetings.size() == 1);
+    CHECK(meetings[0].outcome == MeetOutcome::nobody_heard);
+    CHECK(must_fail(node::meet_outcome(p.ana.context, {"", "", MeetOutcome::made})).fault() == Fault::not_found);
+}
+
+TEST_CASE("an arranged contact that cannot be is refused and stores nothing") {
+    Path p;
+    std::vector<node::MeetRequest> table(5, p.meeting());
+    table[0].start = {p.clock.now.ms - 1};
+    table[1].first_frequency = "";
+    table[2].second_frequency = "up a bit";
+    table[3].words = std::string(257, 'x');
+    table[4].mode = std::string(25, 'x');
+    const auto before = p.ana.events();
+    for (const auto& request : table) {
+        CHECK(must_fail(node::meet(p.ana.context, request)).fault() == Fault::bad_input);
+    }
+    CHECK(p.ana.events() == before);
+}
+
+TEST_CASE("with nobody on the path there is nobody to arrange a contact with") {
+    SetClock clock;
+    MemberNode ana(clock, 1);
+    begin_as(ana, "Ana", MemberRole::newcomer);
+    node::MeetRequest request;
+    request.start = {clock.now.ms + 1000};
+    request.first_frequency = "146.52";
+    CHECK(must_fail(node::meet(ana.context, request)).fault() == Fault::not_found);
+}
+
+TEST_CASE("no contact is arranged with a minor before guardian, agreement and second adult are there") {
+    SetClock clock;
+    MemberNode mia(clock, 1);
+    MemberNode gus(clock, 2);
+    MemberNode sue(clock, 3);
+    begin_as(mia, "Mia", MemberRole::newcomer, true);
+    begin_as(gus, "Gus", MemberRole::guardian);
+    begin_as(sue, "Sue", MemberRole::second_adult);
+    node::MeetRequest request;
+    request.with = "Gus";
+    request.start = {clock.now.ms + 1000};
+    request.first_frequency = "146.52";
+    join(mia, gus, "Gus", CircleKind::path, MemberRole::guardian);
+    CHECK(must_fail(node::meet(mia.context, request)).fault() == Fault::refused);
+    join(mia, sue, "Sue", CircleKind::path, MemberRole::second_adult);
+    CHECK(must_fail(node::meet(mia.context, request)).fault() == Fault::refused);
+    sync(mia, gus);
+    tick_item(gus, "00.05", "agreed in writing", "Mia");
+    sync(mia, gus);
+    CHECK(node::meet(mia.context, request).has_value());
+}
+
+TEST_CASE("times are proposed that suit both and are not taken") {
+    Path p;
+    const auto card = [](MemberNode& member, const std::string& times) {
+        node::CardRequest request;
+        request.zone = "America/New_York";
+        request.windows = must(node::parse_windows(times));
+        must(node::change_card(member.context, request));
+    };
+    card(p.ana, "Tue 18:00-19:00");
+    card(p.ben, "Tue 18:00-19:00");
+    sync(p.ana, p.ben);
+    auto request = p.meeting();
+    request.start = utc("2026-03-03T23:00Z");
+    must(node::meet(p.ana.context, request));
+    const auto starts = must(node::propose_times(p.ana.context, must(node::way(p.ana.context, "")), 2));
+    REQUIRE(starts.size() == 2);
+    CHECK(starts[0] == utc("2026-03-03T23:30Z"));
+    CHECK(starts[1] == utc("2026-03-10T22:00Z"));
+}
+
+TEST_CASE("without weekly times the sentence says where to write them") {
+    Path p;
+    CHECK(must_fail(node::propose_times(p.ana.context, must(node::way(p.ana.context, "")), 2))
+              .sentence()
+              .find("weekly times") != std::string::npos);
+}
+
+}  // namespace
+}  // namespace ladderline

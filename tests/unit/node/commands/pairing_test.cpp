@@ -1,0 +1,333 @@
+#include "node/commands/pairing.hpp"
+
+#include <doctest/doctest.h>
+
+#include "node/commands/club_row.hpp"
+#include "tests/support/node/member_fixture.hpp"
+
+namespace ladderline {
+namespace {
+
+using protocol::CircleKind;
+using protocol::MemberRole;
+using protocol::PairingStep;
+using namespace test;
+
+// Olga's club with newcomers and mentors whose cards hold weekly times.
+struct Club {
+    SetClock clock;
+    MemberNode olga{clock, 1};
+
+    Club() {
+        clock.to("2026-03-02T18:00Z");
+        begin_as(olga, "Olga", MemberRole::officer, false, "Hill Club");
+    }
+
+    void enter(MemberNode& member, const std::string& name, MemberRole role, bool under_18 = false) {
+        begin_as(member, name, role, under_18);
+        join(olga, member, name, CircleKind::club, role, under_18);
+        clock.pass_minutes(1);
+    }
+    void card(MemberNode& member, const std::string& times, std::uint8_t room = 0, const std::string& locator = "",
+              std::vector<std::string> topics = {}) {
+        node::CardRequest request;
+        request.zone = "America/New_York";
+        request.windows = must(node::parse_windows(times));
+        request.room = room;
+        request.locator = locator;
+        request.topics = std::move(topics);
+        must(node::change_card(member.context, request));
+        sync(olga, member);
+    }
+    node::PairProposal propose() { return must(node::propose_pairs(olga.context)); }
+    void agree(const std::string& newcomer, const std::string& mentor) {
+        must(node::agree_pair(olga.context, newcomer, mentor));
+    }
+};
+
+bool any_has(const std::vector<std::string>& sentences, const std::string& part) {
+    for (const std::string& sentence : sentences) {
+        if (sentence.find(part) != std::string::npos) return true;
+    }
+    return false;
+}
+
+TEST_CASE("a newcomer and a mentor with common time are proposed with the reasons") {
+    Club c;
+    MemberNode ana(c.clock, 2);
+    MemberNode ben(c.clock, 3);
+    c.enter(ana, "Ana", MemberRole::newcomer);
+    c.enter(ben, "Ben", MemberRole::mentor);
+    c.card(ana, "Tue 18:00-21:00", 0, "FN31", {"antennas"});
+    c.card(ben, "Tue 19:00-21:00", 1, "FN31", {"antennas"});
+    const auto proposal = c.propose();
+    REQUIRE(proposal.lines.size() == 1);
+    CHECK(proposal.lines[0].mentor_name == "Ben");
+    CHECK(any_has(proposal.lines[0].parts, "common time: 120 minutes a week (0 of 300 points lost)"));
+    CHECK(any_has(proposal.lines[0].parts, "topics: antennas (0 of 100 points lost)"));
+}
+
+TEST_CASE("everybody who can be paired is, and the totals say so") {
+    Club c;
+    MemberNode ana(c.clock, 2);
+    MemberNode ivo(c.clock, 3);
+    MemberNode ben(c.clock, 4);
+    MemberNode cat(c.clock, 5);
+    c.enter(ana, "Ana", MemberRole::newcomer);
+    c.enter(ivo, "Ivo", MemberRole::newcomer);
+    c.enter(ben, "Ben", MemberRole::mentor);
+    c.enter(cat, "Cat", MemberRole::mentor);
+    // Ivo can meet Ben alone; Ana suits Ben better than Cat.
+    c.card(ana, "Tue 18:00-20:00, Sat 09:00-10:00");
+    c.card(ivo, "Tue 18:00-20:00");
+    c.card(ben, "Tue 18:00-20:00", 1);
+    c.card(cat, "Sat 09:00-10:00", 1);
+    const auto proposal = c.propose();
+    CHECK(proposal.newcomers == 2);
+    CHECK(proposal.paired == 2);
+    CHECK(proposal.places == 2);
+    for (const auto& line : proposal.lines) {
+        const bool is_ivo = line.newcomer_name == "Ivo";
+        CHECK(line.mentor_name == (is_ivo ? "Ben" : "Cat"));
+        CHECK(line.better_elsewhere.empty() == is_ivo);
+    }
+}
+
+TEST_CASE("missing weekly times are named as the reason") {
+    Club c;
+    MemberNode ana(c.clock, 2);
+    MemberNode ben(c.clock, 3);
+    c.enter(ana, "Ana", MemberRole::newcomer);
+    c.enter(ben, "Ben", MemberRole::mentor);
+    c.card(ben, "Tue 19:00-21:00", 1);
+    const auto line = c.propose().lines.at(0);
+    CHECK_FALSE(line.mentor.has_value());
+    CHECK(any_has(line.reasons_not, "missing on the card of Ana"));
+}
+
+TEST_CASE("a full mentor is named as one who would suit") {
+    Club c;
+    MemberNode ana(c.clock, 2);
+    MemberNode ben(c.clock, 3);
+    c.enter(ana, "Ana", MemberRole::newcomer);
+    c.enter(ben, "Ben", MemberRole::mentor);
+    c.card(ana, "Tue 18:00-21:00");
+    c.card(ben, "Tue 18:00-21:00", 0);
+    CHECK(any_has(c.propose().lines.at(0).reasons_not, "has no free place left: Ben"));
+}
+
+TEST_CASE("an agreed pair is left out and takes a place of the mentor") {
+    Club c;
+    MemberNode ana(c.clock, 2);
+    MemberNode ivo(c.clock, 3);
+    MemberNode ben(c.clock, 4);
+    c.enter(ana, "Ana", MemberRole::newcomer);
+    c.enter(ivo, "Ivo", MemberRole::newcomer);
+    c.enter(ben, "Ben", MemberRole::mentor);
+    for (MemberNode* member : {&ana, &ivo}) c.card(*member, "Tue 18:00-21:00");
+    c.card(ben, "Tue 18:00-21:00", 1);
+    c.agree("Ana", "Ben");
+    const auto proposal = c.propose();
+    REQUIRE(proposal.lines.size() == 1);
+    CHECK(proposal.lines[0].newcomer_name == "Ivo");
+    CHECK(proposal.places == 0);
+}
+
+TEST_CASE("an ended pair gives the place back") {
+    Club c;
+    MemberNode ana(c.clock, 2);
+    MemberNode ben(c.clock, 3);
+    c.enter(ana, "Ana", MemberRole::newcomer);
+    c.enter(ben, "Ben", MemberRole::mentor);
+    c.card(ana, "Tue 18:00-21:00");
+    c.card(ben, "Tue 18:00-21:00", 1);
+    c.agree("Ana", "Ben");
+    c.clock.pass_minutes(1);
+    const auto done = must(node::end_pair(c.olga.context, "Ana", "Ben"));
+    CHECK(done.sentence == "The pairing of Ana and Ben has ended, with thanks to both. No reason is kept.");
+    CHECK(c.propose().paired == 1);
+}
+
+TEST_CASE("resting people are not proposed") {
+    Club c;
+    MemberNode ana(c.clock, 2);
+    c.enter(ana, "Ana", MemberRole::newcomer);
+    node::CardRequest rest;
+    rest.resting = true;
+    must(node::change_card(ana.context, rest));
+    sync(ana, c.olga);
+    CHECK(c.propose().lines.empty());
+}
+
+TEST_CASE("only officers see proposals and agree pairs") {
+    Club c;
+    MemberNode ana(c.clock, 2);
+    MemberNode ben(c.clock, 3);
+    c.enter(ana, "Ana", MemberRole::newcomer);
+    c.enter(ben, "Ben", MemberRole::mentor);
+    sync(ana, c.olga);
+    const auto before = ben.events();
+    CHECK(must_fail(node::propose_pairs(ben.context)).fault() == Fault::refused);
+    CHECK(must_fail(node::agree_pair(ben.context, "Olga", "Ben")).fault() == Fault::refused);
+    CHECK(ben.events() == before);
+}
+
+TEST_CASE("a minor is proposed to nobody while their path is not seen") {
+    Club c;
+    MemberNode mia(c.clock, 2);
+    MemberNode ben(c.clock, 3);
+    c.enter(mia, "Mia", MemberRole::newcomer, true);
+    c.enter(ben, "Ben", MemberRole::mentor);
+    c.card(mia, "Tue 18:00-21:00");
+    c.card(ben, "Tue 18:00-21:00", 1);
+    const auto line = c.propose().lines.at(0);
+    CHECK_FALSE(line.mentor.has_value());
+    CHECK(any_has(line.reasons_not, "a guardian who agreed and a second adult must be on the path first"));
+}
+
+TEST_CASE("agreeing a pair for a minor whose adults are not known is refused and stores nothing") {
+    Club c;
+    MemberNode mia(c.clock, 2);
+    MemberNode ben(c.clock, 3);
+    c.enter(mia, "Mia", MemberRole::newcomer, true);
+    c.enter(ben, "Ben", MemberRole::mentor);
+    const auto before = c.olga.events();
+    CHECK(must_fail(node::agree_pair(c.olga.context, "Mia", "Ben")).fault() == Fault::refused);
+    CHECK(c.olga.events() == before);
+}
+
+// Mia, under 18, with her guardian and Olga, the club's officer, as second adult.
+struct MinorClub : Club {
+    MemberNode mia{clock, 2};
+    MemberNode ben{clock, 3};
+    MemberNode gus{clock, 4};
+
+    MinorClub() {
+        enter(mia, "Mia", MemberRole::newcomer, true);
+        enter(ben, "Ben", MemberRole::mentor);
+        begin_as(gus, "Gus", MemberRole::guardian);
+        join(mia, gus, "Gus", CircleKind::path, MemberRole::guardian);
+        sync(olga, mia);
+        must(node::let_onto_path(mia.context, "Olga", MemberRole::second_adult, 0));
+        sync(olga, mia);
+    }
+    void guardian_agrees() {
+        tick_item(gus, "00.05", "signed today", "Mia");
+        sync(gus, mia);
+        sync(mia, olga);
+    }
+};
+
+TEST_CASE("a minor's pair waits for the guardian's agreement") {
+    MinorClub c;
+    CHECK(must_fail(node::agree_pair(c.olga.context, "Mia", "Ben")).fault() == Fault::refused);
+}
+
+TEST_CASE("a minor's pair can be agreed once the officer sees guardian, agreement and second adult on the path") {
+    MinorClub c;
+    c.guardian_agrees();
+    CHECK(node::agree_pair(c.olga.context, "Mia", "Ben").has_value());
+}
+
+TEST_CASE("even then no pair is proposed by itself, since no clearance of a mentor is held") {
+    MinorClub c;
+    c.guardian_agrees();
+    c.card(c.mia, "Tue 18:00-21:00");
+    c.card(c.ben, "Tue 18:00-21:00", 1);
+    const auto line = c.propose().lines.at(0);
+    CHECK_FALSE(line.mentor.has_value());
+    CHECK(any_has(line.reasons_not, "Ben: The newcomer is under age and no clearance of the mentor is on file."));
+}
+
+TEST_CASE("a newcomer has one mentor at a time") {
+    Club c;
+    MemberNode ana(c.clock, 2);
+    MemberNode ben(c.clock, 3);
+    MemberNode cat(c.clock, 4);
+    c.enter(ana, "Ana", MemberRole::newcomer);
+    c.enter(ben, "Ben", MemberRole::mentor);
+    c.enter(cat, "Cat", MemberRole::mentor);
+    c.agree("Ana", "Ben");
+    const auto before = c.olga.events();
+    CHECK(must_fail(node::agree_pair(c.olga.context, "Ana", "Cat")).sentence() ==
+          "Ana is with Ben; end that pairing first, then agree the new one.");
+    CHECK(must_fail(node::agree_pair(c.olga.context, "Ana", "Ben")).sentence().find("paired already") !=
+          std::string::npos);
+    CHECK(c.olga.events() == before);
+}
+
+TEST_CASE("either of the two may end their pairing, somebody else may not") {
+    Club c;
+    MemberNode ana(c.clock, 2);
+    MemberNode ben(c.clock, 3);
+    MemberNode cat(c.clock, 4);
+    c.enter(ana, "Ana", MemberRole::newcomer);
+    c.enter(ben, "Ben", MemberRole::mentor);
+    c.enter(cat, "Cat", MemberRole::mentor);
+    c.agree("Ana", "Ben");
+    sync(c.olga, ana);
+    sync(c.olga, cat);
+    c.clock.pass_minutes(1);
+    CHECK(must_fail(node::end_pair(cat.context, "Ana", "Ben")).fault() == Fault::refused);
+    CHECK(node::end_pair(ana.context, "Ana", "Ben").has_value());
+}
+
+TEST_CASE("ending a pair that does not stand is said and stores nothing") {
+    Club c;
+    MemberNode ana(c.clock, 2);
+    MemberNode ben(c.clock, 3);
+    c.enter(ana, "Ana", MemberRole::newcomer);
+    c.enter(ben, "Ben", MemberRole::mentor);
+    const auto before = c.olga.events();
+    CHECK(must_fail(node::end_pair(c.olga.context, "Ana", "Ben")).fault() == Fault::not_found);
+    CHECK(c.olga.events() == before);
+}
+
+TEST_CASE("both sides see their pairing and its next review") {
+    Club c;
+    MemberNode ana(c.clock, 2);
+    MemberNode ben(c.clock, 3);
+    c.enter(ana, "Ana", MemberRole::newcomer);
+    c.enter(ben, "Ben", MemberRole::mentor);
+    c.agree("Ana", "Ben");
+    sync(c.olga, ana);
+    sync(c.olga, ben);
+    const auto of_ana = must(node::my_pairings(ana.context)).at(0);
+    CHECK(of_ana.other_name == "Ben");
+    CHECK_FALSE(of_ana.as_mentor);
+    CHECK(of_ana.next_review == day("2026-04-01"));
+    const auto of_ben = must(node::my_pairings(ben.context)).at(0);
+    CHECK(of_ben.other_name == "Ana");
+    CHECK(of_ben.as_mentor);
+}
+
+TEST_CASE("a mentor on the path whom the newcomer's row names is a mentor already") {
+    Club c;
+    MemberNode ana(c.clock, 2);
+    MemberNode ben(c.clock, 3);
+    c.enter(ana, "Ana", MemberRole::newcomer);
+    c.enter(ben, "Ben", MemberRole::mentor);
+    c.card(ben, "Tue 18:00-21:00", 1);
+    join(ana, ben, "Ben", CircleKind::path, MemberRole::mentor);
+    must(node::share_with_club(ana.context, day("2026-12-31")));
+    sync(ana, c.olga);
+    const auto proposal = c.propose();
+    CHECK(proposal.lines.empty());
+    CHECK(proposal.places == 0);
+}
+
+TEST_CASE("who waits longest stands first") {
+    Club c;
+    MemberNode ana(c.clock, 2);
+    MemberNode zoe(c.clock, 3);
+    c.enter(zoe, "Zoe", MemberRole::newcomer);
+    c.clock.pass_days(8);
+    c.enter(ana, "Ana", MemberRole::newcomer);
+    const auto lines = c.propose().lines;
+    REQUIRE(lines.size() == 2);
+    CHECK(lines[0].newcomer_name == "Zoe");
+    CHECK(lines[0].days_waiting == 8);
+}
+
+}  // namespace
+}  // namespace ladderline

@@ -1,0 +1,201 @@
+#include "store/vault/key_file.hpp"
+
+#include <doctest/doctest.h>
+
+#include "tests/support/protocol/seeded_random.hpp"
+#include "tests/support/store/memory_disk.hpp"
+
+using namespace ladderline;
+using namespace ladderline::store::vault;
+using namespace ladderline::test;
+
+namespace {
+
+constexpr protocol::PassphraseCost quick{1, 8};
+const std::filesystem::path folder = "/mem/club";
+const auto first_copy = folder / "keys";
+const auto second_copy = folder / "keys.copy";
+const ByteView passphrase = as_bytes("fifteen metres at noon");
+const ByteView other_passphrase = as_bytes("forty metres at night");
+const Bytes paper_key{1, 2, 3, 4, 5, 6, 7, 8, 9, 10, 11, 12, 13, 14, 15, 16};
+
+struct Bench {
+    MemoryDisk disk;
+    SeededRandom random{8};
+    KeyFile created = KeyFile::create(disk, folder, passphrase, quick, random).value();
+
+    Bytes key() const { return to_bytes(created.data_key().view()); }
+    Result<KeyFile> open(ByteView secret = passphrase) { return KeyFile::open(disk, folder, secret); }
+};
+
+}  // namespace
+
+TEST_CASE("the passphrase opens the data key and the store id of the store it made") {
+    Bench bench;
+    const KeyFile opened = bench.open().value();
+    CHECK(to_bytes(opened.data_key().view()) == bench.key());
+    CHECK(opened.store_id() == bench.created.store_id());
+    CHECK_FALSE(opened.store_id().is_zero());
+}
+
+TEST_CASE("two stores have different keys and ids, also under the same passphrase") {
+    Bench first;
+    const KeyFile second = KeyFile::create(first.disk, folder / "second", passphrase, quick, first.random).value();
+    CHECK(to_bytes(second.data_key().view()) != first.key());
+    CHECK(second.store_id() != first.created.store_id());
+}
+
+TEST_CASE("a wrong passphrase is said so, and nothing is written") {
+    Bench bench;
+    const auto before = bench.disk.files;
+    const auto opened = bench.open(other_passphrase);
+    REQUIRE_FALSE(opened);
+    CHECK(opened.error().fault() == Fault::wrong_key);
+    CHECK(opened.error().sentence() == "That passphrase does not open this store; nothing was changed. Try again.");
+    CHECK(bench.disk.files == before);
+}
+
+TEST_CASE("an existing key file is not written over") {
+    Bench bench;
+    const auto before = bench.disk.files;
+    const auto again = KeyFile::create(bench.disk, folder, other_passphrase, quick, bench.random);
+    REQUIRE_FALSE(again);
+    CHECK(again.error().fault() == Fault::refused);
+    CHECK(bench.disk.files == before);
+}
+
+TEST_CASE("a folder without key file is not a store") {
+    MemoryDisk disk;
+    const auto opened = KeyFile::open(disk, folder, passphrase);
+    REQUIRE_FALSE(opened);
+    CHECK(opened.error().fault() == Fault::not_found);
+    CHECK_FALSE(has_key_file(disk, folder).value());
+}
+
+TEST_CASE("each byte of both copies changed is damage, never a wrong passphrase and never another key") {
+    Bench bench;
+    const Bytes whole = bench.disk.files.at(first_copy);
+    REQUIRE(whole == bench.disk.files.at(second_copy));
+    for (std::size_t at = 0; at < whole.size(); ++at) {
+        CAPTURE(at);
+        Bytes changed = whole;
+        changed[at] ^= 0x41;
+        bench.disk.files[first_copy] = changed;
+        bench.disk.files[second_copy] = changed;
+        const auto opened = bench.open();
+        REQUIRE_FALSE(opened);
+        CHECK(opened.error().fault() == Fault::damaged);
+    }
+}
+
+TEST_CASE("a key file cut off anywhere is damage") {
+    Bench bench;
+    const Bytes whole = bench.disk.files.at(first_copy);
+    for (std::size_t length = 0; length < whole.size(); ++length) {
+        CAPTURE(length);
+        bench.disk.files[first_copy].assign(whole.begin(), whole.begin() + static_cast<std::ptrdiff_t>(length));
+        bench.disk.files[second_copy] = bench.disk.files[first_copy];
+        CHECK(bench.open().error().fault() == Fault::damaged);
+    }
+}
+
+TEST_CASE("one copy damaged or lost: the other opens, and mends it") {
+    for (const auto& victim : {first_copy, second_copy}) {
+        CAPTURE(victim.string());
+        for (const bool lost : {false, true}) {
+            Bench bench;
+            const auto whole = bench.disk.files;
+            if (lost) {
+                bench.disk.files.erase(victim);
+            } else {
+                bench.disk.files[victim][50] ^= 1;
+            }
+            CHECK(to_bytes(bench.open().value().data_key().view()) == bench.key());
+            CHECK(bench.disk.files == whole);
+        }
+    }
+}
+
+TEST_CASE("a damaged copy is not mended for a wrong passphrase") {
+    Bench bench;
+    bench.disk.files[first_copy][50] ^= 1;
+    const auto before = bench.disk.files;
+    CHECK(bench.open(other_passphrase).error().fault() == Fault::wrong_key);
+    CHECK(bench.disk.files == before);
+}
+
+TEST_CASE("the paper key opens the same data key") {
+    Bench bench;
+    CHECK(KeyFile::open(bench.disk, folder, SlotType::paper, paper_key).error().fault() == Fault::not_found);
+    REQUIRE(bench.created.set_slot(bench.disk, SlotType::paper, paper_key, quick, bench.random));
+    const KeyFile opened = KeyFile::open(bench.disk, folder, SlotType::paper, paper_key).value();
+    CHECK(to_bytes(opened.data_key().view()) == bench.key());
+    CHECK(bench.open().has_value());
+    Bytes wrong = paper_key;
+    wrong[0] ^= 1;
+    CHECK(KeyFile::open(bench.disk, folder, SlotType::paper, wrong).error().fault() == Fault::wrong_key);
+}
+
+TEST_CASE("a key file slot opens the store unattended") {
+    Bench bench;
+    const Bytes secret(32, 0x5a);
+    REQUIRE(bench.created.set_slot(bench.disk, SlotType::key_file, secret, quick, bench.random));
+    const KeyFile opened = KeyFile::open(bench.disk, folder, SlotType::key_file, secret).value();
+    CHECK(to_bytes(opened.data_key().view()) == bench.key());
+    // The same bytes typed as a passphrase or a paper key do not.
+    CHECK_FALSE(KeyFile::open(bench.disk, folder, SlotType::paper, secret));
+    CHECK_FALSE(bench.open(secret));
+}
+
+TEST_CASE("a new passphrase opens the same data key, the old one no more") {
+    Bench bench;
+    REQUIRE(bench.created.set_slot(bench.disk, SlotType::passphrase, other_passphrase, quick, bench.random));
+    CHECK(bench.open(passphrase).error().fault() == Fault::wrong_key);
+    CHECK(to_bytes(bench.open(other_passphrase).value().data_key().view()) == bench.key());
+}
+
+TEST_CASE("a slot can be removed, the last one not") {
+    Bench bench;
+    CHECK(bench.created.remove_slot(bench.disk, SlotType::passphrase).error().fault() == Fault::refused);
+    REQUIRE(bench.created.set_slot(bench.disk, SlotType::paper, paper_key, quick, bench.random));
+    REQUIRE(bench.created.remove_slot(bench.disk, SlotType::paper));
+    CHECK_FALSE(bench.created.has(SlotType::paper));
+    CHECK(KeyFile::open(bench.disk, folder, SlotType::paper, paper_key).error().fault() == Fault::not_found);
+}
+
+TEST_CASE("a change of passphrase that the disk cuts off at any call locks nobody out") {
+    for (int call = 1; call <= 3; ++call) {
+        CAPTURE(call);
+        Bench bench;
+        bench.disk.fail_at(call);
+        const bool stored =
+            bench.created.set_slot(bench.disk, SlotType::passphrase, other_passphrase, quick, bench.random).has_value();
+        bench.disk.fail_at(0);
+        CHECK(stored == (call == 3));  // two writes
+        const bool old_opens = KeyFile::open(bench.disk, folder, passphrase).has_value();
+        CHECK(old_opens == !stored);
+        if (stored) CHECK(bench.open(other_passphrase).has_value());
+    }
+}
+
+TEST_CASE("a creation that the disk cuts off at any call can be tried again") {
+    for (int call = 1; call <= 4; ++call) {
+        CAPTURE(call);
+        MemoryDisk disk;
+        SeededRandom random(8);
+        disk.fail_at(call);
+        CHECK(KeyFile::create(disk, folder, passphrase, quick, random).error().fault() == Fault::disk);
+        disk.fail_at(0);
+        CHECK(KeyFile::create(disk, folder, passphrase, quick, random).has_value());
+    }
+}
+
+TEST_CASE("an empty passphrase and a cost out of range are refused before anything is written") {
+    MemoryDisk disk;
+    SeededRandom random(8);
+    CHECK(KeyFile::create(disk, folder, ByteView(), quick, random).error().fault() == Fault::bad_input);
+    CHECK(KeyFile::create(disk, folder, passphrase, {0, 8}, random).error().fault() == Fault::bad_input);
+    CHECK(KeyFile::create(disk, folder, passphrase, {1, 7}, random).error().fault() == Fault::bad_input);
+    CHECK(KeyFile::create(disk, folder, passphrase, {1, 2 * 1024 * 1024}, random).error().fault() == Fault::bad_input);
+    CHECK(disk.files.empty());
+}
