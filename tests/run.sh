@@ -41,9 +41,6 @@ step() {
 step "Looking for what the build needs"
 "$root/tests/support/install.sh" test || give_up "The build needs packages that are not here."
 
-if [ -z "${LADDERLINE_CHECK_DATA:-}" ] && [ -d "$root/../shared" ]; then
-    LADDERLINE_CHECK_DATA=$(cd "$root/../shared" && pwd)
-fi
 if [ -n "${LADDERLINE_CHECK_DATA:-}" ]; then
     export LADDERLINE_CHECK_DATA
     step "Check data: $LADDERLINE_CHECK_DATA"

@@ -23,7 +23,8 @@ Result<WelcomeMessage> NodeHost::let_in(const InviteId& invite, const JoinMessag
 Result<void> NodeHost::take_grant(const GrantMessage& grant, const DhPublic& peer) {
     if (context_.log.current_key(grant.circle)) return ok();
     TRY(store::remember_welcome(context_.db, grant.circle, {}, peer));
-    return context_.log.add_key(grant.circle, AeadKey::copy_of(grant.key));
+    TRY(context_.log.add_key(grant.circle, AeadKey::copy_of(grant.key)));
+    return show_card(context_, grant.circle);
 }
 
 void NodeHost::changed(const CircleId& circle) {

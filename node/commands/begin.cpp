@@ -141,13 +141,17 @@ Result<Done> begin(Context& context, const BeginRequest& request) {
     return Done{sentence + ".", {}};
 }
 
+Result<void> show_card(Context& context, const CircleId& circle) {
+    TRY(const CardBody card, own_card(context));
+    return publish_card(context, circle, card);
+}
+
 Result<Done> accept_welcome(Context& context, const WelcomeMessage::Joined& joined) {
     if (joined.key.size() != AeadKey::size)
         return Error{Fault::peer, "The answer to the invite makes no sense; ask for a new one."};
     TRY(store::remember_welcome(context.db, joined.circle, joined.host.device, joined.host.noise));
     TRY(context.log.add_key(joined.circle, AeadKey::copy_of(joined.key)));
-    TRY(const CardBody card, own_card(context));
-    TRY(publish_card(context, joined.circle, card));
+    TRY(show_card(context, joined.circle));
     context.news(joined.circle);
     return Done{"You have joined.", {}};
 }

@@ -68,6 +68,8 @@ struct CardRequest {
     std::optional<std::vector<protocol::WeeklyWindow>> windows;
     std::optional<bool> resting;
 };
+// Shows the owner's card in a circle that they were just let into.
+Result<void> show_card(Context& context, const protocol::CircleId& circle);
 // What the owner's card says now.
 Result<protocol::CardBody> own_card(Context& context);
 // Changes what is given and leaves the rest; shown in every circle of the owner's but the desk.

@@ -2,6 +2,7 @@
 
 #include <algorithm>
 
+#include "node/commands/help.hpp"
 #include "node/web/pages/bench_parts.hpp"
 #include "node/web/pages/item_parts.hpp"
 
@@ -50,6 +51,22 @@ Html contacts_of(const Scene& scene, const WayView& way) {
     return html("<ul>{}</ul>", lines);
 }
 
+// What they asked for, and the mentor's word that the two were in touch.
+Html touch_part(const Scene& scene, const WayView& way) {
+    Html out;
+    if (!way.help_topic.empty()) {
+        out += notice(Tone::plain, "Asks for a hand",
+                      way.help_topic + (way.help_since ? ", since " + to_iso(*way.help_since) : ""));
+    }
+    const bool mentors = std::any_of(way.people.begin(), way.people.end(), [&](const PersonView& p) {
+        return p.id == scene.context().me.id() && p.role == protocol::MemberRole::mentor;
+    });
+    if (mentors) {
+        out += button_form(scene.request, url("/people/{}/touch", key_of(way.owner.id)), "We were in touch today", {});
+    }
+    return out;
+}
+
 Result<Response> bench_page(const Scene& scene) {
     TRY(const WayView view, way(scene.context(), who_of(scene)));
     const MeetPlace place{key_of(view.owner.id), view};
@@ -62,6 +79,7 @@ Result<Response> bench_page(const Scene& scene) {
         content.main.add("<p>{}</p>",
                          view.facts.resting ? "Resting; no next step is pressed." : "No next step of their own.");
     }
+    content.main += touch_part(scene, view);
     const Html yours = waiting_on_me(scene, view);
     content.main.add("<section><h2>Waits for you</h2>{}</section>",
                      yours.empty()
@@ -113,6 +131,10 @@ Result<Response> tick_sent(const Scene& scene) {
     return after(scene, tick(scene.context(), request));
 }
 
+Result<Response> touch_sent(const Scene& scene) {
+    return after(scene, was_in_touch(scene.context(), who_of(scene), std::nullopt));
+}
+
 Result<Response> withdraw_sent(const Scene& scene) {
     const FormOn form = FormOn::sent(scene);
     return after(scene, withdraw(scene.context(), {who_of(scene), scene.request.form.get("item"), form.text("why")}),
@@ -158,6 +180,7 @@ void add_bench_pages(Router& router, const std::shared_ptr<House>& house) {
     on_get(router, house, "/people/{who}", bench_page);
     on_post(router, house, "/people/{who}/sign", sign_sent);
     on_post(router, house, "/people/{who}/tick", tick_sent);
+    on_post(router, house, "/people/{who}/touch", touch_sent);
     on_post(router, house, "/people/{who}/withdraw", withdraw_sent);
     on_post(router, house, "/people/{who}/assign", assign_sent);
     on_post(router, house, "/people/{who}/meet", meet_sent);

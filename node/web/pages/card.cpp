@@ -49,7 +49,7 @@ std::vector<std::string> parted(std::string_view text) {
 }
 
 Result<Response> card_page(const Scene& scene) {
-    const protocol::CardBody card = scene.viewer.card.value_or(protocol::CardBody{});
+    TRY(const protocol::CardBody card, own_card(scene.context()));
     const FormOn form(scene, "card");
     Html inside = call_row(form.field("call_sign", "Call sign", card.call_sign,
                                       "It leads strangers to the address in the public register; leave it empty to "

@@ -3,6 +3,7 @@
 #include <algorithm>
 
 #include "node/commands/circles.hpp"
+#include "node/commands/help.hpp"
 #include "node/web/pages/item_parts.hpp"
 #include "node/web/pages/meet_parts.hpp"
 
@@ -97,6 +98,19 @@ Html contacts_part(const Scene& scene, const WayView& way) {
     return html("<ul>{}</ul><p><a href=\"{}\">All contacts, or write one down</a></p>", lines, url("/contact"));
 }
 
+// Asking for a hand, or what was asked.
+Html hand_part(const Scene& scene, const WayView& way) {
+    if (!way.help_topic.empty()) {
+        return html("<p>You asked: {}</p>{}", way.help_topic,
+                    button_form(scene.request, url("/ask"), "It is settled", {{"settled", "yes"}}));
+    }
+    const FormOn form(scene, "ask");
+    Html inside = text_row(form.required("topic", "What with, in a few words", "",
+                                         "Those on your path see it; so does your club, if you share with it."));
+    inside += button("Ask");
+    return form.form(url("/ask"), inside);
+}
+
 Html stages_part(const Scene& scene, const WayView& way) {
     const Html lines = each(way.progress.stages, [&](const domain::StageCount& count) {
         const std::string title = stage_title(scene.context().edition, count.stage);
@@ -118,6 +132,17 @@ Result<Response> rest_sent(const Scene& scene) {
     return redirect(url("/?said={}", scene.say(Told{sentence})));
 }
 
+Result<Response> ask_sent(const Scene& scene) {
+    const bool settled = scene.request.form.get("settled") == "yes";
+    const std::string topic = settled ? "" : FormOn(scene, "ask").text("topic");
+    if (!settled && topic.empty()) {
+        return newcomer_page(scene.back({400, "Say in a few words what you need a hand with.", "topic"}));
+    }
+    const Result<Done> done = ask_for_help(scene.context(), topic, std::nullopt);
+    if (!done) return newcomer_page(scene.back(refusal_of(done.error(), "topic")));
+    return redirect(url("/?said={}", scene.say(done.value())));
+}
+
 }  // namespace
 
 Result<Response> newcomer_page(const Scene& scene) {
@@ -130,6 +155,7 @@ Result<Response> newcomer_page(const Scene& scene) {
                      arranged_list(scene, {"", view}), url("/meet"));
     content.main.add("<section><h2>Dates that run</h2>{}</section>", dates_part(view));
     content.main.add("<section><h2>Latest contacts</h2>{}</section>", contacts_part(scene, view));
+    content.main.add("<section><h2>Need a hand?</h2>{}</section>", hand_part(scene, view));
     content.side = html("<section><h2>The way by stages</h2>{}</section>", stages_part(scene, view));
     if (!view.facts.resting) {
         content.side.add("<section><h2>Too much just now?</h2>{}</section>",
@@ -141,6 +167,7 @@ Result<Response> newcomer_page(const Scene& scene) {
 
 void add_start_pages(Router& router, const std::shared_ptr<House>& house) {
     on_post(router, house, "/rest", rest_sent);
+    on_post(router, house, "/ask", ask_sent);
 }
 
 }  // namespace ladderline::node::web

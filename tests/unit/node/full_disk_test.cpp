@@ -48,7 +48,7 @@ public:
     }
     bool is_ticked(const std::string& item) {
         const node::WayView view = must(node::way(*context_, ""));
-        const auto id = must(node::find_item(context_->edition, item));
+        const auto id = must(domain::parse_item_id(item));
         return !domain::state_of(view.states, id).needs_doing();
     }
 

@@ -236,3 +236,20 @@ TEST_CASE("The review shows reasons, a denominator and how old its news is, and 
     CHECK_FALSE(has(page, "score"));
     CHECK_FALSE(has(page, "points"));
 }
+
+TEST_CASE("A newcomer asks for a hand by form, and the mentor's page says with what") {
+    Cast cast;
+    PageForm form = cast.newcomers.form("/", "/ask");
+    form.set("ask-topic", "which antenna");
+    CHECK(cast.newcomers.send(form).status == 303);
+    cast.everybody_syncs();
+    CHECK(has(cast.mentors.body(cast.bench()), "which antenna"));
+}
+
+TEST_CASE("A mentor says by one button that the two were in touch") {
+    Cast cast;
+    const PageForm form = cast.mentors.form(cast.bench(), cast.bench() + "/touch");
+    CHECK(cast.mentors.send(form).status == 303);
+    cast.everybody_syncs();
+    CHECK(must(node::way(cast.newcomer.context, "")).dates.last_mentor_touch.has_value());
+}

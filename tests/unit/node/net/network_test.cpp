@@ -1,0 +1,280 @@
+#include "node/net/network.hpp"
+
+#include <doctest/doctest.h>
+
+#include <boost/asio/connect.hpp>
+#include <boost/asio/read.hpp>
+#include <boost/asio/write.hpp>
+
+#include "tests/support/node/loopback.hpp"
+
+using namespace ladderline;
+using namespace ladderline::test;
+using protocol::CircleKind;
+using protocol::MemberRole;
+
+namespace {
+
+namespace asio = boost::asio;
+using asio::ip::tcp;
+
+// Olive's club; Max and Ada have stores of their own and are in no club yet.
+class Valley : public Loopback {
+public:
+    Valley() {
+        begin_as(olive.member, "Olive", MemberRole::officer, false, "Example Club");
+        begin_as(max.member, "Max", MemberRole::mentor);
+        begin_as(ada.member, "Ada", MemberRole::newcomer);
+        for (NetNode* node : {&olive, &max, &ada}) node->start();
+        club = olive.member.circle(CircleKind::club);
+    }
+
+    node::net::JoinSetup invited(NetNode& guest, const std::string& name, MemberRole role, bool under_18 = false) {
+        node::InviteRequest request;
+        request.circle = CircleKind::club;
+        request.role = role;
+        request.address = olive.address();
+        const node::InviteCode code = must(node::parse_code(must(node::invite(olive.member.context, request)).code));
+        node::net::JoinSetup setup;
+        setup.address = must(node::net::parse_address(code.address));
+        setup.invite = code.id;
+        setup.secret = code.secret;
+        setup.who = join_message(guest.member, name, under_18);
+        return setup;
+    }
+    void join_club(NetNode& guest, const std::string& name, MemberRole role) {
+        const auto joined = must(join_now(*this, guest, invited(guest, name, role)));
+        must(node::accept_welcome(guest.member.context, joined));
+        guest.network->look_again();
+    }
+    // Ada is a member, linked and in step.
+    void join_ada() {
+        join_club(ada, "Ada", MemberRole::newcomer);
+        REQUIRE(until([&] { return in_step(olive, ada); }));
+    }
+    bool in_step(NetNode& a, NetNode& b) {
+        return hold_the_same(a, b, club) && a.network->links_in_step() > 0 && b.network->links_in_step() > 0;
+    }
+    void say_something(NetNode& who) {
+        node::CardRequest request;
+        request.topics = std::vector<std::string>{"topic " + std::to_string(++said_)};
+        must(node::change_card(who.member.context, request));
+    }
+    std::size_t people_of_club() { return must(node::people(olive.member.db(), club)).size(); }
+
+    NetNode olive{io, clock, 1};
+    NetNode max{io, clock, 2};
+    NetNode ada{io, clock, 3};
+    protocol::CircleId club;
+
+private:
+    int said_ = 0;
+};
+
+// What a node sends to a caller who says `words` and nothing more, up to the end of the stream.
+std::size_t bytes_back(Loopback& loop, NetNode& node, ByteView words) {
+    tcp::socket socket(loop.io);
+    socket.connect(tcp::endpoint(asio::ip::address_v4::loopback(), node.port));
+    asio::write(socket, asio::buffer(words.data(), words.size()));
+    Bytes back;
+    bool ended = false;
+    asio::async_read(socket, asio::dynamic_buffer(back), [&](boost::system::error_code, std::size_t) { ended = true; });
+    REQUIRE(loop.until([&] { return ended; }));
+    return back.size();
+}
+
+// The first words of a device that wants to sync with `node`.
+Bytes call_to(NetNode& node, const store::Identity& from, Random& random) {
+    protocol::InitiatorSetup setup;
+    setup.local_static = {from.noise.pub, from.noise.secret.clone()};
+    setup.remote_static = node.member.me().noise.pub;
+    return protocol::Connection::initiate(std::move(setup), random, {0}).next_output();
+}
+
+}  // namespace
+
+TEST_CASE("a good invite makes its holder a member of the club") {
+    Valley v;
+    REQUIRE(join_now(v, v.ada, v.invited(v.ada, "Ada", MemberRole::newcomer)).has_value());
+    CHECK(v.people_of_club() == 2);
+}
+
+TEST_CASE("a wrong secret lets nobody in") {
+    Valley v;
+    node::net::JoinSetup setup = v.invited(v.ada, "Ada", MemberRole::newcomer);
+    setup.secret[0] ^= 1;
+    CHECK(must_fail(join_now(v, v.ada, setup)).fault() == Fault::refused);
+    CHECK(v.people_of_club() == 1);
+}
+
+TEST_CASE("an invite that was used is unknown from then on") {
+    Valley v;
+    node::net::JoinSetup setup = v.invited(v.ada, "Ada", MemberRole::newcomer);
+    must(join_now(v, v.ada, setup));
+    setup.who = join_message(v.max.member, "Max");
+    CHECK(must_fail(join_now(v, v.max, setup)).fault() == Fault::refused);
+    CHECK(v.people_of_club() == 2);
+}
+
+TEST_CASE("a refusal by a gate reaches the one who wanted to join as its sentence") {
+    Valley v;
+    const Error error = must_fail(join_now(v, v.ada, v.invited(v.ada, "Ada", MemberRole::mentor, true)));
+    CHECK(error.fault() == Fault::refused);
+    CHECK(error.sentence() == "Somebody under 18 joins as a newcomer; this seat is an adult's.");
+}
+
+TEST_CASE("a joiner who names another device than the calling one is turned away") {
+    Valley v;
+    node::net::JoinSetup setup = v.invited(v.ada, "Ada", MemberRole::newcomer);
+    setup.who = join_message(v.max.member, "Max");
+    CHECK(must_fail(join_now(v, v.ada, setup)).fault() == Fault::refused);
+    CHECK(v.people_of_club() == 1);
+}
+
+TEST_CASE("an address where nobody listens is named") {
+    Valley v;
+    const node::net::JoinSetup setup = v.invited(v.ada, "Ada", MemberRole::newcomer);
+    v.olive.vanish();
+    const Error error = must_fail(join_now(v, v.ada, setup));
+    CHECK(error.fault() == Fault::network);
+    CHECK(error.sentence().find(v.olive.address()) != std::string::npos);
+}
+
+TEST_CASE("after a join both hold the same events, the newcomer's card too") {
+    Valley v;
+    v.join_ada();
+    CHECK(must(node::people(v.olive.member.db(), v.club)).size() == 2);
+    CHECK(must(node::people(v.ada.member.db(), v.club)).size() == 2);
+}
+
+TEST_CASE("news of the one who was called arrives while the link is up") {
+    Valley v;
+    v.join_ada();
+    v.say_something(v.olive);
+    CHECK_FALSE(hold_the_same(v.olive, v.ada, v.club));
+    CHECK(v.until([&] { return hold_the_same(v.olive, v.ada, v.club); }));
+}
+
+TEST_CASE("news of the one who called arrives while the link is up") {
+    Valley v;
+    v.join_ada();
+    v.say_something(v.ada);
+    CHECK_FALSE(hold_the_same(v.olive, v.ada, v.club));
+    CHECK(v.until([&] { return hold_the_same(v.olive, v.ada, v.club); }));
+}
+
+TEST_CASE("news goes on from one member to another through a third") {
+    Valley v;
+    v.join_ada();
+    v.join_club(v.max, "Max", MemberRole::mentor);
+    v.say_something(v.ada);
+    CHECK(v.until([&] { return hold_the_same(v.ada, v.max, v.club); }));
+}
+
+TEST_CASE("a member let onto a path gets its key and its events over the link") {
+    Valley v;
+    v.join_ada();
+    v.join_club(v.max, "Max", MemberRole::mentor);
+    REQUIRE(v.until([&] { return hold_the_same(v.ada, v.max, v.club); }));
+    v.max.knows(v.ada);
+    REQUIRE(v.until([&] { return v.max.network->links() == 2 && v.ada.network->links() == 2; }));
+    const protocol::CircleId path = v.ada.member.circle(CircleKind::path);
+    must(node::let_onto_path(v.ada.member.context, "Max", MemberRole::mentor, 3));
+    CHECK(v.until([&] { return hold_the_same(v.ada, v.max, path); }));
+    CHECK(node::path_of(v.max.member.context, "Ada").has_value());
+}
+
+TEST_CASE("a granted key does not replace the key of a circle that is here") {
+    Valley v;
+    const auto before = must(v.olive.member.log().current_key(v.club));
+    SeededRandom random(5);
+    const auto other = protocol::AeadKey::random(random);
+    must(v.olive.host.take_grant({v.club, to_bytes(other.view())}, v.ada.member.me().noise.pub));
+    CHECK(protocol::equal_secret(must(v.olive.member.log().current_key(v.club)).view(), before.view()));
+}
+
+TEST_CASE("a device that shares no circle is turned away without a word") {
+    Valley v;
+    SeededRandom random(6);
+    CHECK(bytes_back(v, v.olive, call_to(v.olive, v.max.member.me(), random)) == 0);
+    CHECK(v.olive.network->links() == 0);
+}
+
+TEST_CASE("a member's device that calls is answered") {
+    Valley v;
+    must(join_now(v, v.ada, v.invited(v.ada, "Ada", MemberRole::newcomer)));
+    SeededRandom random(6);
+    const Bytes call = call_to(v.olive, v.ada.member.me(), random);
+    tcp::socket socket(v.io);
+    socket.connect(tcp::endpoint(asio::ip::address_v4::loopback(), v.olive.port));
+    asio::write(socket, asio::buffer(call));
+    std::array<std::uint8_t, 16> back{};
+    std::size_t size = 0;
+    asio::async_read(socket, asio::buffer(back), [&](boost::system::error_code, std::size_t got) { size = got; });
+    CHECK(v.until([&] { return size == back.size(); }));
+}
+
+TEST_CASE("bytes that make no sense are not answered") {
+    Valley v;
+    SeededRandom random(7);
+    Bytes noise(300);
+    for (int i = 0; i < 20; ++i) {
+        random.fill(noise);
+        CHECK(bytes_back(v, v.olive, noise) == 0);
+    }
+}
+
+TEST_CASE("bytes that make no sense do not keep a member out") {
+    Valley v;
+    const Bytes noise(300, 0xFF);
+    for (int i = 0; i < 100; ++i) bytes_back(v, v.olive, noise);
+    v.join_ada();
+    CHECK(v.olive.network->links() == 1);
+}
+
+TEST_CASE("when both call at once one link stays") {
+    Valley v;
+    must(node::accept_welcome(v.ada.member.context,
+                              must(join_now(v, v.ada, v.invited(v.ada, "Ada", MemberRole::newcomer)))));
+    v.olive.knows(v.ada);
+    v.olive.network->look_again();
+    v.ada.network->look_again();
+    REQUIRE(v.until([&] { return v.in_step(v.olive, v.ada); }));
+    REQUIRE(v.until([&] { return v.olive.network->links() == 1 && v.ada.network->links() == 1; }));
+    for (int step = 0; step < 300; ++step) v.run_step();
+    CHECK(v.olive.network->links() == 1);
+    CHECK(v.ada.network->links() == 1);
+}
+
+TEST_CASE("a peer that vanished is called again until it is back") {
+    Valley v;
+    v.join_ada();
+    v.olive.vanish();
+    REQUIRE(v.until([&] { return v.ada.network->links() == 0; }));
+    v.say_something(v.ada);
+    v.olive.start();
+    CHECK(v.until([&] { return v.in_step(v.olive, v.ada); }));
+}
+
+TEST_CASE("a caller that starts again finds its way back, and what was said meanwhile") {
+    Valley v;
+    v.join_ada();
+    v.ada.vanish();
+    v.say_something(v.olive);
+    v.ada.start();
+    CHECK(v.until([&] { return v.in_step(v.olive, v.ada); }));
+    CHECK(v.until([&] { return v.olive.network->links() == 1; }));
+}
+
+TEST_CASE("a node that stops says goodbye, so that its peers know at once") {
+    Valley v;
+    v.join_ada();
+    v.olive.network->stop();
+    CHECK(v.until([&] { return v.ada.network->links() == 0 && v.olive.network->links() == 0; }));
+}
+
+TEST_CASE("a port that another node has is said to be in use") {
+    Valley v;
+    node::net::Network other(v.io.get_executor(), v.max.parts());
+    CHECK(must_fail(other.listen({"127.0.0.1", v.olive.port})).fault() == Fault::busy);
+}
