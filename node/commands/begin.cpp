@@ -42,18 +42,6 @@ Result<std::string> shared_locator(const std::string& locator) {
     return parsed.cut_to(domain::LocatorLength::four).text();
 }
 
-Result<void> check_words(const std::vector<std::string>& words, std::string_view what) {
-    if (words.size() > limits::list_max)
-        return Error{Fault::bad_input, "Those are too many " + std::string(what) + " for a card; name the chief ones."};
-    for (const std::string& word : words) {
-        if (word.size() > limits::name_bytes_max || !is_utf8(word)) {
-            return Error{Fault::bad_input,
-                         "One of the " + std::string(what) + " is too long; keep each to a few words."};
-        }
-    }
-    return ok();
-}
-
 Result<void> publish_card(Context& context, const CircleId& circle, const CardBody& card) {
     std::vector<EventId> supersedes;
     TRY(const auto cards, shown(context.db, circle, kind::card));
@@ -176,15 +164,6 @@ Result<Done> change_card(Context& context, const CardRequest& request) {
     TRY(check_list(request.bands.value_or(std::vector<std::string>()), "bands"));
     if (request.windows && request.windows->size() > limits::list_max) {
         return Error{Fault::bad_input, "That is more weekly times than a card can hold; nothing was changed."};
-    }
-    if (request.topics) {
-        TRY(check_words(*request.topics, "topics"));
-    }
-    if (request.bands) {
-        TRY(check_words(*request.bands, "bands and modes"));
-    }
-    if (request.windows && request.windows->size() > limits::list_max) {
-        return Error{Fault::bad_input, "Those are more weekly times than a card can hold."};
     }
     if (request.room) card.room = *request.room;
     if (request.topics) card.topics = *request.topics;
