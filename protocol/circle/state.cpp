@@ -67,7 +67,7 @@ Result<void> may_decide(const CircleState& state, const MemberId& by) {
 
 Result<void> check_seat(const CircleState& state, MemberRole role, bool is_minor) {
     if (is_minor && (role == MemberRole::guardian || role == MemberRole::second_adult)) {
-        return Error{Fault::refused, "A guardian or second adult must be 18 or older."};
+        return Error{Fault::refused, "Somebody under 18 joins as a newcomer; this seat is an adult's."};
     }
     if (state.kind != CircleKind::path) return ok();
     if (role == MemberRole::newcomer) {
