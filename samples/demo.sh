@@ -129,6 +129,7 @@ on cy invite path --as mentor || echo "(refused, as it must be)"
 
 say "Four newcomers let the club hold twelve facts each"
 until=$(date -u -d '+300 days' +%F)
+on ada card --call KD0XAA
 on bo tick 3.8 --on "$(days_ago 35)"
 on bo ask "which antenna for a flat" --on "$(days_ago 9)"
 on di ask "cannot get into the repeater" --on "$(days_ago 4)"

@@ -1,6 +1,7 @@
 #include <algorithm>
 
 #include "node/commands/circles.hpp"
+#include "node/commands/club_row.hpp"
 #include "node/domain/licence/call_sign.hpp"
 #include "node/domain/meeting/local_time.hpp"
 #include "node/domain/radio/locator.hpp"
@@ -177,6 +178,7 @@ Result<Done> change_card(Context& context, const CardRequest& request) {
             TRY(publish_card(context, circle.id, card));
         }
     }
+    TRY(refresh_club_row(context));
     return Done{"Your card is up to date in every circle you are in.", {}};
 }
 

@@ -46,7 +46,7 @@ std::string two_digits(std::uint8_t stage) {
 ClubRowBody row_of(const WayView& way, Day consent_until) {
     ClubRowBody row;
     row.name = way.owner.name;
-    row.call_sign = way.call_sign;
+    if (way.owner.card) row.call_sign = way.owner.card->call_sign;  // theirs to show or not, granted or not
     if (const auto stage = shown_stage(way.progress)) row.stage = two_digits(*stage);
     row.stage_since = stage_since(way);
     row.last_milestone = way.progress.last_milestone;

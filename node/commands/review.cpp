@@ -3,8 +3,8 @@
 #include <algorithm>
 
 #include "node/commands/review_questions.hpp"
-#include "node/domain/ladder/club_row.hpp"
 #include "node/domain/licence/clocks.hpp"
+#include "node/domain/review/small_counts.hpp"
 
 namespace ladderline::node {
 namespace {

@@ -94,6 +94,20 @@ TEST_CASE("a row that the newcomer's own node shares is listed") {
     CHECK(review.lines[0].stage == "00");
 }
 
+TEST_CASE("the club sees a granted call sign only once its owner puts it on the card") {
+    Club c;
+    MemberNode& ana = c.enter("Ana", MemberRole::newcomer);
+    tick_item(ana, "04.06", "KD0XAA");
+    must(node::share_with_club(ana.context, day("2026-12-31")));
+    sync(ana, c.olga);
+    CHECK(c.review().lines.at(0).call_sign.empty());
+    node::CardRequest card;
+    card.call_sign = "KD0XAA";
+    must(node::change_card(ana.context, card));
+    sync(ana, c.olga);
+    CHECK(c.review().lines.at(0).call_sign == "KD0XAA");
+}
+
 TEST_CASE("a row is not read after the last day of consent") {
     Club c;
     ClubRowBody row = c.row();
