@@ -15,6 +15,7 @@
 #include <condition_variable>
 #include <cstdio>
 #include <cstdlib>
+#include <filesystem>
 #include <mutex>
 #include <sstream>
 #include <stdexcept>
@@ -220,7 +221,7 @@ void run(const std::string& program, std::size_t ticks) {
 }  // namespace
 
 int main(int count, char** words) {
-    const std::string program = count > 1 ? words[1] : LADDERLINE_PROGRAM;
+    const std::string program = count > 1 ? std::filesystem::absolute(words[1]).string() : LADDERLINE_PROGRAM;
     const long ticks = count > 2 ? std::strtol(words[2], nullptr, 10) : 50;
     try {
         run(program, static_cast<std::size_t>(std::max(ticks, 1L)));

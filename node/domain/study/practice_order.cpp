@@ -28,21 +28,31 @@ struct LargerGain {
     }
 };
 
-// Rounds over the groups, largest gain first; in each round one unseen question of every group that has one left.
+// Rounds over the groups, largest gain first; in each round one unseen question of every group that has one left. A
+// group's seen questions count as its earlier rounds, so that asking for one question at a time goes around as well.
 std::vector<int> unseen_in_turn(const StudyMemory& memory, const std::vector<int>& unseen,
                                 const std::vector<double>& gains) {
-    std::vector<std::vector<int>> by_group(static_cast<std::size_t>(memory.shape().group_count()));
-    for (const int question : unseen)
-        by_group[static_cast<std::size_t>(group_of(memory, question))].push_back(question);
-    std::erase_if(by_group, [](const std::vector<int>& questions) { return questions.empty(); });
-    std::sort(by_group.begin(), by_group.end(), [&](const std::vector<int>& a, const std::vector<int>& b) {
-        return LargerGain{memory, gains}(a.front(), b.front());
+    struct Group {
+        std::size_t rounds_done = 0;
+        std::vector<int> unseen = {};
+    };
+    std::vector<Group> groups(static_cast<std::size_t>(memory.shape().group_count()));
+    for (int question = 0; question < memory.shape().question_count(); ++question) {
+        if (memory.seen(question)) groups[static_cast<std::size_t>(group_of(memory, question))].rounds_done += 1;
+    }
+    for (const int question : unseen) {
+        groups[static_cast<std::size_t>(group_of(memory, question))].unseen.push_back(question);
+    }
+    std::erase_if(groups, [](const Group& group) { return group.unseen.empty(); });
+    std::sort(groups.begin(), groups.end(), [&](const Group& a, const Group& b) {
+        return LargerGain{memory, gains}(a.unseen.front(), b.unseen.front());
     });
     std::vector<int> order;
     order.reserve(unseen.size());
     for (std::size_t round = 0; order.size() < unseen.size(); ++round) {
-        for (const std::vector<int>& questions : by_group) {
-            if (round < questions.size()) order.push_back(questions[round]);
+        for (const Group& group : groups) {
+            const bool has_one = round >= group.rounds_done && round - group.rounds_done < group.unseen.size();
+            if (has_one) order.push_back(group.unseen[round - group.rounds_done]);
         }
     }
     return order;

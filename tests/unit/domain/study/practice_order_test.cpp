@@ -59,6 +59,20 @@ TEST_CASE("unseen questions take the groups in turn, the group with the largest 
     CHECK(questions == std::vector<int>{4, 6, 0, 5, 7, 1, 8, 2, 3});
 }
 
+TEST_CASE("asked for one question at a time, practice goes around the groups as well") {
+    StudyMemory memory(shape_of(std::vector<int>{3, 3, 3}));
+    std::set<int> groups;
+    for (int i = 0; i < 3; ++i) {
+        const double now = 0.001 * i;
+        const auto items =
+            practice_order(memory, {.mark = mark, .now = now, .exam_day = 20, .count = 1, .shown_today = {}});
+        REQUIRE(items.size() == 1);
+        memory.apply({items[0].question, now, Outcome::wrong});
+        groups.insert(items[0].question / 3);
+    }
+    CHECK(groups == std::set<int>{0, 1, 2});
+}
+
 TEST_CASE("well remembered questions come after the fading ones, however long unseen") {
     std::vector<StudyAnswer> answers;
     for (double day : {0.0, 2.0, 6.0, 20.0, 60.0}) answers.push_back({0, day, Outcome::right});
