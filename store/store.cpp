@@ -29,8 +29,7 @@ Result<std::unique_ptr<Store>> Store::open_with(vault::KeyFile keys, Disk& disk,
     models.insert(models.begin(), std::make_unique<CircleModel>());
     std::unique_ptr<Store> store(new Store(std::move(keys), std::move(db), random, std::move(models)));
     TRY(store->log_.prepare());
-    TRY(store->water_,
-        WaterKeeper::open(disk, where.folder, store->keys_.data_key(), store->db_, random));
+    TRY(store->water_, WaterKeeper::open(disk, where.folder, store->keys_.data_key(), store->db_, random));
     return store;
 }
 

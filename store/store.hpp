@@ -38,8 +38,9 @@ public:
 
 private:
     Store(vault::KeyFile keys, sqlite::Database db, Random& random, std::vector<std::unique_ptr<ReadModel>> models);
-    static Result<std::unique_ptr<Store>> open_with(vault::KeyFile keys, Disk& disk, const StoreFolder& where, bool create,
-                                                    Random& random, std::vector<std::unique_ptr<ReadModel>> models);
+    static Result<std::unique_ptr<Store>> open_with(vault::KeyFile keys, Disk& disk, const StoreFolder& where,
+                                                    bool create, Random& random,
+                                                    std::vector<std::unique_ptr<ReadModel>> models);
 
     vault::KeyFile keys_;
     sqlite::Database db_;

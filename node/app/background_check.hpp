@@ -1,6 +1,6 @@
 #pragma once
-// Proves the stored events while a node runs, a few at a time on the node's strand, once after the start and then once a
-// day. The result is kept in the store (store/upkeep/last_check.hpp); damage is said on the error output.
+// Proves the stored events while a node runs, a few at a time on the node's strand, once after the start and then once
+// a day. The result is kept in the store (store/upkeep/last_check.hpp); damage is said on the error output.
 
 #include <boost/asio/any_io_executor.hpp>
 #include <boost/asio/steady_timer.hpp>

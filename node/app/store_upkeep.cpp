@@ -20,8 +20,7 @@ std::string short_id(const store::InstanceId& id) {
 
 Result<store::CheckRecord> check_now(OpenHome& home, Env& env, const store::Progress& progress) {
     store::sqlite::Database& db = home.store->db();
-    const Result<std::string> tables =
-        store::check_tables(db, [&progress] { return store::goes_on(progress, 1, 1); });
+    const Result<std::string> tables = store::check_tables(db, [&progress] { return store::goes_on(progress, 1, 1); });
     if (!tables && tables.error().fault() != Fault::damaged && tables.error().fault() != Fault::disk)
         return tables.error();
     store::ChainCheck check(db);
@@ -33,8 +32,8 @@ Result<store::CheckRecord> check_now(OpenHome& home, Env& env, const store::Prog
     const bool tables_whole = tables && tables.value() == "ok";
     record.sound = record.sound && tables_whole;
     const std::string said = tables ? tables.value() : "a page does not open";
-    record.sentence = (tables_whole ? "Pages, tables and indexes are whole. " : "Damaged: " + said + ". ") +
-                      record.sentence;
+    record.sentence =
+        (tables_whole ? "Pages, tables and indexes are whole. " : "Damaged: " + said + ". ") + record.sentence;
     // A damaged store may not take it.
     static_cast<void>(store::put_last_check(db, record).has_value());
     return record;
@@ -67,8 +66,7 @@ Result<store::CheckRecord> last_or_now(OpenHome& home, Env& env, bool last, cons
 }
 
 std::string circle_line(const store::CircleSalvage& circle) {
-    const std::string name =
-        circle.name.empty() ? "circle " + to_hex(circle.circle.view()).substr(0, 8) : circle.name;
+    const std::string name = circle.name.empty() ? "circle " + to_hex(circle.circle.view()).substr(0, 8) : circle.name;
     return "- " + name + ": " + events_text(circle.kept) + " kept, " + std::to_string(circle.lost) + " not readable";
 }
 
@@ -76,8 +74,7 @@ std::string circle_line(const store::CircleSalvage& circle) {
 
 Result<cli::Answer> back_up_home(OpenHome& home, Env& env, const std::filesystem::path& folder,
                                  const store::Progress& progress) {
-    TRY(const store::BackupReport report,
-        store::back_up(*home.store, home.disk, folder, env.random, progress));
+    TRY(const store::BackupReport report, store::back_up(*home.store, home.disk, folder, env.random, progress));
     return cli::Answer{"A sealed copy with " + events_text(report.events) + " is in " + folder.string() +
                            "; it was opened and checked. The passphrase of this store opens it.",
                        {{"folder", folder.string()}, {"events", report.events}, {"bytes", report.bytes}}};
@@ -86,8 +83,7 @@ Result<cli::Answer> back_up_home(OpenHome& home, Env& env, const std::filesystem
 Result<cli::Answer> restore_home(const std::filesystem::path& backup, const std::filesystem::path& folder,
                                  ByteView passphrase, Env& env, const store::Progress& progress) {
     store::RealDisk disk;
-    TRY(const store::BackupReport report,
-        store::restore(disk, backup, folder, passphrase, env.random, progress));
+    TRY(const store::BackupReport report, store::restore(disk, backup, folder, passphrase, env.random, progress));
     return cli::Answer{"The store is back, with " + events_text(report.events) +
                            ". What was written after this backup comes from your people: let it sync before you write; "
                            "what you write now goes into new logs.",
@@ -113,8 +109,9 @@ Result<cli::Answer> mend_home(const std::filesystem::path& folder, ByteView pass
         text.push_back("- of this node's own table '" + table + "' a part is lost");
     }
     text.emplace_back("Let it sync: your people send what is missing.");
-    return cli::Answer{cli::lines(text),
-                       {{"kept_as", report.kept_as.string()}, {"lost", report.lost()}, {"circles", std::move(circles)}}};
+    return cli::Answer{
+        cli::lines(text),
+        {{"kept_as", report.kept_as.string()}, {"lost", report.lost()}, {"circles", std::move(circles)}}};
 }
 
 ControlAnswer check_home(OpenHome& home, Env& env, const cli::CheckOptions& options, bool json,

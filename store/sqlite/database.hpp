@@ -60,7 +60,8 @@ public:
 
     // Called after every Transaction that was committed; may read this database. Empty: nobody is told.
     void on_commit(std::function<void()> told);
-    // Asked every few milliseconds while a statement runs; false stops it with Fault::cancelled. Empty: nobody is asked.
+    // Asked every few milliseconds while a statement runs; false stops it with Fault::cancelled. Empty: nobody is
+    // asked.
     void on_work(std::function<bool()> go_on);
 
     // For store/vault and tests of this folder only.

@@ -12,7 +12,8 @@ Result<Transaction> Transaction::begin(Database& database) {
     return Transaction(database.handle(), database.told_of_commits());
 }
 
-Transaction::Transaction(Transaction&& other) noexcept : connection_(std::exchange(other.connection_, nullptr)), told_(other.told_) {}
+Transaction::Transaction(Transaction&& other) noexcept
+    : connection_(std::exchange(other.connection_, nullptr)), told_(other.told_) {}
 
 Transaction::~Transaction() {
     roll_back();

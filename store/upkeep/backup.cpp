@@ -44,8 +44,8 @@ Result<std::uint64_t> prove(sqlite::Database& db, const Progress& progress) {
         if (!goes_on(progress, 1, 1)) return Error{Fault::cancelled, "Stopped; nothing was changed."};
     }
     if (!check.report().is_sound()) {
-        return Error{Fault::damaged, "The copy is damaged, " + to_sentence(check.report()) +
-                                         " Nothing was changed; take another one."};
+        return Error{Fault::damaged,
+                     "The copy is damaged, " + to_sentence(check.report()) + " Nothing was changed; take another one."};
     }
     return check.report().events;
 }
@@ -112,8 +112,9 @@ Result<std::string> check_tables(sqlite::Database& db, const std::function<bool(
 Result<BackupReport> back_up(Store& store, Disk& disk, const fs::path& folder, Random& random,
                              const Progress& progress) {
     if (!is_empty_folder(folder)) {
-        return Error{Fault::refused, folder.string() + " is not an empty folder, so no backup was made there; name a "
-                                                       "new one."};
+        return Error{Fault::refused, folder.string() +
+                                         " is not an empty folder, so no backup was made there; name a "
+                                         "new one."};
     }
     Cleaner cleaner(folder);
     TRY(disk.make_folder(folder));
@@ -130,8 +131,9 @@ Result<BackupReport> back_up(Store& store, Disk& disk, const fs::path& folder, R
         TRY(events, prove(copy, progress));
     }
     if (events != here) {
-        return Error{Fault::damaged, "The copy does not hold what the store holds, so it was removed; run "
-                                     "'ladderline check'."};
+        return Error{Fault::damaged,
+                     "The copy does not hold what the store holds, so it was removed; run "
+                     "'ladderline check'."};
     }
     TRY(store.keys().write_to(disk, folder));
     cleaner.done();

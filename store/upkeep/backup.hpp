@@ -19,9 +19,9 @@ struct BackupReport {
 Result<BackupReport> back_up(Store& store, Disk& disk, const std::filesystem::path& folder, Random& random,
                              const Progress& progress);
 
-// Into a folder that holds no store (refused otherwise). The passphrase and every page and chain of the copy are checked
-// first; after an error nothing is there. A folder that was copied from a store by other means is taken as well if it
-// is whole. unsupported: made by a newer program.
+// Into a folder that holds no store (refused otherwise). The passphrase and every page and chain of the copy are
+// checked first; after an error nothing is there. A folder that was copied from a store by other means is taken as well
+// if it is whole. unsupported: made by a newer program.
 Result<BackupReport> restore(Disk& disk, const std::filesystem::path& backup, const std::filesystem::path& home,
                              ByteView passphrase, Random& random, const Progress& progress);
 

@@ -5,9 +5,8 @@ namespace ladderline::store {
 using namespace protocol;
 
 std::string to_sentence(const ChainReport& report) {
-    const std::string seen =
-        std::to_string(report.logs) + (report.logs == 1 ? " log, " : " logs, ") + std::to_string(report.events) +
-        (report.events == 1 ? " event: " : " events: ");
+    const std::string seen = std::to_string(report.logs) + (report.logs == 1 ? " log, " : " logs, ") +
+                             std::to_string(report.events) + (report.events == 1 ? " event: " : " events: ");
     if (report.is_sound()) return seen + "all chains are whole.";
     if (report.damage.empty()) return seen + "the list of logs cannot be read to its end.";
     std::uint64_t bad = 0;
@@ -22,8 +21,8 @@ Result<bool> ChainCheck::step(std::uint64_t events_max) {
     report_.events += piece.events.size();
     if (!piece.events.empty()) {
         const Event& last = piece.events.back();
-        last_is_signed_ =
-            place_.seq < log_->next_seq || verify(place_.prev.view(), last.signature, signing_key(log_->opening.device));
+        last_is_signed_ = place_.seq < log_->next_seq ||
+                          verify(place_.prev.view(), last.signature, signing_key(log_->opening.device));
     }
     if (piece.broken || place_.seq == log_->next_seq) end_log(piece.broken);
     return true;

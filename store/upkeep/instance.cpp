@@ -26,8 +26,9 @@ Result<bool> holds_event(sqlite::Database& db, const protocol::EventId& id) {
 }
 
 std::string other_instance(const std::string& what) {
-    return what + "; nothing is lost, and it goes on in new logs, so that what peers hold and what you write now cannot "
-                  "contradict each other. Let it sync before you write.";
+    return what +
+           "; nothing is lost, and it goes on in new logs, so that what peers hold and what you write now cannot "
+           "contradict each other. Let it sync before you write.";
 }
 
 }  // namespace
@@ -43,16 +44,16 @@ Result<HighWater> measure(sqlite::Database& db, const InstanceId& instance) {
     out.instance = instance;
     TRY(out.arrivals, number(db, "SELECT max(arrival) FROM log"));
     Bytes heads;
-    TRY(db.query("SELECT log, next_seq, head FROM log WHERE mine = 1 ORDER BY arrival, log",
-                 [&](const sqlite::Row& row) {
-                     const auto next_seq = static_cast<std::uint64_t>(row.integer(1));
-                     if (next_seq == 0) return;
-                     out.own_events += next_seq;
-                     out.last_own = row.fixed<protocol::EventId>(2);
-                     const Bytes head = protocol::codec::encode(
-                         protocol::LogHead{row.fixed<protocol::LogId>(0), next_seq, out.last_own});
-                     heads.insert(heads.end(), head.begin(), head.end());
-                 }));
+    TRY(db.query(
+        "SELECT log, next_seq, head FROM log WHERE mine = 1 ORDER BY arrival, log", [&](const sqlite::Row& row) {
+            const auto next_seq = static_cast<std::uint64_t>(row.integer(1));
+            if (next_seq == 0) return;
+            out.own_events += next_seq;
+            out.last_own = row.fixed<protocol::EventId>(2);
+            const Bytes head =
+                protocol::codec::encode(protocol::LogHead{row.fixed<protocol::LogId>(0), next_seq, out.last_own});
+            heads.insert(heads.end(), head.begin(), head.end());
+        }));
     out.own_heads = protocol::hash_as<OwnHeads>("ladderline own heads", {heads});
     return out;
 }
@@ -77,10 +78,10 @@ WaterKeeper::~WaterKeeper() {
 }
 
 // Empty: database and record belong together.
-Result<std::string> WaterKeeper::doubt(const std::optional<InstanceId>& known,
-                                       const std::optional<HighWater>& record) {
+Result<std::string> WaterKeeper::doubt(const std::optional<InstanceId>& known, const std::optional<HighWater>& record) {
     if (!known && !record) return std::string();
-    if (!record) return other_instance("The record of how far this store had come is gone: it may be a copy or an old one");
+    if (!record)
+        return other_instance("The record of how far this store had come is gone: it may be a copy or an old one");
     TRY(const HighWater now, measure(db_, record->instance));
     if (now.arrivals < record->arrivals || now.own_events < record->own_events) {
         return other_instance("This store went back in time: it holds " + std::to_string(now.arrivals) +

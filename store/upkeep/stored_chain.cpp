@@ -6,12 +6,9 @@ namespace {
 using namespace protocol;
 
 StoredLog log_of(const sqlite::Row& row) {
-    return {row.integer(0),
-            row.fixed<CircleId>(1),
-            row.fixed<LogId>(2),
-            {row.fixed<DeviceId>(3), row.fixed<LogSalt>(4), row.integer(5) != 0},
-            row.integer(6) != 0,
-            static_cast<std::uint64_t>(row.integer(7)),
+    return {row.integer(0),       row.fixed<CircleId>(1),
+            row.fixed<LogId>(2),  {row.fixed<DeviceId>(3), row.fixed<LogSalt>(4), row.integer(5) != 0},
+            row.integer(6) != 0,  static_cast<std::uint64_t>(row.integer(7)),
             row.fixed<EventId>(8)};
 }
 

@@ -14,8 +14,8 @@
 //   112  368 zeros
 //   480  32  keyed BLAKE2b of the 480 bytes before, under a key that is a keyed BLAKE2b of a name under the data key
 //
-// The genuine slot with the higher count stands. A slot that is lost or torn leaves the other, which is one write older;
-// being older is no alarm.
+// The genuine slot with the higher count stands. A slot that is lost or torn leaves the other, which is one write
+// older; being older is no alarm.
 
 #include <filesystem>
 #include <optional>

@@ -61,8 +61,7 @@ Result<void> write_copy(BaseVfs vfs, const std::string& source, const protocol::
     TRY(BaseFile to,
         BaseFile::open_path(vfs, target, SQLITE_OPEN_READWRITE | SQLITE_OPEN_CREATE | SQLITE_OPEN_MAIN_DB));
     const FileHeader to_header = make_file_header(target_key, random);
-    TRY(copy_pages(from, PageCodec(from_header, key), to, PageCodec(to_header, target_key), random,
-                   progress));
+    TRY(copy_pages(from, PageCodec(from_header, key), to, PageCodec(to_header, target_key), random, progress));
     TRY(checked(to.write(0, to_header)));
     return checked(to.sync(SQLITE_SYNC_NORMAL));
 }
@@ -70,8 +69,7 @@ Result<void> write_copy(BaseVfs vfs, const std::string& source, const protocol::
 }  // namespace
 
 Result<void> copy_database(sqlite::Database& open, const protocol::AeadKey& key, const std::filesystem::path& target,
-                           const protocol::AeadKey& target_key, const OpenOptions& options,
-                           const Progress& progress) {
+                           const protocol::AeadKey& target_key, const OpenOptions& options, const Progress& progress) {
     ENSURE(!open.in_transaction());
     TRY(const BaseVfs vfs, find_vfs(options.base_vfs));
     TRY(const std::string target_path, full_path(vfs, target));

@@ -91,8 +91,8 @@ public:
     store::sqlite::Database& db() { return store_->db(); }
 
     protocol::CircleId found(const std::string& name) {
-        const protocol::FoundBody body{protocol::CircleKind::club, name, protocol::MemberRole::officer, 4, "Ada",
-                                       false, me_->certificate};
+        const protocol::FoundBody body{
+            protocol::CircleKind::club, name, protocol::MemberRole::officer, 4, "Ada", false, me_->certificate};
         auto tx = good(store::sqlite::Transaction::begin(db()));
         const protocol::CircleId circle = good(log().found_within(protocol::codec::encode(body), now));
         good(tx.commit());
