@@ -16,7 +16,8 @@ Result<std::uint64_t> EventLog::arrivals() {
 Result<std::vector<LogHead>> EventLog::logs_changed_since(const CircleId& circle, std::uint64_t arrival) {
     std::vector<LogHead> out;
     TRY(db_.query(
-        "SELECT log, next_seq, head FROM log WHERE arrival > ?2 AND circle = ?1 ORDER BY arrival",
+        "SELECT log, next_seq, head FROM log INDEXED BY log_by_arrival WHERE arrival > ?2 AND circle = ?1 "
+        "ORDER BY arrival",
         [&](const sqlite::Row& row) {
             out.push_back({row.fixed<LogId>(0), static_cast<std::uint64_t>(row.integer(1)), row.fixed<EventId>(2)});
         },

@@ -44,16 +44,16 @@ Result<HighWater> measure(sqlite::Database& db, const InstanceId& instance) {
     out.instance = instance;
     TRY(out.arrivals, number(db, "SELECT max(arrival) FROM log"));
     Bytes heads;
-    TRY(db.query(
-        "SELECT log, next_seq, head FROM log WHERE mine = 1 ORDER BY arrival, log", [&](const sqlite::Row& row) {
-            const auto next_seq = static_cast<std::uint64_t>(row.integer(1));
-            if (next_seq == 0) return;
-            out.own_events += next_seq;
-            out.last_own = row.fixed<protocol::EventId>(2);
-            const Bytes head =
-                protocol::codec::encode(protocol::LogHead{row.fixed<protocol::LogId>(0), next_seq, out.last_own});
-            heads.insert(heads.end(), head.begin(), head.end());
-        }));
+    TRY(db.query("SELECT log, next_seq, head FROM log INDEXED BY own_log WHERE mine = 1 ORDER BY arrival, log",
+                 [&](const sqlite::Row& row) {
+                     const auto next_seq = static_cast<std::uint64_t>(row.integer(1));
+                     if (next_seq == 0) return;
+                     out.own_events += next_seq;
+                     out.last_own = row.fixed<protocol::EventId>(2);
+                     const Bytes head = protocol::codec::encode(
+                         protocol::LogHead{row.fixed<protocol::LogId>(0), next_seq, out.last_own});
+                     heads.insert(heads.end(), head.begin(), head.end());
+                 }));
     out.own_heads = protocol::hash_as<OwnHeads>("ladderline own heads", {heads});
     return out;
 }

@@ -22,6 +22,7 @@ struct Shelf {
     protocol::CircleId circle;
     protocol::CircleId other;
     Bytes whole;
+    std::uint64_t next_seed = 1000;  // no two openings draw the same
 
     Shelf() {
         {
@@ -59,7 +60,7 @@ struct Shelf {
     }
     // After a sync with the peer both hold the same, and no log contradicts another.
     void sync_again() {
-        KeptStore kept(disk, {home(), {}}, 5);
+        KeptStore kept(disk, {home(), {}}, next_seed++);
         kept.write(circle, "written before the sync");
         for (const protocol::CircleId& each : {circle, other}) {
             CHECK(sync_logs(kept.log(), peer.log, each));
