@@ -106,7 +106,9 @@ Result<cli::Answer> mend_home(const std::filesystem::path& folder, ByteView pass
     }
     if (report.logs_lost > 0) text.push_back("- " + std::to_string(report.logs_lost) + " logs whose name is lost");
     for (const std::string& table : report.tables_short) {
-        text.push_back("- of this node's own table '" + table + "' a part is lost");
+        text.push_back(table == "epoch_key" ? "- keys to circles are lost: a backup has them, or people in those "
+                                              "circles let this node in again"
+                                            : "- of this node's own table '" + table + "' a part is lost");
     }
     text.emplace_back("Let it sync: your people send what is missing.");
     return cli::Answer{

@@ -68,6 +68,7 @@ public:
     }
 
     bool has_log() const { return is_there(log_); }
+    bool log_is_aside() const { return log_is_aside_; }
     Result<void> set_log_aside() {
         TRY(move_file(log_, with(aside, "-wal")));
         log_is_aside_ = true;
@@ -116,7 +117,7 @@ Result<MendReport> into_new_file(Places& places, const protocol::AeadKey& key, R
     TRY(bring_up_to_date(into));
     TRY(refuse_newer(from, into));
     TRY(const bool whole, is_whole(from, progress));
-    if (whole) {
+    if (whole && !places.log_is_aside()) {
         return Error{Fault::refused, "Every page of this store opens and every chain is whole; nothing was changed."};
     }
     EventLog log(into, random, std::move(models));

@@ -59,6 +59,7 @@ inline std::map<std::string, Bytes> all_files(const std::filesystem::path& folde
     std::map<std::string, Bytes> out;
     if (!std::filesystem::exists(folder)) return out;
     for (const auto& entry : std::filesystem::directory_iterator(folder)) {
+        if (entry.is_directory()) continue;
         out[entry.path().filename().string()] = bytes_of_file(entry.path());
     }
     return out;
