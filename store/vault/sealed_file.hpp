@@ -1,6 +1,7 @@
 #pragma once
 // What SQLite sees of one file of a vault; results are SQLite's codes.
 
+#include <algorithm>
 #include <atomic>
 #include <cstdint>
 
@@ -20,15 +21,36 @@ public:
     virtual int truncate(std::int64_t size) = 0;
     virtual int sync(int flags) = 0;
     virtual int size(std::int64_t& out) = 0;
+    // SQLite begins or ends copying the log into this database file.
+    virtual void checkpoint([[maybe_unused]] bool begins) {}
     virtual BaseFile& base() = 0;
 };
 
-// The page last read from the log, both ways. A checkpoint writes it to the database next, and its sealed form is the
-// same there, so it is copied instead of sealed again.
-struct LastLogPage {
-    std::uint32_t page_number = 0;  // 0: none
-    PlainPage plain;
-    PlainPage sealed;
+// While SQLite copies the log into the database it looks at no page, and a page is sealed alike in both files: so the
+// log hands pages out as they are sealed, and the database takes back exactly those. (SQLite tells both ends of it,
+// SQLITE_FCNTL_CKPT_START and _DONE. Any other use of either file ends it too.)
+class Checkpoint {
+public:
+    void begin() { running_ = true; }
+    void end() { *this = {}; }
+    bool running() const { return running_; }
+
+    // This sealed page goes to SQLite next.
+    void hand_out(std::uint32_t page_number, ByteView sealed) {
+        page_number_ = page_number;
+        std::copy_n(sealed.begin() + body_bytes, reserved_bytes, nonce_and_tag_.begin());
+    }
+    // True if these bytes are the sealed page handed out last: no other bytes have its nonce and tag, and a clear page
+    // has zeros there.
+    bool takes_back(std::uint32_t page_number, ByteView bytes) const {
+        return running_ && page_number == page_number_ &&
+               std::equal(nonce_and_tag_.begin(), nonce_and_tag_.end(), bytes.begin() + body_bytes);
+    }
+
+private:
+    bool running_ = false;
+    std::uint32_t page_number_ = 0;  // 0: none
+    std::array<std::uint8_t, reserved_bytes> nonce_and_tag_{};
 };
 
 // What the files of one open store share; outlives them.
@@ -39,7 +61,7 @@ struct VaultKeys {
     PageCodec codec;
     LogKey log_key;
     NonceSource nonces;
-    LastLogPage last_log_page;
+    Checkpoint checkpoint;
 };
 
 // Calls that the vault turned down since the process began (a page of another size, a temporary file, a write that only

@@ -26,7 +26,7 @@ namespace fs = std::filesystem;
 constexpr std::size_t body_bytes = 200;  // about 250 with the rest of the row and its index
 constexpr std::size_t rows_min = 10'000;
 constexpr const char* usage =
-    "store_bench [--rows N] [--only TEXT] [--rounds N] [--memory FOLDER] [--disk FOLDER]\n"
+    "store_bench [--rows N] [--only TEXT] [--rounds N] [--memory FOLDER] [--disk FOLDER] [--sides LIST]\n"
     "  --rows N         event rows of about 250 bytes (default 100000, about two minutes; the budgets are for\n"
     "                   1000000, about twenty)\n"
     "  --only TEXT      only the work whose name has TEXT in it (names as in the table)\n"
@@ -46,7 +46,6 @@ struct Options {
     std::string sides = "plain,vault,sqlcipher";
 };
 
-// One row of the table, with the number that the bench keeps of it.
 struct Place {
     std::string name;
     fs::path folder;
@@ -76,7 +75,8 @@ private:
     int rounds(int usual) const { return options_.rounds > 0 ? options_.rounds : usual; }
     void compare(Work work, std::optional<double> budget);
     void keep(Line line);
-    void keep(const std::string& name, const std::string& unit, const std::vector<double>& values, double budget);
+    void keep_times(const std::string& name, const std::vector<Taken>& times, double budget_ms);
+    void keep_size(const std::string& name, double mib, double budget_mib);
     Side vault_at(const char* name) { return {Kind::vault, place_.folder / name, system_calls(), key_}; }
 
     const Options& options_;
@@ -141,16 +141,34 @@ void Bench::keep(Line line) {
     lines_.push_back(std::move(line));
 }
 
-void Bench::keep(const std::string& name, const std::string& unit, const std::vector<double>& values, double budget) {
+void Bench::keep_times(const std::string& name, const std::vector<Taken>& times, double budget_ms) {
+    std::vector<double> wall_ms;
+    std::vector<double> cpu_ms;
+    for (const Taken& taken : times) {
+        wall_ms.push_back(taken.wall_ms);
+        cpu_ms.push_back(taken.cpu_ms);
+    }
     Line line;
     line.place = place_.name;
     line.name = name;
-    line.rounds = static_cast<int>(values.size());
-    line.unit = unit;
-    line.value = median(values);
-    line.value_min = *std::min_element(values.begin(), values.end());
-    line.value_max = *std::max_element(values.begin(), values.end());
-    line.budget = budget;
+    line.rounds = static_cast<int>(times.size());
+    line.unit = "ms";
+    line.value = median(wall_ms);
+    line.value_min = *std::min_element(wall_ms.begin(), wall_ms.end());
+    line.value_max = *std::max_element(wall_ms.begin(), wall_ms.end());
+    line.value_cpu = median(cpu_ms);
+    line.budget = budget_ms;
+    keep(std::move(line));
+}
+
+void Bench::keep_size(const std::string& name, double mib, double budget_mib) {
+    Line line;
+    line.place = place_.name;
+    line.name = name;
+    line.rounds = 1;
+    line.unit = "MiB";
+    line.value = line.value_min = line.value_max = mib;
+    line.budget = budget_mib;
     keep(std::move(line));
 }
 
@@ -213,12 +231,12 @@ void Bench::open_again() {
     Side side = vault_at("open.db");
     side.fresh("FULL");
     insert(side, 0, rows_min, 500);
-    std::vector<double> taken_ms;
+    std::vector<Taken> times;
     for (int i = 0; i < rounds(31); ++i) {
         side.close();
-        taken_ms.push_back(time_of([&] { side.open(); }).wall_ms);
+        times.push_back(time_of([&] { side.open(); }));
     }
-    keep("open", "ms", taken_ms, 1.0);
+    keep_times("open", times, 1.0);
 }
 
 // A copy of both files while the store is open is what a crash leaves.
@@ -230,14 +248,14 @@ void Bench::open_crashed() {
     constexpr std::uintmax_t log_bytes = std::uintmax_t{2} * 1024 * 1024;
     for (std::size_t at = 0; fs::file_size(side.log_file()) < log_bytes; at += 100) insert(side, at, 100, 100);
     Side crashed = vault_at("crashed.db");
-    std::vector<double> taken_ms;
+    std::vector<Taken> times;
     for (int i = 0; i < rounds(15); ++i) {
         crashed.close();
         fs::copy_file(side.file(), crashed.file(), fs::copy_options::overwrite_existing);
         fs::copy_file(side.log_file(), crashed.log_file(), fs::copy_options::overwrite_existing);
-        taken_ms.push_back(time_of([&] { crashed.open(); }).wall_ms);
+        times.push_back(time_of([&] { crashed.open(); }));
     }
-    keep("open, log of 2 MiB", "ms", taken_ms, 10.0);
+    keep_times("open, log of 2 MiB", times, 10.0);
 }
 
 // The log while steps of everyday size are written, and what a large one leaves when the next has been taken.
@@ -245,17 +263,16 @@ void Bench::log_cap() {
     if (!wanted("log")) return;
     Side side = vault_at("log.db");
     side.fresh("FULL");
-    std::vector<double> sizes;
     const auto log_mib = [&] { return static_cast<double>(fs::file_size(side.log_file())) / 1048576; };
     double most = 0;
     for (std::size_t slice = 0; slice < rows_min / 100; ++slice) {
         insert(side, slice * 100, 100, 100);
         most = std::max(most, log_mib());
     }
-    keep("log, 100 rows a transaction", "MiB", {most}, 2.5);
+    keep_size("log, 100 rows a transaction", most, 2.5);
     insert(side, 100'000, 40'000, 40'000);
     insert(side, 200'000, 200, 100);
-    keep("log, after a step of 10 MiB", "MiB", {log_mib()}, 4.0);
+    keep_size("log, after a step of 10 MiB", log_mib(), 4.0);
 }
 
 void Bench::run(const Place& place) {

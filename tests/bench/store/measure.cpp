@@ -107,8 +107,9 @@ void print(const Line& line) {
     std::printf("%-6s %-28s ", line.place.c_str(), line.name.c_str());
     if (line.sides.empty()) {
         const std::string spread = "(" + number(line.value_min) + "-" + number(line.value_max) + ")";
-        std::printf("%9s %6.2f %-2s | %6s %-13s %6s %6s %-6s |\n", "", line.value, line.unit.c_str(), "",
-                    spread.c_str(), "", budget.c_str(), verdict);
+        const std::string cpu = line.value_cpu > 0 ? number(line.value_cpu) : "";
+        std::printf("%9s %9s | %6.2f %-13s %6s %6s %-6s |\n", "", line.unit.c_str(), line.value, spread.c_str(),
+                    cpu.c_str(), budget.c_str(), verdict);
     } else {
         std::printf("%9.1f ", line.sides.front().wall_ms);
         for (const Line::Compared& side : line.sides) {
@@ -140,6 +141,7 @@ std::string json_of(const Line& line) {
     if (line.sides.empty()) {
         out += R"(,"unit":")" + line.unit + R"(","value":)" + number(line.value) +
                ",\"value_min\":" + number(line.value_min) + ",\"value_max\":" + number(line.value_max);
+        if (line.value_cpu > 0) out += ",\"value_cpu\":" + number(line.value_cpu);
     }
     if (line.budget) out += ",\"budget\":" + number(*line.budget) + ",\"holds\":" + (holds(line) ? "true" : "false");
     return out + "}";

@@ -61,6 +61,7 @@ struct Line {
     double value = 0;
     double value_min = 0;
     double value_max = 0;
+    double value_cpu = 0;  // for a time: of the processor
     // Of the ratio of the vault, or of `value`.
     std::optional<double> budget;
 };

@@ -293,3 +293,52 @@ TEST_CASE("a new log forgets the frames of the one before it") {
     CHECK(bench.found(0) == 7);
     CHECK(bench.found(1) == 0);
 }
+
+TEST_CASE("during a checkpoint a page is read as it is sealed, otherwise clear") {
+    Bench bench;
+    bench.put(0, 2, 2);
+    const Bytes raw = bench.memory.bytes(log_file);
+    PlainPage out;
+    bench.keys.checkpoint.begin();
+    REQUIRE(bench.file.read(Bench::offset(0) + 24, out) == SQLITE_OK);
+    CHECK(std::equal(out.begin(), out.end(), raw.begin() + Bench::offset(0) + 24));
+    CHECK(bench.keys.checkpoint.takes_back(2, out));
+    bench.keys.checkpoint.end();
+    REQUIRE(bench.file.read(Bench::offset(0) + 24, out) == SQLITE_OK);
+    CHECK(out == Bench::page(2));
+}
+
+TEST_CASE("a write to the log ends a checkpoint") {
+    Bench bench;
+    bench.keys.checkpoint.begin();
+    bench.put(0, 2, 2);
+    CHECK_FALSE(bench.keys.checkpoint.running());
+}
+
+TEST_CASE("a checkpoint of a log too long to be kept in memory takes no changed page from the disk") {
+    Bench bench;
+    const std::size_t last = kept_pages_max;
+    for (std::size_t frame = 0; frame <= last; ++frame) bench.put(frame, 2, frame == last ? 2 : 0);
+    bench.keys.checkpoint.begin();
+    PlainPage out;
+    REQUIRE(bench.file.read(Bench::offset(last) + 24, out) == SQLITE_OK);
+    CHECK(bench.keys.checkpoint.takes_back(2, out));
+    bench.change([&](Bytes& raw) { raw[static_cast<std::size_t>(Bench::offset(last)) + 24 + 100] ^= 1; });
+    CHECK(bench.file.read(Bench::offset(last) + 24, out) == SQLITE_IOERR_DATA);
+    CHECK(all_zero(out));
+}
+
+TEST_CASE("a frame written over is kept as it was written last") {
+    Bench bench;
+    bench.put(0, 2, 0);
+    bench.put(1, 3, 0);
+    bench.put(0, 5, 0);
+    bench.put(1, 6, 6);
+    const Bytes raw = bench.memory.bytes(log_file);
+    bench.keys.checkpoint.begin();
+    for (const std::size_t frame : {0, 1}) {
+        PlainPage out;
+        REQUIRE(bench.file.read(Bench::offset(frame) + 24, out) == SQLITE_OK);
+        CHECK(std::equal(out.begin(), out.end(), raw.begin() + Bench::offset(frame) + 24));
+    }
+}
