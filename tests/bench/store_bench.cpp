@@ -183,8 +183,9 @@ void Bench::write_rows() {
         std::optional<double> memory_budget;
         std::optional<double> disk_budget;
     };
-    // On a disk small transactions wait for it: a tenth of the rows tells as much.
-    const std::size_t some = place_.on_disk ? std::max(rows_min, options_.rows / 10) : options_.rows;
+    // On a disk small transactions wait for it: fewer rows tell as much.
+    const std::size_t some =
+        place_.on_disk ? std::clamp(options_.rows / 10, 2 * rows_min, 10 * rows_min) : options_.rows;
     const Case cases[] = {
         {"10,000 rows a transaction", options_.rows, 10'000, 10'000, "FULL", 1.10, std::nullopt},
         {"100 rows a transaction", some, 100, 1'000, "FULL", 1.5, 1.0},

@@ -84,6 +84,8 @@ Line line_of(const std::string& place, const Work& work, const std::vector<Serie
     line.rounds = work.rounds;
     line.budget = budget;
     const Series& plain = series.front();
+    // A side alone is measured to be looked at, not judged.
+    if (plain.kind != Kind::plain) line.budget.reset();
     for (const Series& side : series) {
         std::vector<double> ratios;
         for (std::size_t i = 0; i < side.wall_ms.size(); ++i) ratios.push_back(side.wall_ms[i] / plain.wall_ms[i]);
@@ -111,7 +113,11 @@ void print(const Line& line) {
         std::printf("%9s %9s | %6.2f %-13s %6s %6s %-6s |\n", "", line.unit.c_str(), line.value, spread.c_str(),
                     cpu.c_str(), budget.c_str(), verdict);
     } else {
-        std::printf("%9.1f ", line.sides.front().wall_ms);
+        if (line.sides.front().kind == Kind::plain) {
+            std::printf("%9.1f ", line.sides.front().wall_ms);
+        } else {
+            std::printf("%9s ", "-");
+        }
         for (const Line::Compared& side : line.sides) {
             if (side.kind == Kind::plain) continue;
             if (side.kind == Kind::sqlcipher) {
@@ -133,7 +139,7 @@ std::string json_of(const Line& line) {
     for (const Line::Compared& side : line.sides) {
         const std::string name = name_of(side.kind);
         out += ",\"" + name + "_ms\":" + number(side.wall_ms) + ",\"" + name + "_cpu_ms\":" + number(side.cpu_ms);
-        if (side.kind == Kind::plain) continue;
+        if (side.kind == Kind::plain || line.sides.front().kind != Kind::plain) continue;
         out += ",\"" + name + "_ratio\":" + number(side.ratio) + ",\"" + name +
                "_ratio_min\":" + number(side.ratio_min) + ",\"" + name + "_ratio_max\":" + number(side.ratio_max) +
                ",\"" + name + "_cpu_ratio\":" + number(side.cpu_ratio);

@@ -54,7 +54,7 @@ struct Line {
     std::string place;
     std::string name;
     int rounds = 0;
-    // Plain first. Empty for a figure that has no plain counterpart.
+    // Plain first, if it took part. Empty for a figure that has no plain counterpart.
     std::vector<Compared> sides;
     // For such a figure.
     std::string unit;
@@ -66,7 +66,7 @@ struct Line {
     std::optional<double> budget;
 };
 
-// `series`: plain first.
+// `series`: plain first; without it there is nothing to compare with, and no budget.
 Line line_of(const std::string& place, const Work& work, const std::vector<Series>& series,
              std::optional<double> budget);
 
