@@ -64,15 +64,15 @@ int MainFile::read_first_bytes(MutableByteView out) {
 int MainFile::write(std::int64_t offset, ByteView bytes) {
     if (!in_range(offset) || offset % page_size != 0 || bytes.size() != page_bytes) return refuse(SQLITE_IOERR_WRITE);
     const std::uint32_t page_number = page_number_at(offset);
-    const bool is_sealed = keys_.checkpoint.takes_back(page_number, bytes);
-    if (!is_sealed && !may_be_sealed(page_number, bytes)) return refuse(SQLITE_IOERR_WRITE);
+    const ByteView sealed = keys_.checkpoint.take_back(page_number, bytes);
+    if (sealed.empty() && !may_be_sealed(page_number, bytes)) return refuse(SQLITE_IOERR_WRITE);
     ahead_.forget();
     if (const int code = know_size(); code != SQLITE_OK) return code;
     if (const int code = seal_gap(offset); code != SQLITE_OK) return code;
-    if (!is_sealed) return write_page(page_number, bytes);
+    if (sealed.empty()) return write_page(page_number, bytes);
     int code = SQLITE_OK;
     const MutableByteView room = take(page_number, code);
-    if (code == SQLITE_OK) std::copy(bytes.begin(), bytes.end(), room.begin());
+    if (code == SQLITE_OK) std::copy(sealed.begin(), sealed.end(), room.begin());
     return code;
 }
 

@@ -8,10 +8,10 @@
 namespace ladderline::store::vault {
 
 // Writes are whole pages at page boundaries, anything else is refused. During a checkpoint the pages are those that the
-// log handed out sealed. Reads may be any part of one page (SQLite asks
-// for 100 bytes at 0, 16 bytes at 24, and parts of overflow pages). A page that does not open is SQLITE_IOERR_DATA,
-// with one exception: of page 1 the first 100 bytes are answered with the constant header and zeros, because SQLite
-// asks for them before it looks into the log that mends a torn page 1.
+// log handed out. Reads may be any part of one page (SQLite asks for 100 bytes at 0, 16 bytes at 24, and parts of
+// overflow pages). A page that does not open is SQLITE_IOERR_DATA, with one exception: of page 1 the first 100 bytes
+// are answered with the constant header and zeros, because SQLite asks for them before it looks into the log that mends
+// a torn page 1.
 class MainFile : public SealedFile {
 public:
     // `keys` outlives this.

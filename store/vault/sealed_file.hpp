@@ -26,31 +26,35 @@ public:
     virtual BaseFile& base() = 0;
 };
 
-// While SQLite copies the log into the database it looks at no page, and a page is sealed alike in both files: so the
-// log hands pages out as they are sealed, and the database takes back exactly those. (SQLite tells both ends of it,
-// SQLITE_FCNTL_CKPT_START and _DONE. Any other use of either file ends it too.)
+// While SQLite copies the log into the database it looks at no page, and a page is sealed alike in both files. So the
+// log shows SQLite nothing but the nonce and tag of a page, where they stand in it, and the database, given them back,
+// takes the sealed page itself. (SQLite tells both ends of it, SQLITE_FCNTL_CKPT_START and _DONE. Any other use of
+// either file ends it too.)
 class Checkpoint {
 public:
     void begin() { running_ = true; }
     void end() { *this = {}; }
     bool running() const { return running_; }
 
-    // This sealed page goes to SQLite next.
-    void hand_out(std::uint32_t page_number, ByteView sealed) {
+    // `shown` goes to SQLite for this page; only its reserved bytes are set. `sealed` stays as it is until the next
+    // call of hand_out or end.
+    void hand_out(std::uint32_t page_number, ByteView sealed, MutableByteView shown) {
         page_number_ = page_number;
-        std::copy_n(sealed.begin() + body_bytes, reserved_bytes, nonce_and_tag_.begin());
+        sealed_ = sealed;
+        std::copy_n(sealed.begin() + body_bytes, reserved_bytes, shown.begin() + body_bytes);
     }
-    // True if these bytes are the sealed page handed out last: no other bytes have its nonce and tag, and a clear page
-    // has zeros there.
-    bool takes_back(std::uint32_t page_number, ByteView bytes) const {
-        return running_ && page_number == page_number_ &&
-               std::equal(nonce_and_tag_.begin(), nonce_and_tag_.end(), bytes.begin() + body_bytes);
+    // The sealed page handed out last, if `shown` is what was shown for it: no other page has its nonce and tag, and a
+    // clear page has zeros there. Else empty.
+    ByteView take_back(std::uint32_t page_number, ByteView shown) const {
+        const bool same = page_number == page_number_ && !sealed_.empty() &&
+                          std::equal(shown.begin() + body_bytes, shown.end(), sealed_.begin() + body_bytes);
+        return same ? sealed_ : ByteView{};
     }
 
 private:
     bool running_ = false;
-    std::uint32_t page_number_ = 0;  // 0: none
-    std::array<std::uint8_t, reserved_bytes> nonce_and_tag_{};
+    std::uint32_t page_number_ = 0;
+    ByteView sealed_;
 };
 
 // What the files of one open store share; outlives them.

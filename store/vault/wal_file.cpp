@@ -12,6 +12,7 @@ std::int64_t frame_offset(std::size_t frame) {
 }  // namespace
 
 WalFile::~WalFile() {
+    keys_.checkpoint.end();
     static_cast<void>(gather_.flush());
 }
 
@@ -97,22 +98,21 @@ int WalFile::read_page(std::size_t frame, MutableByteView plain) {
     return code;
 }
 
-int WalFile::hand_out(std::size_t frame, MutableByteView sealed) {
+int WalFile::hand_out(std::size_t frame, MutableByteView shown) {
     const std::uint32_t page_number = log_.page_number(frame);
-    const ByteView kept = kept_.find(frame);
-    int code = SQLITE_OK;
-    if (!kept.empty()) {
-        std::copy(kept.begin(), kept.end(), sealed.begin());
-    } else {
-        code = read_sealed(frame, sealed);
-        if (code == SQLITE_OK && !keys_.codec.is_genuine(page_number, sealed)) code = SQLITE_IOERR_DATA;
+    ByteView sealed = kept_.find(frame);
+    if (sealed.empty()) {
+        if (handed_out_ == nullptr) handed_out_ = std::make_unique_for_overwrite<PlainPage>();
+        int code = read_sealed(frame, *handed_out_);
+        if (code == SQLITE_OK && !keys_.codec.is_genuine(page_number, *handed_out_)) code = SQLITE_IOERR_DATA;
+        if (code != SQLITE_OK) {
+            keys_.checkpoint.end();
+            return code;
+        }
+        sealed = *handed_out_;
     }
-    if (code == SQLITE_OK) {
-        keys_.checkpoint.hand_out(page_number, sealed);
-    } else {
-        std::fill(sealed.begin(), sealed.end(), std::uint8_t{0});
-    }
-    return code;
+    keys_.checkpoint.hand_out(page_number, sealed, shown);
+    return SQLITE_OK;
 }
 
 int WalFile::read_sealed(std::size_t frame, MutableByteView sealed) {

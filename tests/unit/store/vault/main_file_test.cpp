@@ -183,16 +183,14 @@ TEST_CASE("a sealed page is taken as it is only if the log handed it out for thi
     PlainPage other;
     bench.keys.codec.seal(2, plain, bench.keys.nonces, sealed);
     bench.keys.codec.seal(2, plain, bench.keys.nonces, other);
-    Checkpoint& checkpoint = bench.keys.checkpoint;
-
-    checkpoint.hand_out(2, sealed);
-    CHECK(bench.file.write(page_size, sealed) == SQLITE_IOERR_WRITE);
-    bench.file.checkpoint(true);
-    CHECK(bench.file.write(page_size, sealed) == SQLITE_OK);
+    PlainPage shown{};
+    bench.keys.checkpoint.begin();
+    bench.keys.checkpoint.hand_out(2, sealed, shown);
+    CHECK(bench.file.write(page_size, shown) == SQLITE_OK);
     CHECK(bench.file.write(page_size, other) == SQLITE_IOERR_WRITE);
-    CHECK(bench.file.write(2 * page_size, sealed) == SQLITE_IOERR_WRITE);
+    CHECK(bench.file.write(2 * page_size, shown) == SQLITE_IOERR_WRITE);
     bench.file.checkpoint(false);
-    CHECK(bench.file.write(page_size, sealed) == SQLITE_IOERR_WRITE);
+    CHECK(bench.file.write(page_size, shown) == SQLITE_IOERR_WRITE);
 
     bench.flush();
     const Bytes raw = bench.memory.bytes(store_file);

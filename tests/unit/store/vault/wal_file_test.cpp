@@ -294,16 +294,27 @@ TEST_CASE("a new log forgets the frames of the one before it") {
     CHECK(bench.found(1) == 0);
 }
 
-TEST_CASE("during a checkpoint a page is read as it is sealed, otherwise clear") {
+// The sealed page of a frame as the checkpoint would write it; empty if it refuses to.
+static Bytes handed_out(Bench& bench, std::size_t frame, std::uint32_t page_number) {
+    PlainPage shown{};
+    if (bench.file.read(Bench::offset(frame) + 24, shown) != SQLITE_OK) return {};
+    CHECK(all_zero(ByteView(shown).first(body_bytes)));
+    return to_bytes(bench.keys.checkpoint.take_back(page_number, shown));
+}
+
+static Bytes page_on_disk(Bench& bench, std::size_t frame) {
+    const Bytes raw = bench.memory.bytes(log_file);
+    return to_bytes(ByteView(raw).subspan(static_cast<std::size_t>(Bench::offset(frame)) + 24, page_bytes));
+}
+
+TEST_CASE("during a checkpoint a page is handed out as it is sealed, otherwise clear") {
     Bench bench;
     bench.put(0, 2, 2);
-    const Bytes raw = bench.memory.bytes(log_file);
-    PlainPage out;
     bench.keys.checkpoint.begin();
-    REQUIRE(bench.file.read(Bench::offset(0) + 24, out) == SQLITE_OK);
-    CHECK(std::equal(out.begin(), out.end(), raw.begin() + Bench::offset(0) + 24));
-    CHECK(bench.keys.checkpoint.takes_back(2, out));
+    CHECK(handed_out(bench, 0, 2) == page_on_disk(bench, 0));
+    CHECK(handed_out(bench, 0, 3).empty());
     bench.keys.checkpoint.end();
+    PlainPage out;
     REQUIRE(bench.file.read(Bench::offset(0) + 24, out) == SQLITE_OK);
     CHECK(out == Bench::page(2));
 }
@@ -320,12 +331,11 @@ TEST_CASE("a checkpoint of a log too long to be kept in memory takes no changed 
     const std::size_t last = kept_pages_max;
     for (std::size_t frame = 0; frame <= last; ++frame) bench.put(frame, 2, frame == last ? 2 : 0);
     bench.keys.checkpoint.begin();
-    PlainPage out;
-    REQUIRE(bench.file.read(Bench::offset(last) + 24, out) == SQLITE_OK);
-    CHECK(bench.keys.checkpoint.takes_back(2, out));
+    CHECK(handed_out(bench, last, 2) == page_on_disk(bench, last));
     bench.change([&](Bytes& raw) { raw[static_cast<std::size_t>(Bench::offset(last)) + 24 + 100] ^= 1; });
-    CHECK(bench.file.read(Bench::offset(last) + 24, out) == SQLITE_IOERR_DATA);
-    CHECK(all_zero(out));
+    PlainPage shown{};
+    CHECK(bench.file.read(Bench::offset(last) + 24, shown) == SQLITE_IOERR_DATA);
+    CHECK_FALSE(bench.keys.checkpoint.running());
 }
 
 TEST_CASE("a frame written over is kept as it was written last") {
@@ -334,11 +344,7 @@ TEST_CASE("a frame written over is kept as it was written last") {
     bench.put(1, 3, 0);
     bench.put(0, 5, 0);
     bench.put(1, 6, 6);
-    const Bytes raw = bench.memory.bytes(log_file);
     bench.keys.checkpoint.begin();
-    for (const std::size_t frame : {0, 1}) {
-        PlainPage out;
-        REQUIRE(bench.file.read(Bench::offset(frame) + 24, out) == SQLITE_OK);
-        CHECK(std::equal(out.begin(), out.end(), raw.begin() + Bench::offset(frame) + 24));
-    }
+    CHECK(handed_out(bench, 0, 5) == page_on_disk(bench, 0));
+    CHECK(handed_out(bench, 1, 6) == page_on_disk(bench, 1));
 }
