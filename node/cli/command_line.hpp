@@ -29,9 +29,19 @@ struct JoinOptions {
     bool under_18 = false;
 };
 
+// What changes or shows the ways into the store. Done by the process that asks for secrets, not inside a running node
+// (which shows them only).
+struct KeyRequest {
+    enum class What : std::uint8_t { doors, passphrase, new_key, make_key_file, remove_key_file };
+    What what = What::doors;
+    std::filesystem::path path;  // of the key file to be made
+    std::optional<std::string> new_passphrase_file;
+};
+
 struct CommandLine {
     std::optional<std::string> home;
     std::optional<std::string> passphrase_file;
+    std::optional<std::string> key_file;  // opens the store in the place of a passphrase
     bool json = false;
     std::filesystem::path folder;  // names of files that a command reads are meant from here
 
@@ -40,6 +50,7 @@ struct CommandLine {
     std::optional<BeginRequest> begin;
     std::optional<RunOptions> run;
     std::optional<JoinOptions> join;
+    std::optional<KeyRequest> keys;
     bool new_pages_address = false;
     // Set where an invite was asked for without an address: the running node fills in its own before the command runs.
     std::shared_ptr<std::string> invite_needs_address;
@@ -60,5 +71,6 @@ void add_way_commands(CLI::App& app, CommandLine& out);
 void add_contact_commands(CLI::App& app, CommandLine& out);
 void add_study_commands(CLI::App& app, CommandLine& out);
 void add_club_commands(CLI::App& app, CommandLine& out);
+void add_key_commands(CLI::App& app, CommandLine& out);
 
 }  // namespace ladderline::node::cli

@@ -18,6 +18,8 @@ struct Context {
     const domain::Edition& edition;
     // Told after events of a circle were stored: the network sends them, open pages look again.
     std::function<void(const protocol::CircleId&)> news = [](const protocol::CircleId&) {};
+    // The store was opened unattended, which everybody who looks at it is told.
+    bool opened_by_key_file = false;
 
     WallTime now() const { return env.clock.wall(); }
     Day today() const { return utc_day(now()); }

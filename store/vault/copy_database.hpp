@@ -1,16 +1,23 @@
 #pragma once
 // A second, complete file of an open store: for a backup, or under a new data key.
 
+#include <functional>
+
 #include "store/vault/open_database.hpp"
 
 namespace ladderline::store::vault {
+
+// Told every now and then how far the work is; false stops it.
+using CopyProgress = std::function<bool(std::int64_t bytes_done, std::int64_t bytes_total)>;
 
 // Writes the log of `open` into its database, then copies page by page, each opened under `key` and sealed under
 // `target_key` with a salt of its own; constant memory. Not inside a transaction (a bug of ours). Every page is proven
 // on the way, so a copy that succeeds is also a full check of the source.
 //
-// `options.create` does not count. refused: there is a file at `target`, untouched. After any error there is none.
+// `options.create` does not count. refused: there is a file at `target`, untouched. cancelled: `progress` said so.
+// After any error there is none. The copy is readable by its owner alone.
 Result<void> copy_database(sqlite::Database& open, const protocol::AeadKey& key, const std::filesystem::path& target,
-                           const protocol::AeadKey& target_key, const OpenOptions& options);
+                           const protocol::AeadKey& target_key, const OpenOptions& options,
+                           const CopyProgress& progress = {});
 
 }  // namespace ladderline::store::vault
