@@ -1,13 +1,15 @@
 // Wiring only: the command line is read, a running node is asked or the store is opened here, the answer is printed.
 
-#include <sys/prctl.h>
 #include <unistd.h>
 
 #include <cstdio>
 
 #include "node/app/dialogue.hpp"
+#include "node/app/doors.hpp"
 #include "node/app/execute.hpp"
 #include "node/app/home.hpp"
+#include "node/app/key_files.hpp"
+#include "node/app/machine.hpp"
 #include "node/app/running_node.hpp"
 #include "node/app/system_env.hpp"
 
@@ -39,11 +41,27 @@ int begin_here(const cli::CommandLine& line, const std::filesystem::path& folder
     return print_outcome(begin(*home.value()->context, *line.begin), line.json);
 }
 
+// The key file named, else the passphrase.
+Result<Unlock> read_unlock(const cli::CommandLine& line) {
+    Unlock out;
+    if (line.key_file) {
+        out.by = store::vault::SlotType::key_file;
+        TRY(out.secret, read_key_file(*line.key_file));
+    } else {
+        TRY(out.secret, read_passphrase(line.passphrase_file, false));
+    }
+    return out;
+}
+
 int with_open_store(const cli::CommandLine& line, const std::filesystem::path& folder, Env& env) {
-    const auto passphrase = read_passphrase(line.passphrase_file, false);
-    if (!passphrase) return print(to_answer(passphrase.error(), line.json));
-    const auto opened = open_home(folder, passphrase.value().view(), env);
+    const auto unlock = read_unlock(line);
+    if (!unlock) return print(to_answer(unlock.error(), line.json));
+    auto opened = open_home(folder, unlock.value(), env);
     if (!opened) return print(to_answer(opened.error(), line.json));
+    if (line.keys) {
+        const auto said = at_the_doors(*line.keys, std::move(opened).value(), unlock.value(), env);
+        return print(said ? to_answer(said.value(), line.json) : to_answer(said.error(), line.json));
+    }
     OpenHome& home = *opened.value();
     if (line.run) return print_outcome(run_node(home, env, *line.run), line.json);
     if (line.join) return print_outcome(join_once(home, env, *line.join), line.json);
@@ -95,7 +113,7 @@ int run_command_line(const std::vector<std::string>& words) {
 }  // namespace
 
 int main(int count, char** words) {
-    prctl(PR_SET_DUMPABLE, 0);  // no core dump may hold a key
+    guard_process();
     protocol::init_crypto();
     return run_command_line(std::vector<std::string>(words + 1, words + count));
 }

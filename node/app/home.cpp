@@ -140,7 +140,8 @@ Result<std::unique_ptr<OpenHome>> open_home(const std::filesystem::path& folder,
     home->folder = folder;
     home->opened_by = unlock.by;
     store::RealDisk disk;
-    TRY(home->store, store::Store::open(disk, {folder, {}}, unlock.by, unlock.secret.view(), env.random, node_models()));
+    TRY(home->store,
+        store::Store::open(disk, {folder, {}}, unlock.by, unlock.secret.view(), env.random, node_models()));
     TRY(home->me, store::load_identity(home->store->db()));
     return with_owner(std::move(home), env);
 }
@@ -156,6 +157,7 @@ Result<std::unique_ptr<OpenHome>> create_home(const std::filesystem::path& folde
         return Error{Fault::refused, "There is a store in this folder already, " + *owner + "'s; nothing was changed."};
     TRY(store::sqlite::Transaction tx, store::sqlite::Transaction::begin(home->store->db()));
     TRY(home->me, store::create_identity(home->store->db(), "first device", env.random));
+    TRY(store::put_text_setting(home->store->db(), "door_made:1", to_iso(utc_day(env.clock.wall()))));
     TRY(tx.commit());
     return with_owner(std::move(home), env);
 }

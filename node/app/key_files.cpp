@@ -62,7 +62,7 @@ Result<void> check_place(const fs::path& path, const fs::path& store_folder) {
                      "choose another place."};
     }
     const fs::path folder = fs::absolute(path, unknown).parent_path();
-    struct stat found{};
+    struct stat found {};
     if (::stat(folder.c_str(), &found) != 0 || !S_ISDIR(found.st_mode)) {
         return Error{Fault::bad_input, "There is no folder " + folder.string() + "; nothing was made."};
     }
@@ -85,7 +85,7 @@ bool write_and_sync(const OpenFile& file, const fs::path& folder, const SecretBy
 Result<SecretBytes> read_key_file(const fs::path& path) {
     const OpenFile file(path, O_RDONLY);
     if (!file.is_open()) return unreadable(path, errno);
-    struct stat found{};
+    struct stat found {};
     if (::fstat(file.number(), &found) != 0) return unreadable(path, errno);
     TRY(check_private(path, found));
     if (!S_ISREG(found.st_mode) || found.st_size != static_cast<off_t>(key_file_bytes)) {
@@ -103,15 +103,15 @@ Result<SecretBytes> make_key_file(const fs::path& path, const fs::path& store_fo
     TRY(check_place(path, store_folder));
     const OpenFile file(path, O_WRONLY | O_CREAT | O_EXCL | O_NOFOLLOW);
     if (!file.is_open() && errno == EEXIST) {
-        return Error{Fault::refused, "There is a file at " + path.string() +
-                                         " already; nothing was made: choose another name."};
+        return Error{Fault::refused,
+                     "There is a file at " + path.string() + " already; nothing was made: choose another name."};
     }
     if (!file.is_open()) {
         return Error{Fault::disk, "The key file " + path.string() + " cannot be made (" +
                                       std::generic_category().message(errno) + "); nothing was changed."};
     }
     SecretBytes secret = SecretBytes::random(key_file_bytes, random);
-    struct stat made{};
+    struct stat made {};
     // Some file systems know no owners and modes.
     const Result<void> is_private = ::fstat(file.number(), &made) == 0 ? check_private(path, made) : ok();
     if (is_private && write_and_sync(file, fs::absolute(path).parent_path(), secret)) return secret;

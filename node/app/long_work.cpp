@@ -9,7 +9,7 @@ namespace {
 constexpr std::int64_t word_each_ms = 1000;
 
 volatile std::sig_atomic_t asked_to_stop = 0;
-struct sigaction before{};
+struct sigaction before {};
 
 void on_signal(int) {
     asked_to_stop = 1;
@@ -20,7 +20,7 @@ void on_signal(int) {
 LongWork::LongWork(Clock& clock, std::string what)
     : clock_(clock), what_(std::move(what)), next_word_(clock.monotonic() + word_each_ms) {
     asked_to_stop = 0;
-    struct sigaction ours{};
+    struct sigaction ours {};
     ours.sa_handler = on_signal;
     sigemptyset(&ours.sa_mask);
     sigaction(SIGINT, &ours, &before);

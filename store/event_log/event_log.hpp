@@ -3,6 +3,7 @@
 // and bringing the read models up to date is one transaction.
 // Thread rule: as the Database.
 
+#include <functional>
 #include <memory>
 #include <optional>
 #include <string>
@@ -48,6 +49,11 @@ public:
     Result<void> add_key(const protocol::CircleId& circle, const protocol::AeadKey& key);
     // The key that new events of the circle are sealed under. not_found without one.
     Result<protocol::AeadKey> current_key(const protocol::CircleId& circle);
+
+    // Every event whose body this node can read: log after log, in order of number. What `visit` returns as an error
+    // ends it. Gives the count of those that cannot be read.
+    using EventVisitor = std::function<Result<void>(const OpenedEvent&)>;
+    Result<std::size_t> visit_readable(const EventVisitor& visit);
 
     // LogView
     Result<std::vector<protocol::LogHead>> heads(const protocol::CircleId& circle) override;
