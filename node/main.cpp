@@ -9,6 +9,7 @@
 #include "node/app/execute.hpp"
 #include "node/app/home.hpp"
 #include "node/app/key_files.hpp"
+#include "node/app/long_work.hpp"
 #include "node/app/machine.hpp"
 #include "node/app/running_node.hpp"
 #include "node/app/system_env.hpp"
@@ -74,6 +75,11 @@ int with_open_store(const cli::CommandLine& line, const std::filesystem::path& f
             const auto command = cli::parse_command_line(request.words);
             return command ? execute(command.value(), *home.context) : to_answer(command.error(), true);
         });
+    }
+    if (!line.long_work.empty()) {
+        LongWork work(env.clock, line.long_work);
+        home.context->going_on = [&](std::int64_t done, std::int64_t total) { return work.going_on(done, total); };
+        return print(execute(line, *home.context));
     }
     return print(execute(line, *home.context));
 }

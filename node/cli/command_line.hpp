@@ -57,6 +57,7 @@ struct CommandLine {
     bool practise_here = false;  // a dialogue on this terminal
     std::vector<std::string> practise_words;
     std::function<Result<Answer>(Context&)> command;
+    std::string long_work;  // "Writing the export": the command may take long, and tells and asks Context::going_on
 };
 
 // bad_input with one sentence. `folder`: where the person stands, if it is not this process's own folder.

@@ -1,6 +1,7 @@
 #include <CLI/CLI.hpp>
 
 #include "node/cli/command_line.hpp"
+#include "node/commands/export.hpp"
 
 namespace ladderline::node::cli {
 namespace {
@@ -55,6 +56,34 @@ void add_key_file(CLI::App& app, CommandLine& out) {
     });
 }
 
+Result<Answer> do_export(Context& context, const std::string& folder) {
+    TRY(const ExportCounts c, export_all(context, folder, context.going_on));
+    const std::pair<const char*, std::size_t> counts[] = {
+        {"members", c.members},   {"ways", c.ways},           {"items", c.items},     {"statements", c.statements},
+        {"contacts", c.contacts}, {"meetings", c.meetings},   {"answers", c.answers}, {"notes", c.notes},
+        {"pools", c.pools},       {"club_rows", c.club_rows}, {"events", c.events}};
+    boost::json::object json{{"folder", folder}, {"unreadable", c.unreadable}};
+    std::vector<std::string> text{"Written to " + folder + ". These files are NOT encrypted; README.txt tells more."};
+    for (const auto& [name, count] : counts) {
+        json[name] = count;
+        text.push_back("  " + std::to_string(count) + "  " + name);
+    }
+    if (c.unreadable > 0) {
+        text.push_back(std::to_string(c.unreadable) + " events cannot be read here and are not in it.");
+    }
+    return Answer{lines(text), std::move(json)};
+}
+
+void add_export(CLI::App& app, CommandLine& out) {
+    auto* sub = app.add_subcommand("export", "Write everything you can read as plain files, not encrypted");
+    auto folder = std::make_shared<std::string>();
+    sub->add_option("folder", *folder, "An empty folder, or one that is made")->required()->transform(from_here(out));
+    sub->callback([&out, folder] {
+        out.command = [folder](Context& context) { return do_export(context, *folder); };
+        out.long_work = "Writing the export";
+    });
+}
+
 }  // namespace
 
 void add_key_commands(CLI::App& app, CommandLine& out) {
@@ -63,6 +92,7 @@ void add_key_commands(CLI::App& app, CommandLine& out) {
     add_passphrase(app, out);
     add_new_key(app, out);
     add_key_file(app, out);
+    add_export(app, out);
     app.add_subcommand("doors", "What opens this store: passphrase, paper key, key file")->callback([&out] {
         out.keys = KeyRequest{What::doors, {}, {}};
     });
