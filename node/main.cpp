@@ -12,6 +12,7 @@
 #include "node/app/long_work.hpp"
 #include "node/app/machine.hpp"
 #include "node/app/running_node.hpp"
+#include "node/app/store_place.hpp"
 #include "node/app/system_env.hpp"
 
 namespace {
@@ -35,6 +36,8 @@ int print_outcome(const Result<T>& outcome, bool json) {
 int begin_here(const cli::CommandLine& line, const std::filesystem::path& folder, Env& env) {
     const auto sound = check_begin(*line.begin);
     if (!sound) return print(to_answer(sound.error(), line.json));  // before there is a store
+    const auto good_place = check_store_place(folder);
+    if (!good_place) return print(to_answer(good_place.error(), line.json));
     const auto passphrase = read_passphrase(line.passphrase_file, true);
     if (!passphrase) return print(to_answer(passphrase.error(), line.json));
     const auto home = create_home(folder, passphrase.value().view(), env);

@@ -9,6 +9,7 @@
 #include "node/app/key_files.hpp"
 #include "node/app/long_work.hpp"
 #include "node/app/machine.hpp"
+#include "node/app/store_place.hpp"
 #include "tests/support/node/member_fixture.hpp"
 
 using namespace ladderline;
@@ -128,11 +129,31 @@ TEST_CASE("long work goes on until somebody interrupts it, and gives the signal 
     CHECK(again.going_on(1, 10));
 }
 
-TEST_CASE("a process that guards its keys leaves no core and cannot be looked into") {
-    const ProcessGuard before = process_guard();
-    const protocol::SecretBytes secret(4096);
-    CHECK(process_guard().locked_kib >= before.locked_kib + 4);
-    guard_process();
-    CHECK_FALSE(process_guard().dumpable);
-    CHECK(process_guard().core_bytes_max == 0);
+TEST_CASE("a secret lies in memory that is never written to swap, until it is gone") {
+    const std::uint64_t before = process_guard().locked_kib;
+    {
+        const protocol::SecretBytes secret(4096);
+        CHECK(process_guard().locked_kib >= before + 4);
+    }
+    CHECK(process_guard().locked_kib == before);
+}
+
+TEST_CASE("a store may live on a disk of this machine, not on a share") {
+    for (const std::uint64_t type : {0x6969ULL, 0x517BULL, 0xFF534D42ULL, 0xFFFFFFFFFF534D42ULL, 0x65735546ULL}) {
+        CAPTURE(type);
+        CHECK(is_shared_file_system(type));
+    }
+    for (const std::uint64_t type : {0xEF53ULL, 0x01021994ULL, 0x9123683EULL, 0x58465342ULL, 0x794C7630ULL}) {
+        CAPTURE(type);
+        CHECK_FALSE(is_shared_file_system(type));
+    }
+}
+
+TEST_CASE("a store is not begun below a folder that is kept the same on several machines") {
+    const Folders f;
+    CHECK(check_store_place(f.top / "new" / "store").has_value());
+    fs::create_directory(f.top / ".sync-state");
+    CHECK(must_fail(check_store_place(f.top / "new" / "store")).fault() == Fault::refused);
+    CHECK(must_fail(check_store_place(f.top)).fault() == Fault::refused);
+    CHECK(check_store_place(f.top.string() + "-beside").has_value());
 }
