@@ -152,6 +152,66 @@ TEST_CASE("a renewal whose key file the disk refuses at any call leaves exactly 
     }
 }
 
+namespace {
+
+// A write of it may fail after the file was replaced, as one does whose folder could not be synced.
+class LateDisk : public Disk {
+public:
+    explicit LateDisk(MemoryDisk& below) : below_(below) {}
+    Result<bool> exists(const std::filesystem::path& path) override { return below_.exists(path); }
+    Result<Bytes> read(const std::filesystem::path& path) override { return below_.read(path); }
+    Result<void> write_atomically(const std::filesystem::path& path, ByteView bytes) override {
+        TRY(below_.write_atomically(path, bytes));
+        if (++writes_ < first_failing || writes_ > last_failing) return ok();
+        return Error{Fault::disk, "The disk failed late, as the test asked."};
+    }
+    Result<void> remove(const std::filesystem::path& path) override { return below_.remove(path); }
+    Result<std::vector<std::string>> list(const std::filesystem::path& folder) override { return below_.list(folder); }
+    Result<void> make_folder(const std::filesystem::path& folder) override { return below_.make_folder(folder); }
+
+    int first_failing = 0;
+    int last_failing = 0;
+
+private:
+    MemoryDisk& below_;
+    int writes_ = 0;
+};
+
+}  // namespace
+
+TEST_CASE("the same passphrase again: whatever writes of the key file fail, even after they were made, it opens all") {
+    const vault::SlotSecret secrets[] = {{SlotType::passphrase, as_bytes(old_words), quick}};
+    for (int first = 1; first <= 5; ++first) {
+        for (int last = first; last <= 5; ++last) {
+            CAPTURE(first);
+            CAPTURE(last);
+            Bench bench;
+            bench.begin();
+            LateDisk late(bench.disk);
+            late.first_failing = first;
+            late.last_failing = last;
+            const auto renewed = Store::renew_data_key(bench.must_open(old_words), late, secrets, bench.random);
+            CHECK(renewed.has_value() == (first > 2));  // two copies are written
+            CHECK(bench.holds_everything(old_words));
+        }
+    }
+}
+
+TEST_CASE("the same passphrase again: a key file that cannot be written leaves the store as it opened before") {
+    const vault::SlotSecret secrets[] = {{SlotType::passphrase, as_bytes(old_words), quick}};
+    for (int call = 1; call <= 3; ++call) {
+        CAPTURE(call);
+        Bench bench;
+        bench.begin();
+        auto store = bench.must_open(old_words);
+        bench.disk.fail_at(call);
+        CHECK(Store::renew_data_key(std::move(store), bench.disk, secrets, bench.random).has_value() == (call == 3));
+        bench.disk.fail_at(0);
+        CHECK(bench.holds_everything(old_words));
+        CHECK(bench.memory.exists(first_file) != bench.memory.exists(second_file));
+    }
+}
+
 TEST_CASE("a renewal whose database the disk refuses at any call leaves exactly one way in, with everything") {
     bool went_through = false;
     for (std::int64_t call = 1; !went_through; ++call) {

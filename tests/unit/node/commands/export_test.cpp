@@ -165,6 +165,48 @@ TEST_CASE("an event of an unknown kind or with an unreadable body is kept as hex
     CHECK(nlohmann::json::parse(node::event_line(event, "")).at("body").at("hex") == "ab01");
 }
 
+namespace {
+
+template <class Body>
+nlohmann::json as_exported(std::uint16_t kind) {
+    store::OpenedEvent event;
+    event.body.kind = kind;
+    event.body.payload = protocol::codec::encode(Body{});
+    return nlohmann::json::parse(node::event_line(event, ""));
+}
+
+}  // namespace
+
+TEST_CASE("every kind of event has a word and names for all its fields") {
+    using namespace protocol;
+    const nlohmann::json lines[] = {as_exported<FoundBody>(kind::found),
+                                    as_exported<AdmitBody>(kind::admit),
+                                    as_exported<CertifyBody>(kind::certify),
+                                    as_exported<SetRoleBody>(kind::set_role),
+                                    as_exported<RemoveBody>(kind::remove),
+                                    as_exported<CardBody>(kind::card),
+                                    as_exported<ClubRowBody>(kind::club_row),
+                                    as_exported<PairingBody>(kind::pairing),
+                                    as_exported<AssignBody>(kind::assign),
+                                    as_exported<TickBody>(kind::tick),
+                                    as_exported<SignBody>(kind::sign),
+                                    as_exported<WithdrawBody>(kind::withdraw),
+                                    as_exported<SetAsideBody>(kind::set_aside),
+                                    as_exported<MeetBody>(kind::meet),
+                                    as_exported<MeetOutcomeBody>(kind::meet_outcome),
+                                    as_exported<ContactBody>(kind::contact),
+                                    as_exported<NoteBody>(kind::note),
+                                    as_exported<AskBody>(kind::ask),
+                                    as_exported<TouchBody>(kind::touch),
+                                    as_exported<KnownDateBody>(kind::known_date),
+                                    as_exported<PracticeAnswerBody>(kind::practice_answer)};
+    for (const nlohmann::json& line : lines) {
+        CAPTURE(line.dump());
+        CHECK_FALSE(line.at("kind").get<std::string>().starts_with("kind "));
+        CHECK_FALSE(line.at("body").contains("hex"));
+    }
+}
+
 TEST_CASE("no secret of the store is in any file of an export, as bytes or as digits") {
     Exported f;
     must(node::export_all(f.ana.context, f.top / "out"));
