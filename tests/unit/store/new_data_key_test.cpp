@@ -154,15 +154,19 @@ TEST_CASE("a renewal whose key file the disk refuses at any call leaves exactly 
 
 namespace {
 
-// A write of it may fail after the file was replaced, as one does whose folder could not be synced.
+// The first write that fails has replaced the file all the same, as one whose folder could not be synced; the others
+// that fail have not.
 class LateDisk : public Disk {
 public:
     explicit LateDisk(MemoryDisk& below) : below_(below) {}
     Result<bool> exists(const std::filesystem::path& path) override { return below_.exists(path); }
     Result<Bytes> read(const std::filesystem::path& path) override { return below_.read(path); }
     Result<void> write_atomically(const std::filesystem::path& path, ByteView bytes) override {
-        TRY(below_.write_atomically(path, bytes));
-        if (++writes_ < first_failing || writes_ > last_failing) return ok();
+        ++writes_;
+        if (writes_ <= first_failing || writes_ > last_failing) {
+            TRY(below_.write_atomically(path, bytes));
+        }
+        if (writes_ < first_failing || writes_ > last_failing) return ok();
         return Error{Fault::disk, "The disk failed late, as the test asked."};
     }
     Result<void> remove(const std::filesystem::path& path) override { return below_.remove(path); }
