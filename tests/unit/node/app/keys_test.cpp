@@ -124,7 +124,7 @@ TEST_CASE("long work goes on until somebody interrupts it, and gives the signal 
     }
     struct sigaction now {};
     REQUIRE(sigaction(SIGINT, nullptr, &now) == 0);
-    CHECK(now.sa_handler == SIG_DFL);
+    CHECK((now.sa_handler == SIG_DFL));
     LongWork again(clock, "Counting");
     CHECK(again.going_on(1, 10));
 }
