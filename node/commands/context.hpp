@@ -19,7 +19,7 @@ struct Context {
     // Told after events of a circle were stored: the network sends them, open pages look again.
     std::function<void(const protocol::CircleId&)> news = [](const protocol::CircleId&) {};
     // Told how far long work is; false stops it. Inside a running node nothing is told.
-    std::function<bool(std::int64_t done, std::int64_t total)> going_on = [](std::int64_t, std::int64_t) { return true; };
+    std::function<bool(std::int64_t done, std::int64_t total)> going_on = [](auto, auto) { return true; };
     // The store was opened unattended, which everybody who looks at it is told.
     bool opened_by_key_file = false;
 

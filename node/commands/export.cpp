@@ -1,15 +1,11 @@
 #include "node/commands/export.hpp"
 
-#include <fcntl.h>
-#include <sys/stat.h>
-#include <unistd.h>
-
 #include <fstream>
 #include <map>
 
 #include "node/commands/event_text.hpp"
 #include "node/commands/export_tables.hpp"
-#include "protocol/event/kinds.hpp"
+#include "store/folder_draft.hpp"
 
 namespace ladderline::node {
 namespace {
@@ -44,75 +40,6 @@ Tables have a line of column names, commas between cells, and quotes around a ce
 No keys, passphrases or invites are in this folder: it cannot be made into a store again. For that, make a backup.
 )";
 
-Error disk_failed(const fs::path& path) {
-    return {Fault::disk, path.string() +
-                             " could not be written, so there is no export; make room on the disk, and try "
-                             "again."};
-}
-
-// A folder that is removed again unless it was put in its place.
-class Draft {
-public:
-    static Result<std::unique_ptr<Draft>> begin(const fs::path& target) {
-        std::error_code error;
-        const bool is_there = fs::exists(target, error);
-        if (is_there && (!fs::is_directory(target, error) || !fs::is_empty(target, error))) {
-            return Error{Fault::refused, target.string() +
-                                             " is not an empty folder; nothing was written: choose "
-                                             "another name."};
-        }
-        fs::path part = target;
-        if (!part.has_filename()) part = part.parent_path();
-        part += ".part";
-        if (::mkdir(part.c_str(), 0700) == 0) return std::unique_ptr<Draft>(new Draft(target, part));
-        if (errno == EEXIST) {
-            return Error{Fault::refused, part.string() +
-                                             " is left over from an export that was cut off; nothing was "
-                                             "written: remove it and try again."};
-        }
-        return disk_failed(part);
-    }
-    ~Draft() {
-        std::error_code ignored;
-        if (!kept_) fs::remove_all(part_, ignored);
-    }
-    Draft(const Draft&) = delete;
-    Draft& operator=(const Draft&) = delete;
-
-    fs::path file(std::string_view name) const { return part_ / name; }
-
-    Result<void> write(std::string_view name, std::string_view text) const {
-        std::ofstream out(file(name), std::ios::binary);
-        out << text;
-        out.close();
-        if (!out) return disk_failed(file(name));
-        return synced(file(name));
-    }
-    Result<void> synced(const fs::path& path) const {
-        const int opened = ::open(path.c_str(), O_RDONLY | O_CLOEXEC);
-        const bool done = opened >= 0 && ::fsync(opened) == 0;
-        if (opened >= 0) ::close(opened);
-        if (!done) return disk_failed(path);
-        return ok();
-    }
-    Result<void> keep() {
-        TRY(synced(part_));
-        fs::path target = target_;
-        if (!target.has_filename()) target = target.parent_path();
-        // An empty folder is replaced; one that has been filled meanwhile is not.
-        if (::rename(part_.c_str(), target.c_str()) != 0) return disk_failed(target);
-        kept_ = true;
-        return synced(target.has_parent_path() ? target.parent_path() : fs::path("."));
-    }
-
-private:
-    Draft(fs::path target, fs::path part) : target_(std::move(target)), part_(std::move(part)) {}
-
-    fs::path target_;
-    fs::path part_;
-    bool kept_ = false;
-};
-
 // Author by log, for events that count.
 struct Author {
     std::string member;
@@ -127,7 +54,8 @@ Result<std::map<std::int64_t, Author>> authors(Context& context) {
 }
 
 // events.jsonl, and what is gathered on the way: notes and answers.
-Result<void> write_events(Context& context, const Draft& draft, ExportCounts& counts, const ExportProgress& progress) {
+Result<void> write_events(Context& context, const store::FolderDraft& draft, ExportCounts& counts,
+                          const ExportProgress& progress) {
     std::int64_t total = 0;
     TRY(context.db.query("SELECT count(*) FROM event", [&](const store::sqlite::Row& row) { total = row.integer(0); }));
     TRY(const auto by_log, authors(context));
@@ -145,15 +73,15 @@ Result<void> write_events(Context& context, const Draft& draft, ExportCounts& co
         const bool known = found != by_log.end() && event.seq <= found->second.seq_max;
         const std::string author = known ? found->second.member : "";
         out << event_line(event, author);
-        if (!out) return disk_failed(draft.file("events.jsonl"));
+        if (!out) return draft.failed("events.jsonl");
         counts.events += 1;
         counts.notes += add_note(event, author, notes);
         counts.answers += add_answer(event, answers);
         return ok();
     }));
     out.close();
-    if (!out) return disk_failed(draft.file("events.jsonl"));
-    TRY(draft.synced(draft.file("events.jsonl")));
+    if (!out) return draft.failed("events.jsonl");
+    TRY(draft.sync("events.jsonl"));
     TRY(draft.write("notes.csv", notes));
     return draft.write("answers.csv", answers);
 }
@@ -161,7 +89,7 @@ Result<void> write_events(Context& context, const Draft& draft, ExportCounts& co
 }  // namespace
 
 Result<ExportCounts> export_all(Context& context, const fs::path& folder, const ExportProgress& progress) {
-    TRY(const auto draft, Draft::begin(folder));
+    TRY(const auto draft, store::FolderDraft::begin(folder));
     ExportCounts counts;
     TRY(const auto tables, export_tables(context, counts));
     for (const PlainFile& table : tables) {

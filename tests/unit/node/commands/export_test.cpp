@@ -228,7 +228,7 @@ TEST_CASE("no secret of the store is in any file of an export, as bytes or as di
         }
         ++files;
     }
-    CHECK(files == 12);
+    CHECK(files == 13);
     // The search finds what is there.
     CHECK(text_of(f.top / "out" / "members.csv").find(to_hex(f.ana.id().view())) != std::string::npos);
 }
