@@ -8,6 +8,7 @@
 
 #include "node/app/background_check.hpp"
 #include "node/app/control.hpp"
+#include "node/app/doors.hpp"
 #include "node/app/execute.hpp"
 #include "node/app/node_host.hpp"
 #include "node/app/store_upkeep.hpp"
@@ -116,6 +117,9 @@ private:
         });
         server_.serve(site_->handler(), hub_);
         server_.start_ticking(env_.clock);
+        if (home_.context->opened_by_key_file) {
+            std::printf("Opened by key file: this node unlocks itself at boot.\n");
+        }
         std::printf("Your pages are at %s\n(the address works once; 'ladderline pages' gives a new one)\n",
                     guard_->start_address().c_str());
         std::fflush(stdout);
@@ -150,6 +154,7 @@ private:
             return to_answer(cli::Answer{guard_->start_address(), {{"address", guard_->start_address()}}},
                              command.json);
         }
+        if (command.keys) return answer_at_the_doors(command);
         if (command.run) return to_answer(Error{Fault::busy, "This store's node runs already."}, command.json);
         if (command.begin) {
             return to_answer(Error{Fault::refused, "There is a store in this folder already; nothing was changed."},
@@ -169,6 +174,17 @@ private:
         ControlAnswer said = execute(command, *home_.context);
         network_.look_again();
         return said;
+    }
+
+    ControlAnswer answer_at_the_doors(const cli::CommandLine& command) {
+        if (command.keys->what != cli::KeyRequest::What::doors) {
+            return to_answer(Error{Fault::busy,
+                                   "The node runs and holds the store, so nothing was changed; stop it, try again, and "
+                                   "start it anew."},
+                             command.json);
+        }
+        const Result<cli::Answer> shown = show_doors(home_);
+        return shown ? to_answer(shown.value(), command.json) : to_answer(shown.error(), command.json);
     }
 
     void stop() {

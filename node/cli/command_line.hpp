@@ -33,9 +33,19 @@ struct CheckOptions {
     bool last = false;  // only what the last check found
 };
 
+// What changes or shows the ways into the store. Done by the process that asks for secrets, not inside a running node
+// (which shows them only).
+struct KeyRequest {
+    enum class What : std::uint8_t { doors, passphrase, new_key, make_key_file, remove_key_file };
+    What what = What::doors;
+    std::filesystem::path path;  // of the key file to be made
+    std::optional<std::string> new_passphrase_file;
+};
+
 struct CommandLine {
     std::optional<std::string> home;
     std::optional<std::string> passphrase_file;
+    std::optional<std::string> key_file;  // opens the store in the place of a passphrase
     bool json = false;
     std::filesystem::path folder;  // names of files that a command reads are meant from here
 
@@ -48,12 +58,14 @@ struct CommandLine {
     std::optional<std::filesystem::path> restore_from;
     std::optional<CheckOptions> check;
     bool mend = false;
+    std::optional<KeyRequest> keys;
     bool new_pages_address = false;
     // Set where an invite was asked for without an address: the running node fills in its own before the command runs.
     std::shared_ptr<std::string> invite_needs_address;
     bool practise_here = false;  // a dialogue on this terminal
     std::vector<std::string> practise_words;
     std::function<Result<Answer>(Context&)> command;
+    std::string long_work;  // "Writing the export": the command may take long, and tells and asks Context::going_on
 };
 
 // bad_input with one sentence. `folder`: where the person stands, if it is not this process's own folder.
@@ -69,5 +81,6 @@ void add_contact_commands(CLI::App& app, CommandLine& out);
 void add_study_commands(CLI::App& app, CommandLine& out);
 void add_club_commands(CLI::App& app, CommandLine& out);
 void add_store_commands(CLI::App& app, CommandLine& out);
+void add_key_commands(CLI::App& app, CommandLine& out);
 
 }  // namespace ladderline::node::cli

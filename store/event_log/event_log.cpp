@@ -39,8 +39,7 @@ Result<void> EventLog::prepare() {
     });
 }
 
-Result<void> EventLog::rebuild(ReadModel& model) {
-    TRY(model.reset(db_));
+Result<std::size_t> EventLog::visit_readable(const EventVisitor& visit) {
     std::vector<std::pair<Log, CircleId>> logs;
     TRY(db_.query("SELECT log_ref, log, device, salt, founding, next_seq, head, circle FROM log ORDER BY log_ref",
                   [&](const sqlite::Row& row) {
@@ -51,19 +50,30 @@ Result<void> EventLog::rebuild(ReadModel& model) {
                               row.fixed<EventId>(6)};
                       logs.emplace_back(std::move(log), row.fixed<CircleId>(7));
                   }));
+    std::size_t unreadable = 0;
     for (const auto& [log, circle] : logs) {
         for (std::uint64_t seq = 0; seq < log.next_seq; ++seq) {
             TRY(const Event event, read_event(log, circle, seq));
             TRY(const auto key, find_key(circle, event.header.key));
-            if (!key) continue;
-            auto body = open_body(event.header, event.sealed, *key);
-            if (!body) continue;
-            TRY(model.apply(db_, {log.ref, circle, log.id, log.opening.device, seq, id_of(event.header),
-                                  event.header.ctl, std::move(body).value()}));
+            auto body = key ? open_body(event.header, event.sealed, *key)
+                            : Result<Body>(Error{Fault::not_yet, "The key has not come."});
+            if (!body) {
+                ++unreadable;
+                continue;
+            }
+            TRY(visit({log.ref, circle, log.id, log.opening.device, seq, id_of(event.header), event.header.ctl,
+                       std::move(body).value()}));
         }
     }
+    return unreadable;
+}
+
+Result<void> EventLog::rebuild(ReadModel& model) {
+    TRY(model.reset(db_));
     std::set<CircleId> circles;
-    for (const auto& [log, circle] : logs) circles.insert(circle);
+    TRY(db_.query("SELECT DISTINCT circle FROM log",
+                  [&](const sqlite::Row& row) { circles.insert(row.fixed<CircleId>(0)); }));
+    TRY(visit_readable([&](const OpenedEvent& event) { return model.apply(db_, event); }));
     for (const CircleId& circle : circles) {
         TRY(model.settle(db_, circle, true));
     }

@@ -3,6 +3,7 @@
 // and bringing the read models up to date is one transaction.
 // Thread rule: as the Database.
 
+#include <functional>
 #include <memory>
 #include <optional>
 #include <string>
@@ -54,6 +55,10 @@ public:
     Result<std::uint64_t> arrivals();
     // Logs of the circle that got an event after that arrival, in order of their last one.
     Result<std::vector<protocol::LogHead>> logs_changed_since(const protocol::CircleId& circle, std::uint64_t arrival);
+    // Every event whose body this node can read: log after log, in order of number. What `visit` returns as an error
+    // ends it. Gives the count of those that cannot be read.
+    using EventVisitor = std::function<Result<void>(const OpenedEvent&)>;
+    Result<std::size_t> visit_readable(const EventVisitor& visit);
 
     // LogView
     Result<std::vector<protocol::LogHead>> heads(const protocol::CircleId& circle) override;
