@@ -42,8 +42,10 @@ Result<SecretStream::Opened> SecretStream::open(ByteView associated, ByteView se
                                                    sealed.size(), associated.data(), associated.size()) != 0) {
         return failed;
     }
-    if (tag == crypto_secretstream_xchacha20poly1305_TAG_FINAL) out.last = true;
-    else if (tag != crypto_secretstream_xchacha20poly1305_TAG_MESSAGE) return failed;
+    if (tag == crypto_secretstream_xchacha20poly1305_TAG_FINAL)
+        out.last = true;
+    else if (tag != crypto_secretstream_xchacha20poly1305_TAG_MESSAGE)
+        return failed;
     return out;
 }
 

@@ -7,7 +7,7 @@
 namespace ladderline::protocol {
 
 struct StreamHeaderTag;
-using StreamHeader = FixedBytes<StreamHeaderTag, 24>;      // random, in the clear before the stream
+using StreamHeader = FixedBytes<StreamHeaderTag, 24>;     // random, in the clear before the stream
 inline constexpr std::size_t stream_overhead_bytes = 17;  // what a sealed message is longer than its plain text
 
 // One end of one stream; seals or opens, never both.

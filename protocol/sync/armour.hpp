@@ -1,6 +1,7 @@
 #pragma once
-// Bundles as text, for letters and messages: seven-bit, lines of at most 64 characters. Survives other line ends, blanks
-// at the ends of lines, empty lines, quoting marks (any of "> | :" and blanks before a line), and other text around it.
+// Bundles as text, for letters and messages: seven-bit, lines of at most 64 characters. Survives other line ends,
+// blanks at the ends of lines, empty lines, quoting marks (any of "> | :" and blanks before a line), and other text
+// around it.
 //
 //   LADDERLINE-BUNDLE-BEGINS
 //   base 64 (RFC 4648, section 4) without padding, 64 characters a line

@@ -1,5 +1,7 @@
 #include "protocol/sync/bundle.hpp"
 
+#include "protocol/crypto/hash.hpp"
+
 namespace ladderline::protocol {
 namespace {
 
@@ -90,8 +92,7 @@ Bytes grant_message(const BundleHead& head, ByteView key, const DhPublic& to) {
     struct GrantHashTag;
     using GrantHash = FixedBytes<GrantHashTag, 32>;
     const GrantHash hash = hash_as<GrantHash>(
-        "ladderline bundle grant 1",
-        {head.circle.view(), head.writer.view(), head.bundle.view(), to.view(), key});
+        "ladderline bundle grant 1", {head.circle.view(), head.writer.view(), head.bundle.view(), to.view(), key});
     return to_bytes(hash.view());
 }
 
@@ -100,8 +101,8 @@ BundleLock BundleLock::under(const AeadKey& epoch_key, Random& random) {
 }
 
 BundleLock BundleLock::to_device(const DhPublic& box_key, Random& random) {
-    BundleLock out{BundleSeal::device, name_of_box_key(box_key), {}, random.draw<StreamHeader>(),
-                   AeadKey::random(random)};
+    BundleLock out{
+        BundleSeal::device, name_of_box_key(box_key), {}, random.draw<StreamHeader>(), AeadKey::random(random)};
     out.box = BundleBox::from(seal_box(out.secret.view(), box_key, random));
     return out;
 }
@@ -179,8 +180,10 @@ Result<bool> BundleReader::read_label() {
     const KeyId key = KeyId::from(bytes.subspan(9, KeyId::size));
     const StreamHeader header = StreamHeader::from(bytes.subspan(9 + KeyId::size, StreamHeader::size));
     std::optional<AeadKey> secret;
-    if (seal == BundleSeal::circle) secret = keys_.circle_key(key);
-    else secret = keys_.open_box(key, BundleBox::from(bytes.subspan(label_bytes, BundleBox::size)));
+    if (seal == BundleSeal::circle)
+        secret = keys_.circle_key(key);
+    else
+        secret = keys_.open_box(key, BundleBox::from(bytes.subspan(label_bytes, BundleBox::size)));
     if (!secret) {
         return Error{Fault::not_found,
                      seal == BundleSeal::circle
