@@ -63,6 +63,7 @@ Result<protocol::SecretBytes> ask(const char* prompt) {
 Result<std::unique_ptr<OpenHome>> with_owner(std::unique_ptr<OpenHome> home, Env& env) {
     home->store->log().act_as(home->me->own_device());
     home->context.reset(new Context{home->store->db(), home->store->log(), *home->me, env, domain::shipped_edition()});
+    home->context->home = home->folder;
     return home;
 }
 

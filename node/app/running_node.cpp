@@ -7,6 +7,7 @@
 #include <cstdio>
 
 #include "node/app/control.hpp"
+#include "node/app/drop_watch.hpp"
 #include "node/app/execute.hpp"
 #include "node/app/node_host.hpp"
 #include "node/net/join.hpp"
@@ -82,6 +83,8 @@ public:
         TRY(control_.listen(home_.folder, [this](ControlRequest request) { return answer(std::move(request)); }));
         TRY(open_pages(options));
         network_.start();
+        drops_.emplace(io_.get_executor(), *home_.context, carried_files_, std::int64_t{60'000} * options.look_minutes);
+        drops_->start();
         signals_.async_wait([this](const boost::system::error_code& error, int) {
             if (!error) stop();
         });
@@ -161,6 +164,7 @@ private:
 
     void stop() {
         network_.stop();
+        drops_->stop();
         control_.stop();
         server_.stop();
         // What is still being said to peers gets a moment; then everything ends.
@@ -175,6 +179,8 @@ private:
     NodeHost host_;
     net::Parts parts_;
     net::Network network_;
+    store::RealCarriedFiles carried_files_;
+    std::optional<DropWatch> drops_;
     ControlServer control_;
     web::Router router_;
     std::optional<web::Guard> guard_;

@@ -1,6 +1,7 @@
 #pragma once
 // What every command works on. Commands are what people do; pages and the command line both call them.
 
+#include <filesystem>
 #include <functional>
 
 #include "node/app/env.hpp"
@@ -18,6 +19,7 @@ struct Context {
     const domain::Edition& edition;
     // Told after events of a circle were stored: the network sends them, open pages look again.
     std::function<void(const protocol::CircleId&)> news = [](const protocol::CircleId&) {};
+    std::filesystem::path home = {};  // the store's own folder
 
     WallTime now() const { return env.clock.wall(); }
     Day today() const { return utc_day(now()); }

@@ -1,5 +1,7 @@
 #include "store/carry/bundle_in.hpp"
 
+#include <algorithm>
+
 #include "store/circles/peers.hpp"
 
 namespace ladderline::store {
@@ -152,6 +154,7 @@ private:
 
 Result<void> note_part(const CarryStore& store, TakenIn& part) {
     const BundleHead& head = part.head;
+    if (part.runs.empty()) return ok();
     if (part.runs_waiting == 0 && !part.spoiled) {
         TRY(store.db.run("INSERT OR IGNORE INTO carried_part (bundle, part) VALUES (?1, ?2)", head.bundle, head.part));
     }

@@ -1,5 +1,7 @@
 #include "store/carry/bundle_out.hpp"
 
+#include <algorithm>
+#include <limits>
 #include <map>
 
 #include "store/sqlite/transaction.hpp"

@@ -1,5 +1,7 @@
 #include "store/carry/drop_folder.hpp"
 
+#include <algorithm>
+
 #include "protocol/crypto/hash.hpp"
 #include "store/sqlite/transaction.hpp"
 
@@ -191,7 +193,6 @@ Result<void> DropFolderLook::read_file(const std::string& name) {
         return note_seen(name, held);
     }
     TakenIn& part = taken.value();
-    ++done_.files_read;
     done_.events_read += part.events;
     if (part.events > 0) done_.changed.insert(part.head.circle);
     TRY(remember_runs(part));
@@ -199,6 +200,7 @@ Result<void> DropFolderLook::read_file(const std::string& name) {
         waiting_.emplace_back(name, what_is_missing(part));
         return ok();
     }
+    ++done_.files_read;
     // The name fits the bytes, so a spoiled part was spoiled before it was named: it gets no better.
     if (part.spoiled) ++done_.unreadable;
     return note_seen(name, "");
