@@ -4,6 +4,7 @@
 #include <map>
 
 #include "node/commands/circles.hpp"
+#include "node/commands/club_row.hpp"
 #include "protocol/sync/armour.hpp"
 
 namespace ladderline::node {
@@ -244,7 +245,7 @@ public:
     }
     Result<ReadBundles> finish() && {
         for (const auto& [circle, events] : events_) {
-            context_.news(circle);
+            TRY(tell_arrival(context_, circle));
             out_.news.push_back(name_of_circle(context_, circle) + ": " + count_of(events, "event") + " from " +
                                 owner_of_device(context_, writers_[circle]));
         }
@@ -399,8 +400,11 @@ bool DropLookRun::step() {
 }
 
 bool DropLookRun::end(const std::string& trouble) {
-    for (const CircleId& circle : look_.done().changed) context_.news(circle);
     sentence_ = folder_ + ": " + (trouble.empty() ? look_words(look_.done()) : trouble);
+    for (const CircleId& circle : look_.done().changed) {
+        const Result<void> told = tell_arrival(context_, circle);
+        if (!told) sentence_ += " " + told.error().sentence();
+    }
     const auto ok_at = trouble.empty() ? std::optional(context_.now()) : std::nullopt;
     std::string note = trouble;
     if (trouble.empty() && !look_.done().missing.empty()) note = look_.done().missing.front();

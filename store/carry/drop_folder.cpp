@@ -43,6 +43,20 @@ Result<std::vector<CircleId>> shared_circles(const CarryStore& store) {
     return out;
 }
 
+// What a file waits for to become more: events, or keys.
+Result<std::string> events_held(sqlite::Database& db) {
+    std::string out;
+    TRY(db.query("SELECT coalesce(sum(next_seq), 0) FROM log",
+                 [&](const sqlite::Row& row) { out = std::to_string(row.integer(0)) + " events"; }));
+    return out;
+}
+Result<std::string> keys_held(sqlite::Database& db) {
+    std::string out;
+    TRY(db.query("SELECT count(*) FROM epoch_key",
+                 [&](const sqlite::Row& row) { out = std::to_string(row.integer(0)) + " keys"; }));
+    return out;
+}
+
 // A file is there to be looked at again: nothing about it is final.
 bool may_get_better(Fault fault) {
     return fault == Fault::damaged || fault == Fault::bad_input || fault == Fault::not_found ||
@@ -107,16 +121,6 @@ DropFolderLook::DropFolderLook(const CarryStore& store, CarriedFiles& files, std
       random_(random),
       reader_(reader_of(folder_)) {}
 
-Result<std::string> DropFolderLook::what_is_held() {
-    std::string out;
-    TRY(store_.db.query("SELECT (SELECT coalesce(sum(next_seq), 0) FROM log), (SELECT count(*) FROM epoch_key)",
-                        [&](const sqlite::Row& row) {
-                            out =
-                                std::to_string(row.integer(0)) + " events, " + std::to_string(row.integer(1)) + " keys";
-                        }));
-    return out;
-}
-
 Result<void> DropFolderLook::begin() {
     begun_ = true;
     const auto here = path_of(here_name(store_.me.device_id()));
@@ -128,17 +132,20 @@ Result<void> DropFolderLook::begin() {
                          "written."};
     }
     TRY(const auto names, files_.list(folder_, carry_ending, limits::drop_files_max));
-    TRY(const std::string held, what_is_held());
+    TRY(const std::string events, events_held(store_.db));
+    TRY(const std::string keys, keys_held(store_.db));
     std::set<std::string> done;
     std::set<std::string> later;
     TRY(store_.db.query(
-        "SELECT name, waits FROM drop_seen WHERE folder = ?1",
+        "SELECT name, waits, lacks FROM drop_seen WHERE folder = ?1",
         [&](const sqlite::Row& row) {
+            const std::string name = row.text(0);
             const std::string waits = row.text(1);
-            if (waits.empty() || waits == held)
-                done.insert(row.text(0));
+            if (waits == events && std::binary_search(names.begin(), names.end(), name)) waiting_[name] = row.text(2);
+            if (waits.empty() || waits == events || waits == keys)
+                done.insert(name);
             else
-                later.insert(row.text(0));
+                later.insert(name);
         },
         folder_));
     for (const std::string& name : names) {
@@ -157,9 +164,9 @@ Result<void> DropFolderLook::begin() {
     return ok();
 }
 
-Result<void> DropFolderLook::note_seen(const std::string& name, const std::string& waits) {
-    return store_.db.run("INSERT OR REPLACE INTO drop_seen (folder, name, waits) VALUES (?1, ?2, ?3)", folder_, name,
-                         waits);
+Result<void> DropFolderLook::note_seen(const std::string& name, const std::string& waits, const std::string& lacks) {
+    return store_.db.run("INSERT OR REPLACE INTO drop_seen (folder, name, waits, lacks) VALUES (?1, ?2, ?3, ?4)",
+                         folder_, name, waits, lacks);
 }
 
 // What others put into the folder need not be put there again, as far as it joins on to what is there.
@@ -189,21 +196,21 @@ Result<void> DropFolderLook::read_file(const std::string& name) {
     if (!taken && !may_get_better(taken.error().fault())) return taken.error();
     if (!taken) {
         ++done_.other;
-        TRY(const std::string held, what_is_held());
-        return note_seen(name, held);
+        TRY(const std::string keys, keys_held(store_.db));
+        return note_seen(name, keys, "");
     }
     TakenIn& part = taken.value();
     done_.events_read += part.events;
     if (part.events > 0) done_.changed.insert(part.head.circle);
     TRY(remember_runs(part));
     if (part.runs_waiting > 0) {
-        waiting_.emplace_back(name, what_is_missing(part));
+        waiting_[name] = what_is_missing(part);
         return ok();
     }
     ++done_.files_read;
     // The name fits the bytes, so a spoiled part was spoiled before it was named: it gets no better.
     if (part.spoiled) ++done_.unreadable;
-    return note_seen(name, "");
+    return note_seen(name, "", "");
 }
 
 // Files wait for one another; they are read again as long as that brings anything.
@@ -214,10 +221,10 @@ Result<void> DropFolderLook::read_waiting_again() {
         waiting_.clear();
         if (!fresh_.empty()) return ok();
     }
-    TRY(const std::string held, what_is_held());
+    TRY(const std::string events, events_held(store_.db));
     for (const auto& [name, sentence] : waiting_) {
         done_.missing.push_back(sentence);
-        TRY(note_seen(name, held));
+        TRY(note_seen(name, events, sentence));
     }
     waiting_.clear();
     return ok();
@@ -263,7 +270,7 @@ Result<void> DropFolderLook::write_circle(const CircleId& circle) {
         const std::string name = carry_file_name(part);
         TRY(files_.write(path_of(name), part));
         written.push_back(name);
-        TRY(note_seen(name, ""));
+        TRY(note_seen(name, "", ""));
         return store_.db.run("INSERT OR IGNORE INTO drop_own (folder, name, circle) VALUES (?1, ?2, ?3)", folder_, name,
                              circle);
     };

@@ -10,6 +10,7 @@
 // Everything else in the folder is passed over. Names that end otherwise are files on their way.
 
 #include <deque>
+#include <map>
 #include <set>
 
 #include "store/carry/bundle_in.hpp"
@@ -61,8 +62,7 @@ public:
 private:
     Result<void> begin();
     Result<void> read_file(const std::string& name);
-    Result<void> note_seen(const std::string& name, const std::string& waits);
-    Result<std::string> what_is_held();
+    Result<void> note_seen(const std::string& name, const std::string& waits, const std::string& lacks);
     Result<void> remember_runs(const TakenIn& part);
     Result<void> read_waiting_again();
     Result<void> write_news();
@@ -79,7 +79,7 @@ private:
     DropLook done_;
     bool begun_ = false;
     std::deque<std::string> fresh_;
-    std::vector<std::pair<std::string, std::string>> waiting_;  // names, and what each waits for
+    std::map<std::string, std::string> waiting_;  // names, and what each lacks
     std::uint64_t events_at_last_pass_ = 0;
     std::size_t bytes_read_ = 0;
 };

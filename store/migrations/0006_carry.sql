@@ -32,11 +32,12 @@ CREATE TABLE drop_folder (
 ) STRICT, WITHOUT ROWID;
 
 -- Files of a drop folder that were looked at. `waits`: empty if there is no more to learn from the file; else what this
--- node held when it looked, so that the file is read again once it holds more.
+-- node held when it looked, so that the file is read again once it holds more. `lacks`: what it waits for, a sentence.
 CREATE TABLE drop_seen (
     folder TEXT NOT NULL REFERENCES drop_folder (folder) ON DELETE CASCADE,
     name   TEXT NOT NULL,
     waits  TEXT NOT NULL,
+    lacks  TEXT NOT NULL,
     PRIMARY KEY (folder, name)
 ) STRICT, WITHOUT ROWID;
 
