@@ -2,6 +2,7 @@
 
 #include <algorithm>
 #include <map>
+#include <set>
 
 #include "node/commands/circles.hpp"
 #include "node/commands/club_row.hpp"
@@ -237,7 +238,7 @@ public:
             const auto again = std::exchange(waiting_, {});
             out_.missing.clear();
             again_ = true;
-            for (const auto& [file, unused] : again) {
+            for (const path& file : again) {
                 TRY(read(file));
             }
         }
@@ -287,7 +288,7 @@ private:
                                    ": one device wrote two different things in one place; what is here was kept.");
         }
         if (part.runs_waiting > 0) {
-            waiting_[file] = true;
+            waiting_.insert(file);
             out_.missing.push_back(store::what_is_missing(part));
         }
         return ok();
@@ -296,7 +297,7 @@ private:
     Context& context_;
     CarriedFiles& files_;
     ReadBundles out_;
-    std::map<path, bool> waiting_;
+    std::set<path> waiting_;
     std::map<CircleId, std::uint64_t> events_;
     std::map<CircleId, DeviceId> writers_;
     std::vector<CircleId> joined_;
