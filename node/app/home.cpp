@@ -87,6 +87,7 @@ Result<std::unique_ptr<OpenHome>> with_owner(std::unique_ptr<OpenHome> home, Env
     home->store->log().act_as(home->me->own_device());
     home->context.reset(new Context{home->store->db(), home->store->log(), *home->me, env, domain::shipped_edition()});
     home->context->opened_by_key_file = home->opened_by == store::vault::SlotType::key_file;
+    home->context->home = home->folder;
     return home;
 }
 

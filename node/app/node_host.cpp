@@ -28,11 +28,7 @@ Result<void> NodeHost::take_grant(const GrantMessage& grant, const DhPublic& pee
 }
 
 void NodeHost::changed(const CircleId& circle) {
-    context_.news(circle);
-    const auto path = own_circle(context_, CircleKind::path);
-    if (!path || path.value().id != circle) return;
-    // A mentor's touch or sign-off may change what the club is shown.
-    const Result<void> shown = refresh_club_row(context_);
+    const Result<void> shown = tell_arrival(context_, circle);
     if (!shown) log_line("The club's row could not be brought up to date: " + shown.error().sentence());
 }
 

@@ -9,6 +9,7 @@
 #include "node/app/background_check.hpp"
 #include "node/app/control.hpp"
 #include "node/app/doors.hpp"
+#include "node/app/drop_watch.hpp"
 #include "node/app/execute.hpp"
 #include "node/app/node_host.hpp"
 #include "node/app/store_upkeep.hpp"
@@ -87,6 +88,8 @@ public:
         TRY(open_pages(options));
         network_.start();
         background_check_.start();
+        drops_.emplace(io_.get_executor(), *home_.context, carried_files_, std::int64_t{60'000} * options.look_minutes);
+        drops_->start();
         signals_.async_wait([this](const boost::system::error_code& error, int) {
             if (!error) stop();
         });
@@ -190,6 +193,7 @@ private:
     void stop() {
         background_check_.stop();
         network_.stop();
+        drops_->stop();
         control_.stop();
         server_.stop();
         // What is still being said to peers gets a moment; then everything ends.
@@ -204,6 +208,8 @@ private:
     NodeHost host_;
     net::Parts parts_;
     net::Network network_;
+    store::RealCarriedFiles carried_files_;
+    std::optional<DropWatch> drops_;
     ControlServer control_;
     web::Router router_;
     std::optional<web::Guard> guard_;

@@ -35,6 +35,8 @@ void add_run(CLI::App& app, CommandLine& out) {
     sub->add_option("--pages", options->page_port, "Port of the pages on this machine; 0 takes a free one");
     sub->add_option("--listen", options->listen, "Where other nodes reach this one, host:port; 'no' to listen nowhere");
     sub->add_option("--address", options->address, "Address that invites name, host:port");
+    sub->add_option("--look", options->look_minutes, "Minutes between two looks into the drop folders")
+        ->check(CLI::Range(1, 1440));
     sub->callback([&out, options] {
         if (options->listen == "no") options->listen.clear();
         out.run = *options;

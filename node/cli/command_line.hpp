@@ -22,6 +22,7 @@ struct RunOptions {
     std::uint16_t page_port = 0;
     std::string listen = "0.0.0.0:7300";  // empty: do not listen
     std::string address;                  // what invites name, if not the address listened on
+    std::uint32_t look_minutes = 5;       // between two looks into the drop folders
 };
 
 struct JoinOptions {
@@ -82,5 +83,6 @@ void add_study_commands(CLI::App& app, CommandLine& out);
 void add_club_commands(CLI::App& app, CommandLine& out);
 void add_store_commands(CLI::App& app, CommandLine& out);
 void add_key_commands(CLI::App& app, CommandLine& out);
+void add_carry_commands(CLI::App& app, CommandLine& out);
 
 }  // namespace ladderline::node::cli

@@ -1,6 +1,7 @@
 #pragma once
 // What every command works on. Commands are what people do; pages and the command line both call them.
 
+#include <filesystem>
 #include <functional>
 
 #include "node/app/env.hpp"
@@ -20,9 +21,10 @@ struct Context {
     // Told after events of a circle were stored: the network sends them, open pages look again.
     std::function<void(const protocol::CircleId&)> news = [](const protocol::CircleId&) {};
     // Told how far long work is; false stops it. Inside a running node nothing is told.
-    store::Progress going_on;
+    store::Progress going_on = {};
     // The store was opened unattended, which everybody who looks at it is told.
     bool opened_by_key_file = false;
+    std::filesystem::path home = {};  // the store's own folder
 
     WallTime now() const { return env.clock.wall(); }
     Day today() const { return utc_day(now()); }

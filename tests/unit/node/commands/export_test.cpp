@@ -253,7 +253,7 @@ TEST_CASE("an export goes into an empty folder, never into one that holds someth
 
 TEST_CASE("an export that is stopped leaves nothing behind") {
     Exported f;
-    const auto stop = [](std::int64_t, std::int64_t) { return false; };
+    const auto stop = [](std::uint64_t, std::uint64_t) { return false; };
     CHECK(must_fail(node::export_all(f.ana.context, f.top / "out", stop)).fault() == Fault::cancelled);
     CHECK(fs::is_empty(f.top));
 }
