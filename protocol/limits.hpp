@@ -20,6 +20,8 @@ inline constexpr std::size_t call_bytes_max = 24;    // a call sign with its sid
 inline constexpr std::size_t line_bytes_max = 256;   // one line that a person wrote
 inline constexpr std::size_t text_bytes_max = 4096;  // a note that a person wrote
 inline constexpr std::size_t items_max = 400;        // ladder items named in one event
+inline constexpr std::size_t wrap_proof_max = 13;    // steps from one wrapped copy to the root: 8,192 copies a key
+inline constexpr std::size_t wrap_copies_max = 8192;  // wrapped copies of one epoch key
 inline constexpr std::size_t list_max = 64;          // topics, bands, windows, devices and the like
 
 }  // namespace ladderline::protocol::limits
