@@ -9,6 +9,7 @@
 #include "node/app/control.hpp"
 #include "node/app/execute.hpp"
 #include "node/app/node_host.hpp"
+#include "node/commands/key_rotation.hpp"
 #include "node/net/join.hpp"
 #include "node/net/network.hpp"
 #include "node/web/guard.hpp"
@@ -81,6 +82,7 @@ public:
         TRY(open_network(options));
         TRY(control_.listen(home_.folder, [this](ControlRequest request) { return answer(std::move(request)); }));
         TRY(open_pages(options));
+        TRY(rotate_where_due(*home_.context));
         network_.start();
         signals_.async_wait([this](const boost::system::error_code& error, int) {
             if (!error) stop();

@@ -80,7 +80,6 @@ Result<void> may_rotate(const CircleState& state, const MemberId& by) {
 }
 
 bool rotation_due(const CircleState& state, Day today) {
-    if (state.epochs.size() > 1) return true;
     if (state.epochs.empty() ? state.founding_key_is_stale : state.epochs.front().is_stale) return true;
     const Readers now = state.epochs.empty() ? Readers::everyone : state.epochs.front().scope;
     if (now == readers_on(state, today)) return false;

@@ -9,9 +9,11 @@ namespace ladderline::store {
 class StoreShelf : public protocol::WrapShelf {
 public:
     // `db` and `log` outlive the shelf. `peer`: the key that the other end of the connection proved.
-    // `today` decides whether a consent is in force.
-    StoreShelf(sqlite::Database& db, EventLog& log, Random& random, const protocol::DhPublic& peer, Day today)
-        : db_(db), log_(log), random_(random), peer_(peer), today_(today) {}
+    StoreShelf(sqlite::Database& db, EventLog& log, Random& random, const protocol::DhPublic& peer)
+        : db_(db), log_(log), random_(random), peer_(peer) {}
+
+    // The calendar by which a consent is in force or not; before every request of the peer's.
+    void set_today(Day today) { today_ = today; }
 
     Result<std::vector<protocol::KeyId>> missing_keys(const protocol::CircleId& circle) override;
     Result<std::optional<protocol::Wrap>> copy_for_peer(const protocol::CircleId& circle, const protocol::KeyId& key,
@@ -23,7 +25,7 @@ private:
     EventLog& log_;
     Random& random_;
     protocol::DhPublic peer_;
-    Day today_;
+    Day today_{};
 };
 
 // The key that a connection with that device may be given at once: the current one, if the device may read it on that

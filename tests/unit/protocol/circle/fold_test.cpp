@@ -396,7 +396,7 @@ TEST_CASE("hundreds of random histories fold to one state in any order") {
                     is_club ? MemberRole::officer : MemberRole::newcomer, !is_club && dice.next() % 2 == 0);
         // Three nodes that know different parts; each new event builds on what its node knows.
         std::vector<std::vector<ControlEvent>> known(3, story.events);
-        for (int step = 0; step < 14; ++step) {
+        for (int step = 0; step < 24; ++step) {
             auto& here = known[dice.next() % 3];
             const Person& by = people[dice.next() % (step < 4 ? 1 : people.size())];
             const Person& who = people[dice.next() % people.size()];
