@@ -175,8 +175,8 @@ Result<WelcomeMessage> let_in(Context& context, const InviteId& id, const JoinMe
     TRY(context.db.run("UPDATE invite SET used_by = ?2 WHERE invite = ?1", id, join.device.member));
     // A key that was made for fewer is followed by one for the newcomer too.
     TRY(rotate_if_due_within(context, offer->circle));
-    TRY(const auto allowed_key, store::key_for_device(context.db, context.log, offer->circle, join.device.noise,
-                                                      context.today()));
+    TRY(const auto allowed_key,
+        store::key_for_device(context.db, context.log, offer->circle, join.device.noise, context.today()));
     if (!allowed_key) {
         welcome.refusal = "You may not read this circle as things stand; ask for a new invite later.";
         return welcome;

@@ -125,8 +125,8 @@ Result<Done> leave_circle(Context& context, const CircleView& circle) {
         return Error{Fault::refused,
                      "You are this club's only officer; let another one in before you leave. Nothing was changed."};
     }
-    TRY(auto cuts, cuts_of(context, circle.id, state,
-                           [&](const DeviceCertificate& device) { return device.member == me.id; }));
+    TRY(auto cuts,
+        cuts_of(context, circle.id, state, [&](const DeviceCertificate& device) { return device.member == me.id; }));
     bool rotated = false;
     TRY(const EventId id, go(context, circle.id, kind::leave, codec::encode(LeaveBody{std::move(cuts)}), rotated));
     return Done{"You have left " + circle.name +
@@ -146,8 +146,8 @@ Result<Done> remove_person(Context& context, const CircleView& circle, std::stri
     TRY(auto cuts, cuts_of(context, circle.id, state,
                            [&](const DeviceCertificate& device) { return device.member == person.id; }));
     bool rotated = false;
-    TRY(const EventId id, go(context, circle.id, kind::remove,
-                             codec::encode(RemoveBody{person.id, because, std::move(cuts)}), rotated));
+    TRY(const EventId id,
+        go(context, circle.id, kind::remove, codec::encode(RemoveBody{person.id, because, std::move(cuts)}), rotated));
     return Done{person.name + " is no longer in " + circle.name + "." + key_words(rotated) +
                     " What they have seen so far cannot be taken back.",
                 id};
@@ -167,9 +167,8 @@ Result<Done> report_lost(Context& context, std::string_view device, std::string_
             refusal.emplace(allowed.error());
             continue;
         }
-        TRY(auto cuts, cuts_of(context, place.circle.id, state, [&](const DeviceCertificate& other) {
-                return other.device == place.device.device;
-            }));
+        TRY(auto cuts, cuts_of(context, place.circle.id, state,
+                               [&](const DeviceCertificate& other) { return other.device == place.device.device; }));
         bool rotated = false;
         TRY(last, go(context, place.circle.id, kind::revoke,
                      codec::encode(RevokeBody{place.device.device, "lost", std::move(cuts)}), rotated));

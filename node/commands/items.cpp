@@ -142,7 +142,9 @@ Result<Done> tick(Context& context, const TickRequest& request) {
     }
     const TickBody body{domain::to_text(item->id), day, std::move(evidence), request.undo};
     std::vector<store::NewEvent> events{{view.circle.id, kind::tick, codec::encode(body)}};
-    if (item->id == domain::known_item::guardian_agrees && view.owner.is_minor && me.role == MemberRole::guardian) {
+    const bool is_agreed = view.group.consent_until && *view.group.consent_until >= context.today();
+    if (item->id == domain::known_item::guardian_agrees && view.owner.is_minor && me.role == MemberRole::guardian &&
+        is_agreed == request.undo) {
         // The tick is the guardian's word; the consent says until when keys may be given out on it.
         const ConsentBody consent{day, context.today() + consent_days, request.undo};
         events.push_back({view.circle.id, kind::consent, codec::encode(consent)});

@@ -75,9 +75,10 @@ Result<Done> rotate(Context& context, const CircleView& circle) {
     TRY(const EventId id, rotate_within(context, circle.id, state));
     TRY(tx.commit());
     context.news(circle.id);
-    return Done{"This circle has a new key: what is said from now on opens with it alone. What was said before stays "
-                "readable to whoever could read it.",
-                id};
+    return Done{
+        "This circle has a new key: what is said from now on opens with it alone. What was said before stays "
+        "readable to whoever could read it.",
+        id};
 }
 
 Result<void> settle_circle(Context& context, const CircleId& circle) {

@@ -37,6 +37,8 @@ PersonSight person_sight(const Context& context, const CircleState& state, const
     return out;
 }
 
+}  // namespace
+
 Result<CircleSight> sight_of(Context& context, const CircleView& circle) {
     TRY(const CircleState state, store::CircleModel::state_of(context.db, circle.id));
     TRY(const AeadKey key, context.log.current_key(circle.id));
@@ -51,8 +53,6 @@ Result<CircleSight> sight_of(Context& context, const CircleView& circle) {
     }
     return out;
 }
-
-}  // namespace
 
 Result<std::vector<CircleSight>> who_sees(Context& context) {
     TRY(const auto all, circles(context.db));

@@ -23,6 +23,7 @@ struct CircleSight {
     std::vector<std::string> gone;  // removed or left: they keep what they had
 };
 
+Result<CircleSight> sight_of(Context& context, const CircleView& circle);
 Result<std::vector<CircleSight>> who_sees(Context& context);
 
 }  // namespace ladderline::node

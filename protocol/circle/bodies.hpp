@@ -173,11 +173,11 @@ struct KeyLink {
 // A new epoch key. This event is the first that is sealed under it.
 struct RotateBody {
     KeyId key;
-    std::vector<KeyId> parents;    // keys of the epochs that this one follows
+    std::vector<KeyId> parents;  // keys of the epochs that this one follows
     Readers readers = Readers::everyone;
-    MembersDigest members;         // of all who get it, as the author's past has them
-    WrapRoot wraps;                // over the copies wrapped for them
-    std::vector<KeyLink> links;    // to the parents; without one, history under it stays closed to newcomers
+    MembersDigest members;       // of all who get it, as the author's past has them
+    WrapRoot wraps;              // over the copies wrapped for them
+    std::vector<KeyLink> links;  // to the parents; without one, history under it stays closed to newcomers
 
     template <class Archive>
     void serialize(Archive& ar) {

@@ -83,8 +83,7 @@ bool rotation_due(const CircleState& state, Day today) {
     if (state.epochs.empty() ? state.founding_key_is_stale : state.epochs.front().is_stale) return true;
     const Readers now = state.epochs.empty() ? Readers::everyone : state.epochs.front().scope;
     if (now == readers_on(state, today)) return false;
-    return now == Readers::household ||
-           members_of(state, Readers::everyone) != members_of(state, Readers::household);
+    return now == Readers::household || members_of(state, Readers::everyone) != members_of(state, Readers::household);
 }
 
 bool rotation_due(const CircleState& state, WallTime since, WallTime now) {

@@ -22,9 +22,10 @@ MembersDigest digest_of(const std::set<MemberId>& members);
 
 // Who may bring a new key: a club's officers, a path's newcomer and guardians, the owner of a desk.
 Result<void> may_rotate(const CircleState& state, const MemberId& by);
-// True if the circle needs a new key on that day: somebody who had the one written under is gone, unseen by whoever made
-// it, or it is made for others than may read now. Age is not looked at. Epochs side by side need no third one as long
-// as the one written under knows of everybody who is gone: two officers who both replaced two keys would go on for ever.
+// True if the circle needs a new key on that day: somebody who had the one written under is gone, unseen by whoever
+// made it, or it is made for others than may read now. Age is not looked at. Epochs side by side need no third one as
+// long as the one written under knows of everybody who is gone: two officers who both replaced two keys would go on for
+// ever.
 bool rotation_due(const CircleState& state, Day today);
 // The same, or the key is old. `since`: when the current key came, as its author's clock said.
 bool rotation_due(const CircleState& state, WallTime since, WallTime now);

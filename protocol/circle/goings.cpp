@@ -47,9 +47,8 @@ std::vector<std::size_t> Goings::removals_in_force(const std::vector<Bits>& past
     const std::vector<std::size_t>& removals = all(What::removal);
     const auto is_replaced = [&](std::size_t removal) {
         return std::any_of(all(What::comeback).begin(), all(What::comeback).end(), [&](std::size_t back) {
-            return past[back].has(removal) && std::any_of(removals.begin(), removals.end(), [&](std::size_t later) {
-                       return past[later].has(back);
-                   });
+            return past[back].has(removal) && std::any_of(removals.begin(), removals.end(),
+                                                          [&](std::size_t later) { return past[later].has(back); });
         });
     };
     std::copy_if(removals.begin(), removals.end(), std::back_inserter(out),

@@ -1,8 +1,8 @@
 #pragma once
 // Members, devices and cuts of every circle, as tables; folded anew from all control events of a circle at the end of a
-// step in which one arrived. Column `removed` of a member is 0 while present, 1 if somebody removed them, 2 if they left.
-// Revoked devices stand in no table. A circle stands in table `circle` once its founding event is here. Other models store what
-// anyone said; table `author` says how much of each log counts, and as whose word:
+// step in which one arrived. Column `removed` of a member is 0 while present, 1 if somebody removed them, 2 if they
+// left. Revoked devices stand in no table. A circle stands in table `circle` once its founding event is here. Other
+// models store what anyone said; table `author` says how much of each log counts, and as whose word:
 //
 //     SELECT ... FROM statement JOIN author USING (log_ref) WHERE statement.seq <= author.seq_max
 

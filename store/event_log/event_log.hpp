@@ -58,7 +58,7 @@ public:
     struct Rotation {
         protocol::Readers readers = protocol::Readers::everyone;
         protocol::MembersDigest members;
-        std::vector<protocol::KeyId> parents;    // those held are linked to
+        std::vector<protocol::KeyId> parents;   // those held are linked to
         std::vector<protocol::DhPublic> boxes;  // of their devices, and their paper boxes
     };
     // Makes a fresh key, keeps the copies of it that others will ask for, and says so in the first event under it.

@@ -52,9 +52,7 @@ struct Path {
     EventId consent(Day until, bool withdrawn = false) {
         return story.say(gus, kind::consent, CircleStory::consent(today, until, withdrawn));
     }
-    bool reads(const Person& who, Day day = today) {
-        return may_read(story.state(), who.device_id(), KeyId{}, day);
-    }
+    bool reads(const Person& who, Day day = today) { return may_read(story.state(), who.device_id(), KeyId{}, day); }
 };
 
 Epoch epoch(std::uint8_t id, std::set<MemberId> readers, int rank, std::size_t joined) {
@@ -190,8 +188,8 @@ TEST_CASE("every order of arrival gives the same epochs") {
     std::sort(events.begin(), events.end(), [](const auto& x, const auto& y) { return x.id < y.id; });
     do {
         REQUIRE(fold_control(club.story.circle, events) == state);
-    } while (std::next_permutation(events.begin(), events.end(),
-                                   [](const auto& x, const auto& y) { return x.id < y.id; }));
+    } while (
+        std::next_permutation(events.begin(), events.end(), [](const auto& x, const auto& y) { return x.id < y.id; }));
     CHECK(state.epochs.size() == 2);
 }
 
@@ -231,8 +229,8 @@ TEST_CASE("a consent that was taken back is none, and the mentor is left out of 
     CHECK_FALSE(path.reads(path.max));
     CHECK(readers_on(path.story.state(), today) == Readers::household);
     CHECK(rotation_due(path.story.state(), today));
-    const EventId rotated = path.story.say(path.gus, kind::rotate_key,
-                                           path.story.rotation(path.story.state(), Readers::household));
+    const EventId rotated =
+        path.story.say(path.gus, kind::rotate_key, path.story.rotation(path.story.state(), Readers::household));
     REQUIRE(path.story.has_effect(rotated));
     CHECK_FALSE(path.story.state().epochs.front().readers.contains(path.max.id()));
     CHECK_FALSE(rotation_due(path.story.state(), today));
@@ -278,11 +276,10 @@ TEST_CASE("of two words about consent side by side, taking back goes before givi
 TEST_CASE("only a guardian consents, only on a minor's path, and an end before its beginning is nonsense") {
     Path path(55);
     for (const Person* who : {&path.kay, &path.sue, &path.max}) {
-        CHECK_FALSE(path.story.has_effect(
-            path.story.say(*who, kind::consent, CircleStory::consent(today, today + 1))));
+        CHECK_FALSE(path.story.has_effect(path.story.say(*who, kind::consent, CircleStory::consent(today, today + 1))));
     }
-    CHECK_FALSE(path.story.has_effect(
-        path.story.say(path.gus, kind::consent, CircleStory::consent(today, today + -1))));
+    CHECK_FALSE(
+        path.story.has_effect(path.story.say(path.gus, kind::consent, CircleStory::consent(today, today + -1))));
 }
 
 TEST_CASE("a paper box stands for its member, the latest one") {
