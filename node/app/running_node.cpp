@@ -13,6 +13,7 @@
 #include "node/app/execute.hpp"
 #include "node/app/node_host.hpp"
 #include "node/app/store_upkeep.hpp"
+#include "node/commands/key_rotation.hpp"
 #include "node/net/join.hpp"
 #include "node/net/network.hpp"
 #include "node/web/guard.hpp"
@@ -86,6 +87,7 @@ public:
         TRY(open_network(options));
         TRY(control_.listen(home_.folder, [this](ControlRequest request) { return answer(std::move(request)); }));
         TRY(open_pages(options));
+        TRY(rotate_where_due(*home_.context));
         network_.start();
         background_check_.start();
         drops_.emplace(io_.get_executor(), *home_.context, carried_files_, std::int64_t{60'000} * options.look_minutes);

@@ -64,6 +64,7 @@ Result<CommandLine> parse_command_line(const std::vector<std::string>& words, co
     app.add_option("--passphrase-file", out.passphrase_file, "Read the passphrase from this file's first line");
     app.add_flag("--json", out.json, "Print JSON");
     add_circle_commands(app, out);
+    add_going_commands(app, out);
     add_item_commands(app, out);
     add_way_commands(app, out);
     add_contact_commands(app, out);

@@ -76,6 +76,7 @@ bool wants_json(const std::vector<std::string>& words);
 
 // The groups of commands, each in a file of its own; each adds its words to the app and says what to do in `out`.
 void add_circle_commands(CLI::App& app, CommandLine& out);
+void add_going_commands(CLI::App& app, CommandLine& out);
 void add_item_commands(CLI::App& app, CommandLine& out);
 void add_way_commands(CLI::App& app, CommandLine& out);
 void add_contact_commands(CLI::App& app, CommandLine& out);
