@@ -9,6 +9,7 @@
 #include "node/app/control.hpp"
 #include "node/app/execute.hpp"
 #include "node/app/node_host.hpp"
+#include "node/net/discovery.hpp"
 #include "node/net/join.hpp"
 #include "node/net/network.hpp"
 #include "node/web/guard.hpp"
@@ -72,6 +73,8 @@ public:
           host_(*home.context),
           parts_{home.store->db(), home.store->log(), *home.me, env.clock, env.random, host_},
           network_(io_.get_executor(), parts_),
+          discovery_(io_.get_executor(), parts_, {},
+                     [this](const store::PeerDevice& peer) { network_.call_once(peer); }),
           control_(io_.get_executor()),
           server_(io_.get_executor()),
           signals_(io_, SIGINT, SIGTERM) {}
@@ -99,7 +102,19 @@ private:
         const bool everywhere = address.host == "0.0.0.0" || address.host == "::";
         if (invite_address_.empty()) invite_address_ = net::to_text({everywhere ? "127.0.0.1" : address.host, port_});
         std::printf("Other nodes reach this one on port %u.\n", port_);
+        if (options.nearby && address.host != "127.0.0.1" && address.host != "::1") call_out_nearby();
         return ok();
+    }
+
+    void call_out_nearby() {
+        const auto started = discovery_.start(port_);
+        if (started) {
+            std::printf(
+                "Members on the same local network find it by themselves (never carry its sealed news over "
+                "amateur frequencies).\n");
+        } else {
+            std::fprintf(stderr, "%s\n", started.error().sentence().c_str());
+        }
     }
 
     Result<void> open_pages(const cli::RunOptions& options) {
@@ -160,6 +175,7 @@ private:
     }
 
     void stop() {
+        discovery_.stop();
         network_.stop();
         control_.stop();
         server_.stop();
@@ -175,6 +191,7 @@ private:
     NodeHost host_;
     net::Parts parts_;
     net::Network network_;
+    net::Discovery discovery_;
     ControlServer control_;
     web::Router router_;
     std::optional<web::Guard> guard_;

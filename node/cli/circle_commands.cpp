@@ -35,6 +35,7 @@ void add_run(CLI::App& app, CommandLine& out) {
     sub->add_option("--pages", options->page_port, "Port of the pages on this machine; 0 takes a free one");
     sub->add_option("--listen", options->listen, "Where other nodes reach this one, host:port; 'no' to listen nowhere");
     sub->add_option("--address", options->address, "Address that invites name, host:port");
+    sub->add_flag("!--not-nearby", options->nearby, "Do not call out to members on the same local network");
     sub->callback([&out, options] {
         if (options->listen == "no") options->listen.clear();
         out.run = *options;

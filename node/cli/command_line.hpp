@@ -22,6 +22,7 @@ struct RunOptions {
     std::uint16_t page_port = 0;
     std::string listen = "0.0.0.0:7300";  // empty: do not listen
     std::string address;                  // what invites name, if not the address listened on
+    bool nearby = true;                   // find, and be found by, members on the same local network
 };
 
 struct JoinOptions {
