@@ -14,6 +14,7 @@
 #include "node/app/node_host.hpp"
 #include "node/app/store_upkeep.hpp"
 #include "node/commands/key_rotation.hpp"
+#include "node/net/discovery.hpp"
 #include "node/net/join.hpp"
 #include "node/net/network.hpp"
 #include "node/web/guard.hpp"
@@ -77,6 +78,8 @@ public:
           host_(*home.context),
           parts_{home.store->db(), home.store->log(), *home.me, env.clock, env.random, host_},
           network_(io_.get_executor(), parts_),
+          discovery_(io_.get_executor(), parts_, {},
+                     [this](const store::PeerDevice& peer) { network_.call_once(peer); }),
           control_(io_.get_executor()),
           server_(io_.get_executor()),
           background_check_(io_.get_executor(), home.store->db(), env),
@@ -109,7 +112,19 @@ private:
         const bool everywhere = address.host == "0.0.0.0" || address.host == "::";
         if (invite_address_.empty()) invite_address_ = net::to_text({everywhere ? "127.0.0.1" : address.host, port_});
         std::printf("Other nodes reach this one on port %u.\n", port_);
+        if (options.nearby && address.host != "127.0.0.1" && address.host != "::1") call_out_nearby();
         return ok();
+    }
+
+    void call_out_nearby() {
+        const auto started = discovery_.start(port_);
+        if (started) {
+            std::printf(
+                "Members on the same local network find it by themselves (never carry its sealed news over "
+                "amateur frequencies).\n");
+        } else {
+            std::fprintf(stderr, "%s\n", started.error().sentence().c_str());
+        }
     }
 
     Result<void> open_pages(const cli::RunOptions& options) {
@@ -194,6 +209,7 @@ private:
 
     void stop() {
         background_check_.stop();
+        discovery_.stop();
         network_.stop();
         drops_->stop();
         control_.stop();
@@ -212,6 +228,7 @@ private:
     net::Network network_;
     store::RealCarriedFiles carried_files_;
     std::optional<DropWatch> drops_;
+    net::Discovery discovery_;
     ControlServer control_;
     web::Router router_;
     std::optional<web::Guard> guard_;

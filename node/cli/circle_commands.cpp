@@ -37,6 +37,7 @@ void add_run(CLI::App& app, CommandLine& out) {
     sub->add_option("--address", options->address, "Address that invites name, host:port");
     sub->add_option("--look", options->look_minutes, "Minutes between two looks into the drop folders")
         ->check(CLI::Range(1, 1440));
+    sub->add_flag("!--not-nearby", options->nearby, "Do not call out to members on the same local network");
     sub->callback([&out, options] {
         if (options->listen == "no") options->listen.clear();
         out.run = *options;

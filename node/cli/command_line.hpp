@@ -23,6 +23,7 @@ struct RunOptions {
     std::string listen = "0.0.0.0:7300";  // empty: do not listen
     std::string address;                  // what invites name, if not the address listened on
     std::uint32_t look_minutes = 5;       // between two looks into the drop folders
+    bool nearby = true;                   // find, and be found by, members on the same local network
 };
 
 struct JoinOptions {
