@@ -19,6 +19,7 @@
 #include <vector>
 
 #include "protocol/base/random.hpp"
+#include "protocol/crypto/aead.hpp"
 #include "protocol/crypto/keys.hpp"
 #include "protocol/event/ids.hpp"
 

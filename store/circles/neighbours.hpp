@@ -3,6 +3,7 @@
 
 #include <vector>
 
+#include "protocol/crypto/aead.hpp"
 #include "protocol/crypto/keys.hpp"
 #include "protocol/event/ids.hpp"
 #include "store/sqlite/database.hpp"
