@@ -49,6 +49,13 @@ FIELD_NAMES(CertifyBody, "device")
 FIELD_NAMES(SetRoleBody, "member", "role", "level")
 FIELD_NAMES(Cut, "log", "seq", "event")
 FIELD_NAMES(RemoveBody, "member", "reason", "cuts")
+FIELD_NAMES(LeaveBody, "cuts")
+FIELD_NAMES(RevokeBody, "device", "reason", "cuts")
+FIELD_NAMES(ExtendCutBody, "member", "cuts")
+FIELD_NAMES(KeyLink, "key", "sealed")
+FIELD_NAMES(RotateBody, "key", "parents", "readers", "members", "wraps", "links")
+FIELD_NAMES(ConsentBody, "given", "keep_until", "withdrawn")
+FIELD_NAMES(PaperBoxBody, "box")
 #undef FIELD_NAMES
 
 template <class T>
@@ -61,6 +68,9 @@ std::string json(bool v) {
 }
 std::string json(const std::string& v) {
     return json_text(v);
+}
+std::string json(const Bytes& v) {
+    return json_text(to_hex(v));
 }
 std::string json(Day v) {
     return json_text(to_iso(v));
@@ -150,6 +160,12 @@ constexpr Kind kinds[] = {
     {kind::certify, "certify", body_json<CertifyBody>},
     {kind::set_role, "set_role", body_json<SetRoleBody>},
     {kind::remove, "remove", body_json<RemoveBody>},
+    {kind::extend_cut, "extend_cut", body_json<ExtendCutBody>},
+    {kind::rotate_key, "rotate_key", body_json<RotateBody>},
+    {kind::leave, "leave", body_json<LeaveBody>},
+    {kind::revoke, "revoke", body_json<RevokeBody>},
+    {kind::consent, "consent", body_json<ConsentBody>},
+    {kind::paper_box, "paper_box", body_json<PaperBoxBody>},
     {kind::card, "card", body_json<CardBody>},
     {kind::club_row, "club_row", body_json<ClubRowBody>},
     {kind::pairing, "pairing", body_json<PairingBody>},
