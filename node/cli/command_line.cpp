@@ -64,11 +64,14 @@ Result<CommandLine> parse_command_line(const std::vector<std::string>& words, co
     app.add_option("--passphrase-file", out.passphrase_file, "Read the passphrase from this file's first line");
     app.add_flag("--json", out.json, "Print JSON");
     add_circle_commands(app, out);
+    add_going_commands(app, out);
     add_item_commands(app, out);
     add_way_commands(app, out);
     add_contact_commands(app, out);
     add_study_commands(app, out);
     add_club_commands(app, out);
+    add_store_commands(app, out);
+    add_key_commands(app, out);
     add_carry_commands(app, out);
     try {
         app.parse(std::vector<std::string>(words.rbegin(), words.rend()));

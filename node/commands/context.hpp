@@ -8,6 +8,7 @@
 #include "node/domain/ladder/edition.hpp"
 #include "node/read_models/circle_views.hpp"
 #include "store/identity/identity.hpp"
+#include "store/upkeep/progress.hpp"
 
 namespace ladderline::node {
 
@@ -19,6 +20,10 @@ struct Context {
     const domain::Edition& edition;
     // Told after events of a circle were stored: the network sends them, open pages look again.
     std::function<void(const protocol::CircleId&)> news = [](const protocol::CircleId&) {};
+    // Told how far long work is; false stops it. Inside a running node nothing is told.
+    store::Progress going_on = {};
+    // The store was opened unattended, which everybody who looks at it is told.
+    bool opened_by_key_file = false;
     std::filesystem::path home = {};  // the store's own folder
 
     WallTime now() const { return env.clock.wall(); }

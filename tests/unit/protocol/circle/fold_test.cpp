@@ -382,6 +382,9 @@ TEST_CASE("an event's right is the same in its past alone as among all events, o
 TEST_CASE("hundreds of random histories fold to one state in any order") {
     std::size_t removals_with_effect = 0;
     std::size_t voided = 0;
+    std::size_t returned = 0;
+    std::size_t revoked = 0;
+    std::size_t side_by_side = 0;
     for (std::uint64_t seed = 0; seed < 300; ++seed) {
         CAPTURE(seed);
         CircleStory story(1000 + seed);
@@ -393,7 +396,7 @@ TEST_CASE("hundreds of random histories fold to one state in any order") {
                     is_club ? MemberRole::officer : MemberRole::newcomer, !is_club && dice.next() % 2 == 0);
         // Three nodes that know different parts; each new event builds on what its node knows.
         std::vector<std::vector<ControlEvent>> known(3, story.events);
-        for (int step = 0; step < 14; ++step) {
+        for (int step = 0; step < 24; ++step) {
             auto& here = known[dice.next() % 3];
             const Person& by = people[dice.next() % (step < 4 ? 1 : people.size())];
             const Person& who = people[dice.next() % people.size()];
@@ -401,7 +404,7 @@ TEST_CASE("hundreds of random histories fold to one state in any order") {
             const auto heads = fold_control(story.circle, here).heads;
             Bytes payload;
             std::uint16_t number = 0;
-            switch (dice.next() % (step < 6 ? 2 : 5)) {
+            switch (dice.next() % (step < 6 ? 2 : 9)) {
                 case 0:
                 case 1:
                     number = kind::admit;
@@ -414,6 +417,22 @@ TEST_CASE("hundreds of random histories fold to one state in any order") {
                 case 3:
                     number = kind::remove;
                     payload = CircleStory::remove(who, dice.next() % 2 == 0 ? story.cut_now(who) : std::vector<Cut>{});
+                    break;
+                case 4:
+                    number = kind::leave;
+                    payload = codec::encode(LeaveBody{story.cut_now(by)});
+                    break;
+                case 5:
+                    number = kind::revoke;
+                    payload = codec::encode(RevokeBody{who.device_id(), "lost", story.cut_now(who)});
+                    break;
+                case 6:
+                    number = kind::extend_cut;
+                    payload = codec::encode(ExtendCutBody{who.id(), {{CircleStory::log_of(who), step + 3U, {}}}});
+                    break;
+                case 7:
+                    number = kind::rotate_key;
+                    payload = story.rotation(fold_control(story.circle, here));
                     break;
                 default:
                     number = kind::certify;
@@ -438,10 +457,18 @@ TEST_CASE("hundreds of random histories fold to one state in any order") {
             if (e.kind == kind::remove && !state.without_effect.contains(e.id)) ++removals_with_effect;
             if (state.without_effect.contains(e.id)) ++voided;
         }
-        for (const auto& [id, member] : state.members) REQUIRE(member.removed == state.cuts.contains(id));
+        for (const auto& [id, member] : state.members) {
+            if (member.removed) REQUIRE(state.cuts.contains(id));
+            returned += !member.removed && state.cuts.contains(id) ? 1 : 0;
+        }
+        revoked += state.revoked.size();
+        side_by_side += state.epochs.size() > 1 ? 1 : 0;
     }
     CHECK(removals_with_effect > 50);
     CHECK(voided > 50);
+    CHECK(returned > 5);
+    CHECK(revoked > 20);
+    CHECK(side_by_side > 5);
 }
 
 TEST_CASE("taking away an event that had no effect and that nothing builds on changes nothing") {
