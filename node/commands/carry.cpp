@@ -6,7 +6,10 @@
 
 #include "node/commands/circles.hpp"
 #include "node/commands/club_row.hpp"
+#include "node/commands/key_rotation.hpp"
+#include "protocol/circle/epochs.hpp"
 #include "protocol/sync/armour.hpp"
+#include "store/circles/circle_model.hpp"
 
 namespace ladderline::node {
 namespace {
@@ -155,6 +158,11 @@ Result<std::vector<store::BundleOrder>> orders_for(Context& context, const Targe
     }
     if (!request.with_key) return std::vector{order};
     order.everything = true;
+    TRY(const CircleState state, store::CircleModel::state_of(context.db, target.circle.id));
+    if (!members_of(state, readers_on(state, context.today())).contains(target.person->id)) {
+        return Error{Fault::refused, target.person->name + " may not read what is said in " + target.circle.name +
+                                         " now, so the key to it was not written."};
+    }
     std::vector<store::BundleOrder> out;
     TRY(const auto boxes, box_keys(context, target.circle.id, target.person->id));
     for (const DhPublic& box : boxes) {
@@ -213,6 +221,13 @@ Result<std::vector<path>> all_files(CarriedFiles& files, const std::vector<path>
     return out;
 }
 
+// As after a sync in which both sides ended with the same.
+Result<void> settle(Context& context, const CircleId& circle) {
+    const Result<void> done = settle_circle(context, circle);
+    if (!done && done.error().fault() != Fault::not_found) return done.error();
+    return ok();
+}
+
 class Reading {
 public:
     Reading(Context& context, CarriedFiles& files) : context_(context), files_(files) {}
@@ -250,9 +265,8 @@ public:
             out_.news.push_back(name_of_circle(context_, circle) + ": " + count_of(events, "event") + " from " +
                                 owner_of_device(context_, writers_[circle]));
         }
-        for (const CircleId& circle : joined_) {
-            TRY(show_card(context_, circle));
-            context_.news(circle);
+        for (const CircleId& circle : settled_) {
+            TRY(settle(context_, circle));
         }
         if (out_.parts == 0 && first_error_) return *first_error_;
         return std::move(out_);
@@ -282,7 +296,11 @@ private:
             events_[part.head.circle] += part.events;
             writers_[part.head.circle] = part.head.writer;
         }
-        if (part.new_circle) joined_.push_back(part.head.circle);
+        if (part.events == 0 && part.new_key) events_[part.head.circle] += 0;
+        if (!part.in_step)
+            settled_.erase(part.head.circle);
+        else if (events_.contains(part.head.circle))
+            settled_.insert(part.head.circle);
         if (part.runs_forked > 0 && !again_) {
             out_.refused.push_back(file.filename().string() +
                                    ": one device wrote two different things in one place; what is here was kept.");
@@ -300,7 +318,7 @@ private:
     std::set<path> waiting_;
     std::map<CircleId, std::uint64_t> events_;
     std::map<CircleId, DeviceId> writers_;
-    std::vector<CircleId> joined_;
+    std::set<CircleId> settled_;
     std::optional<Error> first_error_;
     bool again_ = false;
 };
@@ -405,6 +423,10 @@ bool DropLookRun::end(const std::string& trouble) {
     for (const CircleId& circle : look_.done().changed) {
         const Result<void> told = tell_arrival(context_, circle);
         if (!told) sentence_ += " " + told.error().sentence();
+    }
+    for (const CircleId& circle : look_.done().settled) {
+        const Result<void> settled = settle(context_, circle);
+        if (!settled) sentence_ += " " + settled.error().sentence();
     }
     const auto ok_at = trouble.empty() ? std::optional(context_.now()) : std::nullopt;
     std::string note = trouble;

@@ -188,7 +188,7 @@ Result<bool> BundleReader::read_label() {
         return Error{Fault::not_found,
                      seal == BundleSeal::circle
                          ? "This bundle is sealed with a key that is not here: it is for a circle that you are not in, "
-                           "or the key has not reached you yet; nothing was taken in."
+                           "or its key has not reached you yet (--with-key brings it); nothing was taken in."
                          : "This bundle is sealed to another device, or was changed; nothing was taken in."};
     }
     stream_.emplace(stream_key(*secret), header);
