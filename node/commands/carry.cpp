@@ -66,11 +66,15 @@ Result<std::vector<Target>> targets(Context& context, const std::string& who) {
     return out;
 }
 
+// Box keys of the person's devices that may be given the key that is written under now.
 Result<std::vector<DhPublic>> box_keys(Context& context, const CircleId& circle, const MemberId& member) {
+    TRY(const CircleState state, store::CircleModel::state_of(context.db, circle));
+    TRY(const AeadKey key, context.log.current_key(circle));
     std::vector<DhPublic> out;
-    TRY(context.db.query(
-        "SELECT box FROM device WHERE circle = ?1 AND member = ?2 ORDER BY device",
-        [&](const store::sqlite::Row& row) { out.push_back(row.fixed<DhPublic>(0)); }, circle, member));
+    for (const auto& [id, device] : state.devices) {
+        if (device.member != member || !state.present_member(id)) continue;
+        if (may_read(state, id, id_of_key(key), context.today())) out.push_back(device.box);
+    }
     return out;
 }
 
@@ -158,16 +162,15 @@ Result<std::vector<store::BundleOrder>> orders_for(Context& context, const Targe
     }
     if (!request.with_key) return std::vector{order};
     order.everything = true;
-    TRY(const CircleState state, store::CircleModel::state_of(context.db, target.circle.id));
-    if (!members_of(state, readers_on(state, context.today())).contains(target.person->id)) {
-        return Error{Fault::refused, target.person->name + " may not read what is said in " + target.circle.name +
-                                         " now, so the key to it was not written."};
-    }
     std::vector<store::BundleOrder> out;
     TRY(const auto boxes, box_keys(context, target.circle.id, target.person->id));
     for (const DhPublic& box : boxes) {
         order.device = box;
         out.push_back(order);
+    }
+    if (out.empty()) {
+        return Error{Fault::refused, target.person->name + " may not read what is said in " + target.circle.name +
+                                         " now, so the key to it was not written."};
     }
     return out;
 }
