@@ -48,14 +48,13 @@ struct TwoStores {
 
 }  // namespace
 
-TEST_CASE("a tick reaches the mentor in a file, and the mentor's signature in another brings both in step") {
+TEST_CASE("a tick reaches the mentor in a file, and the mentor's news in another brings both in step") {
     const TwoStores f;
     f.ada.must({"tick", "00.01"});
     const std::string written = f.bundle(f.ada, "Max");
     CHECK(holds(written, "97.113"));
     CHECK(holds(f.max.must({"bundle", "read", f.stick.string()}), "from Ada Finch"));
     CHECK(f.max.must({"--json", "way", "Ada"}) == f.ada.must({"--json", "way"}));
-    f.max.must({"sign", "Ada", "00.01"});
     f.max.must({"bundle", "write", "--for", "Ada", "--to", f.folder.path() / "back.carry"});
     const std::string read = f.ada.must({"bundle", "read", f.folder.path() / "back.carry"});
     CHECK(holds(read, "You hold just what its writer held."));
