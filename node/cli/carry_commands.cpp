@@ -72,7 +72,7 @@ void add_bundle(CLI::App& app, CommandLine& out) {
     write->add_flag("--text", request->text, "As text that can be pasted into a letter");
     write->add_flag("--all", request->everything, "Also what was put into bundles before");
     write->add_flag("--with-key", request->with_key,
-                    "Sealed to that person's devices, with the key of the circle: for who has never synced it");
+                    "Sealed to that person's devices, with the key of the circle: for who has not got it");
     write->callback([&out, request, to] {
         request->to = *to;
         out.command = [request](Context& context) { return do_write(context, *request); };

@@ -6,7 +6,10 @@
 
 #include "node/commands/circles.hpp"
 #include "node/commands/club_row.hpp"
+#include "node/commands/key_rotation.hpp"
+#include "protocol/circle/epochs.hpp"
 #include "protocol/sync/armour.hpp"
+#include "store/circles/circle_model.hpp"
 
 namespace ladderline::node {
 namespace {
@@ -63,11 +66,15 @@ Result<std::vector<Target>> targets(Context& context, const std::string& who) {
     return out;
 }
 
+// Box keys of the person's devices that may be given the key that is written under now.
 Result<std::vector<DhPublic>> box_keys(Context& context, const CircleId& circle, const MemberId& member) {
+    TRY(const CircleState state, store::CircleModel::state_of(context.db, circle));
+    TRY(const AeadKey key, context.log.current_key(circle));
     std::vector<DhPublic> out;
-    TRY(context.db.query(
-        "SELECT box FROM device WHERE circle = ?1 AND member = ?2 ORDER BY device",
-        [&](const store::sqlite::Row& row) { out.push_back(row.fixed<DhPublic>(0)); }, circle, member));
+    for (const auto& [id, device] : state.devices) {
+        if (device.member != member || !state.present_member(id)) continue;
+        if (may_read(state, id, id_of_key(key), context.today())) out.push_back(device.box);
+    }
     return out;
 }
 
@@ -161,6 +168,10 @@ Result<std::vector<store::BundleOrder>> orders_for(Context& context, const Targe
         order.device = box;
         out.push_back(order);
     }
+    if (out.empty()) {
+        return Error{Fault::refused, target.person->name + " may not read what is said in " + target.circle.name +
+                                         " now, so the key to it was not written."};
+    }
     return out;
 }
 
@@ -213,6 +224,13 @@ Result<std::vector<path>> all_files(CarriedFiles& files, const std::vector<path>
     return out;
 }
 
+// As after a sync in which both sides ended with the same.
+Result<void> settle(Context& context, const CircleId& circle) {
+    const Result<void> done = settle_circle(context, circle);
+    if (!done && done.error().fault() != Fault::not_found) return done.error();
+    return ok();
+}
+
 class Reading {
 public:
     Reading(Context& context, CarriedFiles& files) : context_(context), files_(files) {}
@@ -250,9 +268,8 @@ public:
             out_.news.push_back(name_of_circle(context_, circle) + ": " + count_of(events, "event") + " from " +
                                 owner_of_device(context_, writers_[circle]));
         }
-        for (const CircleId& circle : joined_) {
-            TRY(show_card(context_, circle));
-            context_.news(circle);
+        for (const CircleId& circle : settled_) {
+            TRY(settle(context_, circle));
         }
         if (out_.parts == 0 && first_error_) return *first_error_;
         return std::move(out_);
@@ -282,7 +299,11 @@ private:
             events_[part.head.circle] += part.events;
             writers_[part.head.circle] = part.head.writer;
         }
-        if (part.new_circle) joined_.push_back(part.head.circle);
+        if (part.events == 0 && part.new_key) events_[part.head.circle] += 0;
+        if (!part.in_step)
+            settled_.erase(part.head.circle);
+        else if (events_.contains(part.head.circle))
+            settled_.insert(part.head.circle);
         if (part.runs_forked > 0 && !again_) {
             out_.refused.push_back(file.filename().string() +
                                    ": one device wrote two different things in one place; what is here was kept.");
@@ -300,7 +321,7 @@ private:
     std::set<path> waiting_;
     std::map<CircleId, std::uint64_t> events_;
     std::map<CircleId, DeviceId> writers_;
-    std::vector<CircleId> joined_;
+    std::set<CircleId> settled_;
     std::optional<Error> first_error_;
     bool again_ = false;
 };
@@ -405,6 +426,10 @@ bool DropLookRun::end(const std::string& trouble) {
     for (const CircleId& circle : look_.done().changed) {
         const Result<void> told = tell_arrival(context_, circle);
         if (!told) sentence_ += " " + told.error().sentence();
+    }
+    for (const CircleId& circle : look_.done().settled) {
+        const Result<void> settled = settle(context_, circle);
+        if (!settled) sentence_ += " " + settled.error().sentence();
     }
     const auto ok_at = trouble.empty() ? std::optional(context_.now()) : std::nullopt;
     std::string note = trouble;

@@ -16,7 +16,7 @@ struct BundleRequest {
     std::filesystem::path to;  // a folder, or a file that is not there yet
     bool text = false;         // as text for a letter
     bool everything = false;   // also what was put into bundles before
-    bool with_key = false;     // sealed to the person's devices, with the circle's key: for who has never synced it
+    bool with_key = false;     // sealed to the person's devices, with the circle's key: for who has not got it
 };
 
 struct WrittenBundle {

@@ -185,11 +185,12 @@ Result<bool> BundleReader::read_label() {
     else
         secret = keys_.open_box(key, BundleBox::from(bytes.subspan(label_bytes, BundleBox::size)));
     if (!secret) {
-        return Error{Fault::not_found,
-                     seal == BundleSeal::circle
-                         ? "This bundle is sealed with a key that is not here: it is for a circle that you are not in, "
-                           "or the key has not reached you yet; nothing was taken in."
-                         : "This bundle is sealed to another device, or was changed; nothing was taken in."};
+        return Error{
+            Fault::not_found,
+            seal == BundleSeal::circle
+                ? "This bundle is sealed with a key that is not here: it is for a circle that you are not in, "
+                  "or its key has not reached you yet, then ask for one written with --with-key; nothing was taken in."
+                : "This bundle is sealed to another device, or was changed; nothing was taken in."};
     }
     stream_.emplace(stream_key(*secret), header);
     seal_ = seal;

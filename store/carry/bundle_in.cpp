@@ -61,6 +61,14 @@ public:
         return std::visit([&](auto& content) { return take_frame(content); }, frame);
     }
     bool has_head() const { return has_head_; }
+    // A later key of a circle that is known here proves itself: stored events name it.
+    Result<void> take_later_key() {
+        if (!later_key_) return ok();
+        TRY(const auto missing, store_.log.missing_keys(out_.head.circle));
+        if (std::find(missing.begin(), missing.end(), id_of_key(*later_key_)) == missing.end()) return ok();
+        out_.new_key = true;
+        return store_.log.add_key(out_.head.circle, *later_key_);
+    }
     TakenIn result() && { return std::move(out_); }
     // The store itself failed, or somebody without the right spoke: not the fault of the file's journey.
     bool is_final() const { return is_final_; }
@@ -87,7 +95,10 @@ private:
     }
 
     Result<void> take_key(const BundleGrant& grant) {
-        if (store_.log.current_key(out_.head.circle)) return ok();
+        if (store_.log.current_key(out_.head.circle)) {
+            later_key_.emplace(AeadKey::copy_of(grant.key));
+            return ok();
+        }
         TRY(const auto noise, noise_of_known(store_, out_.head.writer));
         const Bytes said = grant_message(out_.head, grant.key, store_.me.box.pub);
         if (!noise || !verify(said, grant.signature, signing_key(out_.head.writer))) {
@@ -148,6 +159,7 @@ private:
     CarryStore store_;
     const StoredKeys& keys_;
     TakenIn out_;
+    std::optional<AeadKey> later_key_;
     bool has_head_ = false;
     bool is_final_ = false;
 };
@@ -179,6 +191,7 @@ Result<TakenIn> take_in(const CarryStore& store, ByteView part) {
     const Result<void> read = read_bundle(part, keys, [&](BundleFrame frame) { return taker.take(std::move(frame)); });
     if (keys.failed) return *keys.failed;
     if (!read && (taker.is_final() || !taker.has_head())) return read.error();
+    TRY(taker.take_later_key());
     TakenIn out = std::move(taker).result();
     if (!read) out.spoiled = read.error();
     TRY(note_part(store, out));

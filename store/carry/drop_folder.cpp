@@ -202,6 +202,10 @@ Result<void> DropFolderLook::read_file(const std::string& name) {
     TakenIn& part = taken.value();
     done_.events_read += part.events;
     if (part.events > 0) done_.changed.insert(part.head.circle);
+    if (!part.in_step)
+        done_.settled.erase(part.head.circle);
+    else if (done_.changed.contains(part.head.circle))
+        done_.settled.insert(part.head.circle);
     TRY(remember_runs(part));
     if (part.runs_waiting > 0) {
         waiting_[name] = what_is_missing(part);

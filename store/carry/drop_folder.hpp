@@ -46,6 +46,7 @@ struct DropLook {
     std::vector<std::string> missing;      // what waiting files wait for, one sentence each
     bool more = false;                     // limits::drop_bytes_max was reached: the rest is for the next look
     std::set<protocol::CircleId> changed;  // circles that events arrived in
+    std::set<protocol::CircleId> settled;  // of these: the last part read told of just what is held here
 };
 
 // One look: reads what is new, then writes what the folder lacks. Call step() until it says false; each step reads at

@@ -251,6 +251,26 @@ TEST_CASE("a key from somebody unknown is not taken") {
     CHECK(cy.node.count("SELECT count(*) FROM epoch_key") == 0);
 }
 
+TEST_CASE("a later key of a known circle comes in a bundle to the device, and what was said under it opens") {
+    SharedPath f;
+    must_take(f.max, f.ada.bundle(f.order()).front());
+    {
+        auto tx = store::sqlite::Transaction::begin(f.ada.node.db).value();
+        store::EventLog::Rotation rotation;
+        rotation.parents = {id_of_key(f.ada.node.log.current_key(f.circle).value())};
+        rotation.boxes = {f.ada.person.box.pub, f.max.person.box.pub};
+        REQUIRE(f.ada.node.log.rotate_within(f.circle, rotation, f.ada.node.now).has_value());
+        REQUIRE(tx.commit().has_value());
+    }
+    f.ada.note(f.circle, "under the new key");
+    CHECK(take_in(f.max.store(), f.ada.bundle(f.order()).front()).error().fault() == Fault::not_found);
+    store::BundleOrder order{f.circle, {}, f.max.person.id(), true, f.max.person.box.pub};
+    const TakenIn taken = must_take(f.max, f.ada.bundle(order).front());
+    CHECK(taken.new_key);
+    CHECK(f.max.node.log.missing_keys(f.circle).value().empty());
+    CHECK(taken.in_step);
+}
+
 TEST_CASE("a key that came in a bundle never replaces one that is here") {
     SharedPath f;
     must_take(f.max, f.ada.bundle(f.order()).front());
