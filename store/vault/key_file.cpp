@@ -136,6 +136,8 @@ Result<void> KeyFile::remove_slot(Disk& disk, SlotType type) {
 
 Result<void> KeyFile::write_to(Disk& disk, const fs::path& folder) const {
     return write_copies(disk, folder, slots_);
+}
+
 Result<KeyFile> KeyFile::with_new_data_key(std::span<const SlotSecret> secrets, Random& random) const {
     ENSURE(!secrets.empty());
     KeySlots slots;
