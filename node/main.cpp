@@ -4,6 +4,7 @@
 #include <unistd.h>
 
 #include <cstdio>
+#include <new>
 
 #include "node/app/dialogue.hpp"
 #include "node/app/execute.hpp"
@@ -97,5 +98,13 @@ int run_command_line(const std::vector<std::string>& words) {
 int main(int count, char** words) {
     prctl(PR_SET_DUMPABLE, 0);  // no core dump may hold a key
     protocol::init_crypto();
-    return run_command_line(std::vector<std::string>(words + 1, words + count));
+    try {
+        return run_command_line(std::vector<std::string>(words + 1, words + count));
+    } catch (const std::bad_alloc&) {
+        std::fputs(
+            "ladderline: There is not enough free memory: nothing of this step was stored; close other programs and "
+            "try again.\n",
+            stderr);
+        return 3;
+    }
 }

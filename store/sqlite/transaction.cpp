@@ -8,11 +8,13 @@ namespace ladderline::store::sqlite {
 
 Result<Transaction> Transaction::begin(Database& database) {
     ENSURE(!database.in_transaction());
+    TRY(Database::Lease undo, database.borrow("ROLLBACK"));
     TRY(database.run("BEGIN IMMEDIATE"));
-    return Transaction(database.handle());
+    return Transaction(database.handle(), std::move(undo));
 }
 
-Transaction::Transaction(Transaction&& other) noexcept : connection_(std::exchange(other.connection_, nullptr)) {}
+Transaction::Transaction(Transaction&& other) noexcept
+    : connection_(std::exchange(other.connection_, nullptr)), undo_(std::move(other.undo_)) {}
 
 Transaction::~Transaction() {
     roll_back();
@@ -39,7 +41,7 @@ void Transaction::roll_back() {
     if (connection_ == nullptr) return;
     if (sqlite3_get_autocommit(connection_) == 0) {
         // Its own failure leaves nothing to do: SQLite keeps no half of a transaction, and the next open recovers.
-        static_cast<void>(sqlite3_exec(connection_, "ROLLBACK", nullptr, nullptr, nullptr));
+        undo_.statement().run_unheard();
     }
     connection_ = nullptr;
 }

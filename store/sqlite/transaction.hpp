@@ -22,9 +22,11 @@ public:
     void roll_back();
 
 private:
-    explicit Transaction(sqlite3* connection) : connection_(connection) {}
+    Transaction(sqlite3* connection, Database::Lease undo) : connection_(connection), undo_(std::move(undo)) {}
 
     sqlite3* connection_;
+    // ROLLBACK, prepared at the beginning: a step that failed for want of memory is undone without any.
+    Database::Lease undo_;
 };
 
 }  // namespace ladderline::store::sqlite

@@ -64,6 +64,7 @@ int MainFile::write(std::int64_t offset, ByteView bytes) {
     if (!in_range(offset) || offset % page_size != 0 || bytes.size() != page_bytes) return refuse(SQLITE_IOERR_WRITE);
     const std::uint32_t page_number = page_number_at(offset);
     if (!may_be_sealed(page_number, bytes)) return refuse(SQLITE_IOERR_WRITE);
+    if (keys_.sync_failed) return SQLITE_IOERR_FSYNC;
     if (const int code = know_size(); code != SQLITE_OK) return code;
     if (const int code = seal_gap(offset); code != SQLITE_OK) return code;
     return write_page(page_number, bytes);
@@ -109,14 +110,18 @@ int MainFile::flush() {
 
 int MainFile::truncate(std::int64_t size) {
     if (size < page_size || size % page_size != 0) return refuse(SQLITE_IOERR_TRUNCATE);
+    if (keys_.sync_failed) return SQLITE_IOERR_FSYNC;
     if (const int code = flush(); code != SQLITE_OK) return code;
     size_ = -1;
     return file_.truncate(size);
 }
 
 int MainFile::sync(int flags) {
+    if (keys_.sync_failed) return SQLITE_IOERR_FSYNC;
     if (const int code = flush(); code != SQLITE_OK) return code;
-    return file_.sync(flags);
+    const int code = file_.sync(flags);
+    keys_.sync_failed = code != SQLITE_OK;
+    return code;
 }
 
 int MainFile::size(std::int64_t& out) {
