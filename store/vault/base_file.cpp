@@ -49,7 +49,7 @@ int BaseFile::sync(int flags) {
 int BaseFile::size(std::int64_t& out) {
     sqlite3_int64 size = 0;
     const int code = raw()->pMethods->xFileSize(raw(), &size);
-    out = size;
+    if (code == SQLITE_OK) out = size;
     return code;
 }
 

@@ -62,7 +62,7 @@ TEST_CASE("every script keeps its word with the disk failing at any one call, or
             for (std::int64_t at = 1; !reached_end; ++at) {
                 CAPTURE(at);
                 Life life(start_of(script));
-                const Outcome outcome = run(life, script, mode, at);
+                Outcome outcome = run(life, script, mode, at);
                 life.vfs.disarm();
                 reached_end = outcome.calls < at;
                 if (outcome.error && !is_clean(*outcome.error)) FAIL_CHECK(outcome.error->sentence());
@@ -73,6 +73,7 @@ TEST_CASE("every script keeps its word with the disk failing at any one call, or
                 if (!found.empty()) FAIL_CHECK(found);
             }
         }
+        MESSAGE(script.name, ": points so far ", points);
     }
     CHECK(errors > points / 4);
     MESSAGE("failing calls: scripts ", scripts().size(), ", points ", points, ", errors said ", errors, ", lost 0");

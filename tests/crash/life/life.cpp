@@ -11,12 +11,6 @@ using Texts = std::multiset<std::string>;
 
 constexpr protocol::PassphraseCost cheap{1, 8};
 
-std::vector<std::unique_ptr<store::ReadModel>> models(std::int64_t version) {
-    std::vector<std::unique_ptr<store::ReadModel>> out;
-    out.push_back(std::make_unique<NoteModel>(version));
-    return out;
-}
-
 void found_circle(Cast& cast, store::Store& store) {
     store.log().act_as({cast.ada.device_id(), cast.ada.device.secret.clone()});
     const protocol::FoundBody body{protocol::CircleKind::club,   "circle", protocol::MemberRole::officer, 4,
@@ -102,7 +96,24 @@ Texts both(Texts a, const Texts& b) {
     return a;
 }
 
-Result<std::string> examine(store::Store& store, const Ledger& ledger) {
+std::string examine_copy(Life& life, const Ledger& ledger) {
+    const store::vault::OpenOptions options{false, life.vfs.name(), life.random};
+    auto db = store::vault::open_database(copy_of_store, cast().copy_key, options);
+    if (!db) return "the copy: " + db.error().sentence();
+    const auto texts = texts_of_model(db.value());
+    if (!texts) return "the copy: " + texts.error().sentence();
+    return texts.value() == ledger.notes ? "" : "the copy holds something else";
+}
+
+}  // namespace
+
+std::vector<std::unique_ptr<store::ReadModel>> life_models(std::int64_t note_version) {
+    std::vector<std::unique_ptr<store::ReadModel>> out;
+    out.push_back(std::make_unique<NoteModel>(note_version));
+    return out;
+}
+
+Result<std::string> examine(store::Store& store, Ledger& ledger) {
     TRY(const std::string integrity, check_of(store.db(), "PRAGMA integrity_check"));
     if (integrity != "ok ") return "integrity: " + integrity;
     TRY(const std::string foreign, check_of(store.db(), "PRAGMA foreign_key_check"));
@@ -116,33 +127,26 @@ Result<std::string> examine(store::Store& store, const Ledger& ledger) {
     }
     TRY(const Texts in_model, texts_of_model(store.db()));
     if (in_model != in_log) return std::string("the read model does not say what the events say");
-    if (in_log == ledger.notes || in_log == both(ledger.notes, ledger.under_way)) return std::string();
+    if (in_log == ledger.notes || in_log == both(ledger.notes, ledger.under_way)) {
+        ledger.notes = in_log;
+        ledger.under_way.clear();
+        return std::string();
+    }
     return "holds " + std::to_string(in_log.size()) + " notes, " + std::to_string(ledger.notes.size()) +
            " were acknowledged, " + std::to_string(ledger.under_way.size()) + " under way";
 }
-
-std::string examine_copy(Life& life, const Ledger& ledger) {
-    const store::vault::OpenOptions options{false, life.vfs.name(), life.random};
-    auto db = store::vault::open_database(copy_of_store, cast().copy_key, options);
-    if (!db) return "the copy: " + db.error().sentence();
-    const auto texts = texts_of_model(db.value());
-    if (!texts) return "the copy: " + texts.error().sentence();
-    return texts.value() == ledger.notes ? "" : "the copy holds something else";
-}
-
-}  // namespace
 
 Life::Life(const Snapshot& from, std::uint64_t seed) : vfs(from.database), disk(vfs, from.small), random(seed) {}
 
 Result<std::unique_ptr<store::Store>> Life::open(const std::string& passphrase, std::int64_t note_version) {
     TRY(auto store, store::Store::open(disk, {home_folder, vfs.name()}, as_bytes(passphrase), random,
-                                       models(note_version)));
+                                       life_models(note_version)));
     store->log().act_as({cast().ada.device_id(), cast().ada.device.secret.clone()});
     return store;
 }
 
 Result<std::unique_ptr<store::Store>> Life::create(const std::string& passphrase) {
-    return store::Store::create(disk, {home_folder, vfs.name()}, as_bytes(passphrase), cheap, random, models(1));
+    return store::Store::create(disk, {home_folder, vfs.name()}, as_bytes(passphrase), cheap, random, life_models());
 }
 
 Snapshot Life::after_power_cut(SeededRandom& chance) const {
@@ -159,11 +163,16 @@ store::NewEvent note_in(const protocol::CircleId& circle, std::string_view text)
     return {circle, protocol::kind::note, to_bytes(as_bytes(text)), {}};
 }
 
-std::string verdict(Life& life, const Ledger& ledger) {
+std::string verdict(Life& life, Ledger& ledger) {
     auto opened = life.open(ledger.passphrase);
-    if (!opened && ledger.next_passphrase) opened = life.open(*ledger.next_passphrase);
+    if (!opened && ledger.next_passphrase) {
+        opened = life.open(*ledger.next_passphrase);
+        ledger.passphrase = *ledger.next_passphrase;
+    }
+    ledger.next_passphrase.reset();
     if (!opened && !ledger.made) opened = life.create(ledger.passphrase);
     if (!opened) return opened.error().sentence();
+    ledger.made = true;
     const Result<std::string> found = examine(*opened.value(), ledger);
     if (!found) return found.error().sentence();
     if (!found.value().empty() || !ledger.copied) return found.value();

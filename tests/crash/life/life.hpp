@@ -72,10 +72,17 @@ struct Cast {
 
 const Cast& cast();
 
+// The read models of these stores besides the circle model.
+std::vector<std::unique_ptr<store::ReadModel>> life_models(std::int64_t note_version = 1);
+
 store::NewEvent note_in(const protocol::CircleId& circle, std::string_view text);
 
-// Empty if the store on this disk kept its word: it opens, its tables are sound, its chains hold, its read model says
-// what its events say, all of `ledger.notes` is there and besides nothing, or the step under way whole. Else a sentence.
-std::string verdict(Life& life, const Ledger& ledger);
+// Empty if this store keeps its word: its tables are sound, its chains hold, its read model says what its events say, all
+// of `ledger.notes` is there and besides nothing, or the step under way whole. Else what is wrong. A step under way is
+// acknowledged from then on, or forgotten.
+Result<std::string> examine(store::Store& store, Ledger& ledger);
+
+// The same for the store on this disk, which must open, too, and for its copy.
+std::string verdict(Life& life, Ledger& ledger);
 
 }  // namespace ladderline::test

@@ -2,6 +2,8 @@
 // The disk of small files as a file system keeps it: what was written and renamed but not synced may be lost at a power
 // cut. Its steps count as calls of the memory VFS beside it, so one schedule of faults covers both.
 
+#include <optional>
+
 #include "store/disk.hpp"
 #include "tests/support/store/memory_vfs.hpp"
 
