@@ -55,9 +55,11 @@ TEST_CASE("every script keeps its word with the disk failing at any one call, or
     int points = 0;
     int errors = 0;
     for (const Script& script : scripts()) {
-        CAPTURE(script.name);
+        const std::string name = script.name;
+        CAPTURE(name);
         for (const Mode& mode : modes) {
-            CAPTURE(mode.name);
+            const std::string kind_of_fault = mode.name;
+            CAPTURE(kind_of_fault);
             bool reached_end = false;
             for (std::int64_t at = 1; !reached_end; ++at) {
                 CAPTURE(at);
@@ -73,7 +75,6 @@ TEST_CASE("every script keeps its word with the disk failing at any one call, or
                 if (!found.empty()) FAIL_CHECK(found);
             }
         }
-        MESSAGE(script.name, ": points so far ", points);
     }
     CHECK(errors > points / 4);
     MESSAGE("failing calls: scripts ", scripts().size(), ", points ", points, ", errors said ", errors, ", lost 0");

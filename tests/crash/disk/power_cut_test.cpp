@@ -54,7 +54,8 @@ void live(SeededRandom& chance, const std::vector<std::int64_t>& calls, Tally& t
     Snapshot disk = start_of(scripts()[which]);
     for (int i = 0; i < lives_max; ++i) {
         const Script& script = scripts()[which];
-        CAPTURE(script.name);
+        const std::string name = script.name;
+        CAPTURE(name);
         Life life(disk, chance.next());
         const std::size_t before = ledger.notes.size();
         // From this call on nothing reaches the disk any more; what is left is a part of what was under way.

@@ -60,21 +60,32 @@ Cast make_cast() {
     return out;
 }
 
-// The notes of all logs of a circle, each opened from its sealed event, chains and signatures checked.
+// The notes of one log, each opened from its sealed event, chain and signatures checked up to the head.
+Result<Texts> texts_of_log(store::EventLog& log, const protocol::CircleId& circle, const protocol::LogHead& head,
+                           const protocol::AeadKey& key) {
+    Texts out;
+    protocol::ChainTip tip;
+    protocol::LogOpening opening;
+    while (tip.next_seq < head.next_seq) {
+        TRY(const protocol::Run run, log.read_run(circle, head.log, tip.next_seq));
+        if (run.opening) opening = *run.opening;
+        TRY(const auto checked, protocol::check_run(circle, opening, tip, run));
+        for (const protocol::CheckedEvent& e : checked) {
+            tip = {e.event.header.seq + 1, e.id, e.event.header.key, e.event.header.ctl};
+            auto body = protocol::open_body(e.event.header, e.event.sealed, key);
+            if (body && body.value().kind == protocol::kind::note) out.emplace(as_text(body.value().payload));
+        }
+    }
+    if (tip.head != head.head) return Error{Fault::damaged, "A chain of events does not end at its head."};
+    return out;
+}
+
 Result<Texts> texts_of(store::EventLog& log, const protocol::CircleId& circle, const protocol::AeadKey& key) {
     Texts out;
     TRY(const auto heads, log.heads(circle));
     for (const protocol::LogHead& head : heads) {
-        TRY(protocol::Run run, log.read_run(circle, head.log, 0));
-        if (run.events.size() != head.next_seq) return Error{Fault::damaged, "A log is shorter than its head says."};
-        TRY(const auto checked, protocol::check_run(circle, *run.opening, {}, run));
-        if (checked.size() != head.next_seq || checked.back().id != head.head) {
-            return Error{Fault::damaged, "A chain of events does not hold."};
-        }
-        for (const protocol::CheckedEvent& e : checked) {
-            auto body = protocol::open_body(e.event.header, e.event.sealed, key);
-            if (body && body.value().kind == protocol::kind::note) out.emplace(as_text(body.value().payload));
-        }
+        TRY(Texts texts, texts_of_log(log, circle, head, key));
+        out.merge(texts);
     }
     return out;
 }

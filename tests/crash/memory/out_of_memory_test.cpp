@@ -64,7 +64,8 @@ TEST_CASE("every script keeps its word with any one allocation failing, or all f
     int errors = 0;
     static_cast<void>(cast());
     for (const Script& script : scripts()) {
-        CAPTURE(script.name);
+        const std::string name = script.name;
+        CAPTURE(name);
         for (const bool lasting : {false, true}) {
             CAPTURE(lasting);
             bool reached_end = false;
@@ -82,7 +83,7 @@ TEST_CASE("every script keeps its word with any one allocation failing, or all f
                 if (!found.empty()) FAIL_CHECK(found);
             }
         }
-        MESSAGE(script.name, ": points so far ", points);
+        MESSAGE(name, ": points so far ", points);
     }
     const FailedAllocations failed = failed_allocations();
     CHECK(failed.sqlite > 100);
