@@ -45,15 +45,16 @@ Result<Bytes> SmallFiles::read(const fs::path& path) {
 Result<void> SmallFiles::write_atomically(const fs::path& path, ByteView bytes) {
     const NoFailures quiet;
     const std::string beside = path.string() + ".new";
-    for (const DiskCall step : {DiskCall::change, DiskCall::sync, DiskCall::change}) {
-        Result<void> outcome = call(step);
-        if (!outcome) {
-            change(beside, std::nullopt, false);
-            return outcome;
-        }
-        if (step == DiskCall::change && !now_.contains(beside)) change(beside, to_bytes(bytes), true);
-        if (step == DiskCall::sync) unsynced_.back().torn = false;
-    }
+    const auto step = [&](DiskCall kind) {
+        Result<void> outcome = call(kind);
+        if (!outcome) change(beside, std::nullopt, false);
+        return outcome;
+    };
+    TRY(step(DiskCall::change));
+    change(beside, to_bytes(bytes), true);
+    TRY(step(DiskCall::sync));
+    unsynced_.back().torn = false;
+    TRY(step(DiskCall::change));
     change(path.string(), to_bytes(bytes), false);
     change(beside, std::nullopt, false);
     return sync_folder();

@@ -81,8 +81,8 @@ TEST_CASE("SQLite is offered no memory mapping and no shared memory: io methods 
     sqlite3_file* file = nullptr;
     REQUIRE(sqlite3_file_control(database.handle(), "main", SQLITE_FCNTL_FILE_POINTER, &file) == SQLITE_OK);
     CHECK(file->pMethods->iVersion == 1);
-    CHECK(file->pMethods->xShmMap == nullptr);
-    CHECK(file->pMethods->xFetch == nullptr);
+    CHECK_FALSE(file->pMethods->xShmMap);
+    CHECK_FALSE(file->pMethods->xFetch);
     sqlite3_file* log = nullptr;
     REQUIRE(sqlite3_file_control(database.handle(), "main", SQLITE_FCNTL_JOURNAL_POINTER, &log) == SQLITE_OK);
     CHECK(log->pMethods->iVersion == 1);
