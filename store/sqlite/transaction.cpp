@@ -14,7 +14,11 @@ Result<Transaction> Transaction::begin(Database& database) {
 }
 
 Transaction::Transaction(Transaction&& other) noexcept
-    : connection_(std::exchange(other.connection_, nullptr)), undo_(std::move(other.undo_)) {}
+    : connection_(std::exchange(other.connection_, nullptr)) {
+    if (!other.undo_) return;
+    undo_.emplace(std::move(*other.undo_));
+    other.undo_.reset();
+}
 
 Transaction::~Transaction() {
     roll_back();
@@ -23,13 +27,13 @@ Transaction::~Transaction() {
 Result<void> Transaction::commit() {
     ENSURE(connection_ != nullptr);
     if (sqlite3_get_autocommit(connection_) != 0) {
-        connection_ = nullptr;
+        end();
         return Error{Fault::disk,
                      "An earlier failure had already undone this step: nothing of it was stored; try again."};
     }
     const int code = sqlite3_exec(connection_, "COMMIT", nullptr, nullptr, nullptr);
     if (code == SQLITE_OK) {
-        connection_ = nullptr;
+        end();
         return ok();
     }
     Error error = error_of(code, connection_);
@@ -37,13 +41,18 @@ Result<void> Transaction::commit() {
     return error;
 }
 
+void Transaction::end() {
+    connection_ = nullptr;
+    undo_.reset();
+}
+
 void Transaction::roll_back() {
     if (connection_ == nullptr) return;
     if (sqlite3_get_autocommit(connection_) == 0) {
         // Its own failure leaves nothing to do: SQLite keeps no half of a transaction, and the next open recovers.
-        undo_.statement().run_unheard();
+        undo_->statement().run_unheard();
     }
-    connection_ = nullptr;
+    end();
 }
 
 }  // namespace ladderline::store::sqlite

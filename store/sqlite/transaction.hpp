@@ -1,6 +1,8 @@
 #pragma once
 // A write transaction: everything inside is stored, or nothing is.
 
+#include <optional>
+
 #include "store/sqlite/database.hpp"
 
 namespace ladderline::store::sqlite {
@@ -22,11 +24,13 @@ public:
     void roll_back();
 
 private:
-    Transaction(sqlite3* connection, Database::Lease undo) : connection_(connection), undo_(std::move(undo)) {}
+    Transaction(sqlite3* connection, Database::Lease undo) : connection_(connection) { undo_.emplace(std::move(undo)); }
+    void end();
 
     sqlite3* connection_;
-    // ROLLBACK, prepared at the beginning: a step that failed for want of memory is undone without any.
-    Database::Lease undo_;
+    // ROLLBACK, prepared at the beginning: a step that failed for want of memory is undone without any. Given back at
+    // the end.
+    std::optional<Database::Lease> undo_;
 };
 
 }  // namespace ladderline::store::sqlite

@@ -1,6 +1,6 @@
 #!/usr/bin/env bash
-# Searches every file that the tests of this run left under the scratch folder for texts that only ever stood in encrypted
-# stores. Passes if none is found, and all are found in the unencrypted control store. Empties the folder when it passes.
+# Searches every file that the tests of this run left under the scratch folder for texts that only ever stood in
+# encrypted stores. Passes if none is found there, and some in the unencrypted control store; then removes the folder.
 #   marker_scan.sh begin FOLDER     an empty folder for the run
 #   marker_scan.sh search FOLDER    the search
 set -uo pipefail

@@ -1,7 +1,7 @@
 #!/usr/bin/env bash
-# Breaks the vault in one named way after the other, in a copy of the tree, and requires that a test of the vault fails
-# each time. Prints a table; exits with 1 if a mutant survives or could not be made.
-#   tests/crash/mutants.sh [FOLDER]     FOLDER keeps the copy and its build for the next time (otherwise a temporary one)
+# Breaks the vault in one named way after the other, in a copy of the tree, and requires that a test of it fails each
+# time. Prints a table; exits with 1 if a mutant survives or could not be made.
+#   tests/crash/mutants.sh [FOLDER]     FOLDER keeps the copy and its build for the next time
 set -uo pipefail
 
 root=$(cd "$(dirname "${BASH_SOURCE[0]}")/../.." && pwd)
@@ -52,19 +52,23 @@ mutant() {
     touch "$file"
 }
 
-mutant "key proof" page_codec.cpp 's/if \(!protocol::equal_secret\(header\.subspan\(check_at/if (false \&\& !protocol::equal_secret(header.subspan(check_at/'
-mutant "page number not authenticated" page_codec.cpp 's/static_cast<std::uint8_t>\(page_number >> \(8 \* i\)\)/static_cast<std::uint8_t>(page_number * 0)/'
-mutant "salt not authenticated" page_codec.cpp 's/std::copy_n\(salt_of\(header\)\.begin\(\), salt_bytes, out\.begin\(\)\);/std::fill_n(out.begin(), header.size() \/ 2, std::uint8_t{0});/'
-mutant "hash of frame headers" frame_log.cpp '/^bool FrameLog::chained/,/^}/ s/return protocol::equal_secret\(/return true || protocol::equal_secret(/'
-mutant "hash of the log header" frame_log.cpp 's/if \(!protocol::equal_secret\(mac, disk_header/if (false \&\& !protocol::equal_secret(mac, disk_header/'
-mutant "flush at the commit frame" wal_file.cpp 's/return is_commit\(stored\) \? gather_\.flush\(\) : SQLITE_OK;/return SQLITE_OK;/'
-mutant "gap fill" main_file.cpp 's/if \(const int code = seal_gap\(offset\); code != SQLITE_OK\) return code;//'
-mutant "checksum masking" frame_log.cpp '/^FrameHeader FrameLog::append_written/,/^}/ s/std::copy\(mac\.begin\(\), mac\.end\(\), stored\.begin\(\) \+ mac_at_frame\);//'
+no_check='s/if \(!protocol::equal_secret\(/if (false \&\& !protocol::equal_secret(/'
+mutant "key proof" page_codec.cpp "$no_check"
+mutant "page number not authenticated" page_codec.cpp 's/\(page_number >> \(8 \* i\)\)/(page_number * 0)/'
+mutant "salt not authenticated" page_codec.cpp \
+    's/std::copy_n\(salt_of\(header\)\.begin\(\), salt_bytes, (out\.begin\(\))\)/std::fill_n(\1, header.size() \/ 2, 0)/'
+mutant "hash of frame headers" frame_log.cpp \
+    '/^bool FrameLog::chained/,/^}/ s/return protocol/return true || protocol/'
+mutant "hash of the log header" frame_log.cpp "$no_check"
+mutant "flush at the commit frame" wal_file.cpp 's/return is_commit\(stored\) \? .*;/return SQLITE_OK;/'
+mutant "gap fill" main_file.cpp 's/if \(const int code = seal_gap\(offset\).*;//'
+mutant "checksum masking" frame_log.cpp '/^FrameHeader FrameLog::append_written/,/^}/ s/std::copy\(mac\..*;//'
 mutant "damage behind a torn frame" wal_file.cpp 's/damaged = commits >= 2;/damaged = false;/'
 mutant "tail of a failed step kept" wal_file.cpp 's/if \(size > frame_offset\(frame\)\) \{/if (false) {/'
 mutant "a failed sync forgotten" wal_file.cpp 's/keys_\.sync_failed = true;//'
-mutant "a page of zeros taken for a page" main_file.cpp 's/if \(keys_\.codec\.open\(page_number, sealed, plain\)\) return SQLITE_OK;/if (all_zero(sealed) || keys_.codec.open(page_number, sealed, plain)) return SQLITE_OK;/'
-mutant "other pages of the log copied" main_file.cpp 's/if \(last\.page_number == page_number && std::equal\(plain\.begin\(\), plain\.end\(\), last\.plain\.begin\(\)\)\)/if (last.page_number == page_number)/'
+mutant "a page of zeros taken for a page" main_file.cpp \
+    's/if \(keys_\.codec\.open\(/if (all_zero(sealed) || keys_.codec.open(/'
+mutant "other pages of the log copied" main_file.cpp 's/page_number && std::equal\(.*\) \{/page_number) {/'
 
 if [ "$survivors" -gt 0 ]; then
     echo "mutants: $survivors survived or were not made"

@@ -17,7 +17,8 @@ public:
     explicit ScratchFolder(const std::string& name) {
         const char* root = std::getenv("LADDERLINE_TEST_SCRATCH");
         keep_ = root != nullptr && *root != '\0';
-        const std::filesystem::path below = keep_ ? std::filesystem::path(root) : std::filesystem::temp_directory_path();
+        const std::filesystem::path below =
+            keep_ ? std::filesystem::path(root) : std::filesystem::temp_directory_path();
         std::filesystem::create_directories(below);
         std::string made = (below / ("ladderline-" + name + ".XXXXXX")).string();
         if (mkdtemp(made.data()) == nullptr) throw std::runtime_error("no temporary folder can be made");

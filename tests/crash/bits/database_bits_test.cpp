@@ -1,5 +1,5 @@
-// The database file with every bit of one page of each kind changed, with pages swapped, and with pages of another store
-// or of the log in their place: an error, or the truth, never anything else.
+// The database file with every bit of one page of each kind changed, with pages swapped, and with pages of another
+// store or of the log in their place: an error, or the truth, never anything else.
 
 #include <doctest/doctest.h>
 
@@ -30,9 +30,8 @@ struct Bench {
 
     static vault::BaseFile base(const MemoryVfs& memory) {
         int code = SQLITE_OK;
-        vault::BaseFile out =
-            vault::BaseFile::open(sqlite3_vfs_find(memory.name().c_str()), store_file.c_str(),
-                                  SQLITE_OPEN_READWRITE | SQLITE_OPEN_MAIN_DB, nullptr, code);
+        vault::BaseFile out = vault::BaseFile::open(sqlite3_vfs_find(memory.name().c_str()), store_file.c_str(),
+                                                    SQLITE_OPEN_READWRITE | SQLITE_OPEN_MAIN_DB, nullptr, code);
         REQUIRE(code == SQLITE_OK);
         return out;
     }
@@ -73,7 +72,8 @@ private:
         VaultBox box(files);
         auto opened = box.open();
         if (!opened) {
-            const bool clear = opened.error().fault() == Fault::wrong_key || opened.error().fault() == Fault::unsupported;
+            const bool clear =
+                opened.error().fault() == Fault::wrong_key || opened.error().fault() == Fault::unsupported;
             return clear ? Error{Fault::damaged, "The header."} : opened.error();
         }
         return everything_in(opened.value().handle());
@@ -142,7 +142,9 @@ TEST_CASE("pages in the place of others are noticed, whatever their kinds") {
             if (page == other) continue;
             CAPTURE(kind);
             CAPTURE(other_kind);
-            const auto from = [&](std::uint32_t p) { return bench.raw().begin() + static_cast<std::ptrdiff_t>(offset_of(p)); };
+            const auto from = [&](std::uint32_t p) {
+                return bench.raw().begin() + static_cast<std::ptrdiff_t>(offset_of(p));
+            };
             std::swap_ranges(from(page), from(page) + page_bytes, from(other));
             CHECK(bench.read(page) == SQLITE_IOERR_DATA);
             CHECK(bench.read(other) == SQLITE_IOERR_DATA);

@@ -1,6 +1,6 @@
-// The log with every bit of its header, of frame headers and of pages changed, frames forged, moved, repeated, taken from
-// another store, and the whole cut off at every byte: an error, or the frames that stand whole before the change, and
-// never fewer than all but the last three commits.
+// The log with every bit of its header, of frame headers and of pages changed, frames forged, moved, repeated, taken
+// from another store, and the whole cut off at every byte: an error, or the frames that stand whole before the change,
+// and never fewer than all but the last three commits.
 
 #include <doctest/doctest.h>
 
@@ -29,7 +29,9 @@ struct Answer {
 class Bench {
 public:
     explicit Bench(std::uint8_t salt = 1, std::uint64_t seed = 4, std::uint64_t header_seed = 4)
-        : random_(seed), header_random_(header_seed), key_(VaultBox::key()),
+        : random_(seed),
+          header_random_(header_seed),
+          key_(VaultBox::key()),
           keys_(make_file_header(key_, header_random_), key_, random_) {
         WalFile file = open();
         REQUIRE(file.write(0, log_header(salt)) == SQLITE_OK);
@@ -68,8 +70,9 @@ public:
             }
             if (frame[3] == 0) return out;
             const auto body = ByteView(frame).subspan(frame_header_bytes, body_bytes);
-            const bool as_written = frame[3] == i + 2 && frame[7] == 9 &&
-                                    std::all_of(body.begin(), body.end(), [&](std::uint8_t b) { return b == i + 0x40; });
+            const bool as_written =
+                frame[3] == i + 2 && frame[7] == 9 &&
+                std::all_of(body.begin(), body.end(), [&](std::uint8_t b) { return b == i + 0x40; });
             if (!as_written || i >= commits) {
                 out.other = true;
                 return out;
@@ -219,8 +222,8 @@ TEST_CASE("frames moved, repeated or taken out are damage, or end the log at one
 
 TEST_CASE("frames of another log and of another store under the same data key are not taken for this one's") {
     Bench bench;
-    Bench later(2);          // the same file, another log
-    Bench other(1, 4, 77);   // another file, the same salts of the log
+    Bench later(2);         // the same file, another log
+    Bench other(1, 4, 77);  // another file, the same salts of the log
     for (Bench* source : {&later, &other}) {
         for (std::size_t i = 0; i < commits; ++i) {
             CAPTURE(i);

@@ -75,8 +75,9 @@ std::map<std::string, std::uint32_t> page_kinds(const Files& files) {
 
 Result<std::string> everything_in(sqlite3* connection) {
     std::string out;
-    for (const char* sql : {"SELECT group_concat(id || k || hex(v)) FROM t", "SELECT count(*), max(k) FROM t INDEXED BY by_k",
-                            "PRAGMA integrity_check", "PRAGMA freelist_count"}) {
+    for (const char* sql :
+         {"SELECT group_concat(id || k || hex(v)) FROM t", "SELECT count(*), max(k) FROM t INDEXED BY by_k",
+          "PRAGMA integrity_check", "PRAGMA freelist_count"}) {
         sqlite3_stmt* statement = nullptr;
         int code = sqlite3_prepare_v2(connection, sql, -1, &statement, nullptr);
         while (code == SQLITE_OK || code == SQLITE_ROW) {

@@ -1,5 +1,5 @@
-// A process that writes to a store on a real disk is killed: by itself at a call of its VFS, from outside at any moment,
-// or while it waits. LADDERLINE_TEST_SIZE times 300 rounds.
+// A process that writes to a store on a real disk is killed: by itself at a call of its VFS, from outside at any
+// moment, or while it waits. LADDERLINE_TEST_SIZE times 300 rounds.
 
 #include <doctest/doctest.h>
 #include <fcntl.h>
@@ -38,7 +38,8 @@ std::string passphrase_text(int number) {
 // number" of a passphrase) and waits for ever at the end ("I").
 class Writer {
 public:
-    Writer(std::filesystem::path folder, const Ledger& ledger, int next_note, int next_words, std::uint64_t seed, int out)
+    Writer(std::filesystem::path folder, const Ledger& ledger, int next_note, int next_words, std::uint64_t seed,
+           int out)
         : folder_(std::move(folder)),
           passphrase_(ledger.passphrase),
           note_(next_note),
@@ -130,8 +131,8 @@ private:
         for (const Files* files : {&cast().start.database, &cast().start.small}) {
             for (const auto& [path, bytes] : *files) {
                 const auto target = folder_->path() / std::filesystem::path(path).filename();
-                std::ofstream(target, std::ios::binary).write(reinterpret_cast<const char*>(bytes.data()),
-                                                              static_cast<std::streamsize>(bytes.size()));
+                std::ofstream(target, std::ios::binary)
+                    .write(reinterpret_cast<const char*>(bytes.data()), static_cast<std::streamsize>(bytes.size()));
             }
         }
     }

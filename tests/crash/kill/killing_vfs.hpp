@@ -1,6 +1,6 @@
 #pragma once
-// The system's VFS, which ends this process with SIGKILL at its Nth call that changes a file: before it, after it, or in
-// the middle of a write.
+// The system's VFS, which ends this process with SIGKILL at its Nth call that changes a file: before it, after it, or
+// in the middle of a write.
 
 #include <cstdint>
 

@@ -13,8 +13,9 @@ constexpr protocol::PassphraseCost cheap{1, 8};
 
 void found_circle(Cast& cast, store::Store& store) {
     store.log().act_as({cast.ada.device_id(), cast.ada.device.secret.clone()});
-    const protocol::FoundBody body{protocol::CircleKind::club,   "circle", protocol::MemberRole::officer, 4,
-                                   cast.ada.name, false, cast.ada.certificate()};
+    const protocol::FoundBody body{
+        protocol::CircleKind::club, "circle", protocol::MemberRole::officer, 4, cast.ada.name, false,
+        cast.ada.certificate()};
     auto tx = store::sqlite::Transaction::begin(store.db());
     ENSURE(tx.has_value());
     const auto circle = store.log().found_within(protocol::codec::encode(body), life_now);
@@ -150,8 +151,8 @@ Result<std::string> examine(store::Store& store, Ledger& ledger) {
 Life::Life(const Snapshot& from, std::uint64_t seed) : vfs(from.database), disk(vfs, from.small), random(seed) {}
 
 Result<std::unique_ptr<store::Store>> Life::open(const std::string& passphrase, std::int64_t note_version) {
-    TRY(auto store, store::Store::open(disk, {home_folder, vfs.name()}, as_bytes(passphrase), random,
-                                       life_models(note_version)));
+    TRY(auto store,
+        store::Store::open(disk, {home_folder, vfs.name()}, as_bytes(passphrase), random, life_models(note_version)));
     store->log().act_as({cast().ada.device_id(), cast().ada.device.secret.clone()});
     return store;
 }

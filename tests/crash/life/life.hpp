@@ -77,9 +77,9 @@ std::vector<std::unique_ptr<store::ReadModel>> life_models(std::int64_t note_ver
 
 store::NewEvent note_in(const protocol::CircleId& circle, std::string_view text);
 
-// Empty if this store keeps its word: its tables are sound, its chains hold, its read model says what its events say, all
-// of `ledger.notes` is there and besides nothing, or the step under way whole. Else what is wrong. A step under way is
-// acknowledged from then on, or forgotten.
+// Empty if this store keeps its word: its tables are sound, its chains hold, its read model says what its events say,
+// all of `ledger.notes` is there and besides nothing, or the step under way whole. Else what is wrong. A step under way
+// is acknowledged from then on, or forgotten.
 Result<std::string> examine(store::Store& store, Ledger& ledger);
 
 // The same for the store on this disk, which must open, too, and for its copy.

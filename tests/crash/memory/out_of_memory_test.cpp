@@ -131,6 +131,6 @@ TEST_CASE("every script keeps its word with any one allocation failing, or all f
     CHECK(failed.plain > 100);
     CHECK(failed.guarded > 10);
     MESSAGE("failing allocations: scripts ", scripts().size(), ", points ", points, ", errors said ", errors,
-            ", thrown ", threw, ", different disks ", verdicts.different_disks(), ", lost 0; failed of SQLite ", failed.sqlite, ", new ", failed.plain, ", guarded ",
-            failed.guarded);
+            ", thrown ", threw, ", different disks ", verdicts.different_disks(), ", lost 0; failed of SQLite ",
+            failed.sqlite, ", new ", failed.plain, ", guarded ", failed.guarded);
 }

@@ -18,9 +18,9 @@ using Files = std::map<std::string, Bytes>;
 
 enum class DiskFault {
     none,
-    io_error,  // the call fails; the sectors of the first half of a write may have been written
+    io_error,    // the call fails; the sectors of the first half of a write may have been written
     sync_error,  // only syncs are counted, and fail
-    full,      // writes and truncations fail with SQLITE_FULL, syncs with an I/O error; reads go on
+    full,        // writes and truncations fail with SQLITE_FULL, syncs with an I/O error; reads go on
 };
 
 enum class DiskCall { look, change, sync };

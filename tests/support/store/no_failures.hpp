@@ -1,6 +1,6 @@
 #pragma once
-// While one of these lives no allocation of this thread is made to fail: for the test's own machinery below SQLite, which
-// stands in for a disk and takes no memory of the program's.
+// While one of these lives no allocation of this thread is made to fail: for the test's own machinery below SQLite,
+// which stands in for a disk and takes no memory of the program's.
 
 namespace ladderline::test {
 

@@ -157,7 +157,8 @@ TEST_CASE("a page from another store under the same data key is damage") {
     CHECK(bench.file.read(page_size, out) == SQLITE_IOERR_DATA);
 }
 
-TEST_CASE("anything but a whole page that keeps the rules is refused, and counted" * doctest::description(provokes_refusals)) {
+TEST_CASE("anything but a whole page that keeps the rules is refused, and counted" *
+          doctest::description(provokes_refusals)) {
     Bench bench;
     PlainPage with_reserved_bytes = bench.page();
     with_reserved_bytes[4095] = 1;

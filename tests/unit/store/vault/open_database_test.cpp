@@ -81,8 +81,8 @@ TEST_CASE("SQLite is offered no memory mapping and no shared memory: io methods 
     sqlite3_file* file = nullptr;
     REQUIRE(sqlite3_file_control(database.handle(), "main", SQLITE_FCNTL_FILE_POINTER, &file) == SQLITE_OK);
     CHECK(file->pMethods->iVersion == 1);
-    CHECK_FALSE(file->pMethods->xShmMap);
-    CHECK_FALSE(file->pMethods->xFetch);
+    CHECK((file->pMethods->xShmMap == nullptr));
+    CHECK((file->pMethods->xFetch == nullptr));
     sqlite3_file* log = nullptr;
     REQUIRE(sqlite3_file_control(database.handle(), "main", SQLITE_FCNTL_JOURNAL_POINTER, &log) == SQLITE_OK);
     CHECK(log->pMethods->iVersion == 1);
@@ -250,7 +250,8 @@ TEST_CASE("a rollback journal laid beside a store is not played back into it") {
     CHECK(number(database, "SELECT count(*) FROM t") == 10);
 }
 
-TEST_CASE("settings that would break the format are refused and leave the store as it was" * doctest::description(provokes_refusals)) {
+TEST_CASE("settings that would break the format are refused and leave the store as it was" *
+          doctest::description(provokes_refusals)) {
     VaultBox box(crashed_store());
     {
         sqlite::Database database = box.must_open();

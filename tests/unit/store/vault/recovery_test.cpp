@@ -178,7 +178,8 @@ TEST_CASE("a step larger than the cache, partly taken back, costs no committed s
     }
 }
 
-TEST_CASE("with the cache spill turned on behind its back the vault refuses rather than loses" * doctest::description(provokes_refusals)) {
+TEST_CASE("with the cache spill turned on behind its back the vault refuses rather than loses" *
+          doctest::description(provokes_refusals)) {
     VaultBox source;
     sqlite::Database database = source.must_open(true);
     must(database.execute("CREATE TABLE t(id INTEGER PRIMARY KEY, v BLOB) STRICT"));

@@ -93,7 +93,8 @@ TEST_CASE("frames are gathered and leave the program at the commit, without a sy
     CHECK(bench.bytes_on_disk() == log_header_bytes + 2 * frame_bytes);
 }
 
-TEST_CASE("a page without its frame header, which only a cache spill writes, is refused" * doctest::description(provokes_refusals)) {
+TEST_CASE("a page without its frame header, which only a cache spill writes, is refused" *
+          doctest::description(provokes_refusals)) {
     Bench bench;
     bench.put(0, 2, 0);
     const std::int64_t before = refusals;
@@ -104,7 +105,8 @@ TEST_CASE("a page without its frame header, which only a cache spill writes, is 
     CHECK(refusals - before == 3);
 }
 
-TEST_CASE("frame headers written again without pages, as after a cache spill, are refused" * doctest::description(provokes_refusals)) {
+TEST_CASE("frame headers written again without pages, as after a cache spill, are refused" *
+          doctest::description(provokes_refusals)) {
     Bench bench;
     bench.put(0, 2, 0);
     bench.put(1, 3, 0);
