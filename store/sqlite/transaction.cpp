@@ -13,8 +13,7 @@ Result<Transaction> Transaction::begin(Database& database) {
     return Transaction(database.handle(), std::move(undo));
 }
 
-Transaction::Transaction(Transaction&& other) noexcept
-    : connection_(std::exchange(other.connection_, nullptr)) {
+Transaction::Transaction(Transaction&& other) noexcept : connection_(std::exchange(other.connection_, nullptr)) {
     if (!other.undo_) return;
     undo_.emplace(std::move(*other.undo_));
     other.undo_.reset();
