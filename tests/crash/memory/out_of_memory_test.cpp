@@ -101,6 +101,7 @@ TEST_CASE("each script asks for memory often enough for its failures to mean som
 TEST_CASE("every script keeps its word with any one allocation failing, or all from it on") {
     int points = 0;
     int threw = 0;
+    int leaks = 0;
     int errors = 0;
     static_cast<void>(cast());
     Verdicts verdicts;
@@ -113,7 +114,9 @@ TEST_CASE("every script keeps its word with any one allocation failing, or all f
             for (std::int64_t at = 1; !reached_end; ++at) {
                 CAPTURE(at);
                 Life life(start_of(script));
+                const std::int64_t used = sqlite3_memory_used();
                 Outcome outcome = run(life, script, at, lasting);
+                leaks += sqlite3_memory_used() == used ? 0 : 1;
                 reached_end = outcome.reached_end;
                 if (!outcome.unclean.empty()) FAIL_CHECK(outcome.unclean);
                 if (reached_end) CHECK(outcome.went_well);
@@ -127,6 +130,8 @@ TEST_CASE("every script keeps its word with any one allocation failing, or all f
         MESSAGE(name, ": points so far ", points);
     }
     const FailedAllocations failed = failed_allocations();
+    // Whatever else leaks is for the address sanitizer.
+    CHECK(leaks == 0);
     CHECK(failed.sqlite > 100);
     CHECK(failed.plain > 100);
     CHECK(failed.guarded > 10);
