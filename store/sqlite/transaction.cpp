@@ -10,10 +10,11 @@ Result<Transaction> Transaction::begin(Database& database) {
     ENSURE(!database.in_transaction());
     TRY(Database::Lease undo, database.borrow("ROLLBACK"));
     TRY(database.run("BEGIN IMMEDIATE"));
-    return Transaction(database.handle(), std::move(undo));
+    return Transaction(database.handle(), database.told_of_commits(), std::move(undo));
 }
 
-Transaction::Transaction(Transaction&& other) noexcept : connection_(std::exchange(other.connection_, nullptr)) {
+Transaction::Transaction(Transaction&& other) noexcept
+    : connection_(std::exchange(other.connection_, nullptr)), told_(other.told_) {
     if (!other.undo_) return;
     undo_.emplace(std::move(*other.undo_));
     other.undo_.reset();
@@ -33,6 +34,7 @@ Result<void> Transaction::commit() {
     const int code = sqlite3_exec(connection_, "COMMIT", nullptr, nullptr, nullptr);
     if (code == SQLITE_OK) {
         end();
+        if (*told_) (*told_)();
         return ok();
     }
     Error error = error_of(code, connection_);

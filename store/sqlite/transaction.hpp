@@ -24,10 +24,14 @@ public:
     void roll_back();
 
 private:
-    Transaction(sqlite3* connection, Database::Lease undo) : connection_(connection) { undo_.emplace(std::move(undo)); }
+    Transaction(sqlite3* connection, const std::function<void()>& told, Database::Lease undo)
+        : connection_(connection), told_(&told) {
+        undo_.emplace(std::move(undo));
+    }
     void end();
 
     sqlite3* connection_;
+    const std::function<void()>* told_;  // lives as long as the connection
     // ROLLBACK, prepared at the beginning: a step that failed for want of memory is undone without any. Given back at
     // the end.
     std::optional<Database::Lease> undo_;

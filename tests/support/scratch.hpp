@@ -14,7 +14,7 @@ namespace ladderline::test {
 class ScratchFolder {
 public:
     // `name` says in the folder's name whose it is.
-    explicit ScratchFolder(const std::string& name) {
+    explicit ScratchFolder(const std::string& name = "store") {
         const char* root = std::getenv("LADDERLINE_TEST_SCRATCH");
         keep_ = root != nullptr && *root != '\0';
         const std::filesystem::path below =
@@ -32,6 +32,7 @@ public:
     ScratchFolder& operator=(const ScratchFolder&) = delete;
 
     const std::filesystem::path& path() const { return path_; }
+    std::filesystem::path operator/(const std::string& name) const { return path_ / name; }
 
 private:
     std::filesystem::path path_;

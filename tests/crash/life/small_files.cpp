@@ -1,10 +1,31 @@
 #include "tests/crash/life/small_files.hpp"
 
+#include <algorithm>
+
 #include "tests/support/store/no_failures.hpp"
 
 namespace ladderline::test {
 
 namespace fs = std::filesystem;
+
+namespace {
+
+constexpr std::size_t sector_bytes = 512;
+
+void write_into(Bytes& file, std::size_t offset, ByteView bytes) {
+    file.resize(std::max(file.size(), offset + bytes.size()));
+    std::copy(bytes.begin(), bytes.end(), file.begin() + static_cast<std::ptrdiff_t>(offset));
+}
+
+// Each sector by chance.
+void write_torn(Bytes& file, std::size_t offset, ByteView bytes, SeededRandom& random) {
+    for (std::size_t at = 0; at < bytes.size(); at += sector_bytes) {
+        const std::size_t length = std::min(sector_bytes, bytes.size() - at);
+        if (random.next() % 2 == 0) write_into(file, offset + at, bytes.subspan(at, length));
+    }
+}
+
+}  // namespace
 
 Result<void> SmallFiles::call(DiskCall kind) {
     if (vfs_.next_call(kind) == DiskFault::none) return ok();
@@ -60,6 +81,19 @@ Result<void> SmallFiles::write_atomically(const fs::path& path, ByteView bytes) 
     return sync_folder();
 }
 
+Result<void> SmallFiles::patch(const fs::path& path, std::size_t offset, ByteView bytes, bool flush) {
+    const NoFailures quiet;
+    TRY(call(DiskCall::change));
+    const std::string name = path.string();
+    write_into(now_[name], offset, bytes);
+    unsynced_.push_back({name, to_bytes(bytes), false, offset});
+    if (!flush) return ok();
+    TRY(call(DiskCall::sync));
+    synced_[name] = now_[name];
+    std::erase_if(unsynced_, [&](const Change& change) { return change.path == name; });
+    return ok();
+}
+
 Result<void> SmallFiles::remove(const fs::path& path) {
     const NoFailures quiet;
     TRY(call(DiskCall::change));
@@ -88,6 +122,10 @@ Files SmallFiles::after_power_cut(SeededRandom& random) const {
         if (random.next() % 2 == 0) continue;
         if (!change.bytes) {
             out.erase(change.path);
+            continue;
+        }
+        if (change.patch_at) {
+            write_torn(out[change.path], *change.patch_at, *change.bytes, random);
             continue;
         }
         Bytes bytes = *change.bytes;
