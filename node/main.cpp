@@ -1,16 +1,19 @@
 // Wiring only: the command line is read, a running node is asked or the store is opened here, the answer is printed.
 
-#include <sys/prctl.h>
 #include <unistd.h>
 
 #include <cstdio>
 #include <new>
 
 #include "node/app/dialogue.hpp"
+#include "node/app/doors.hpp"
 #include "node/app/execute.hpp"
 #include "node/app/home.hpp"
+#include "node/app/key_files.hpp"
+#include "node/app/machine.hpp"
 #include "node/app/progress_line.hpp"
 #include "node/app/running_node.hpp"
+#include "node/app/store_place.hpp"
 #include "node/app/store_upkeep.hpp"
 #include "node/app/system_env.hpp"
 
@@ -36,6 +39,8 @@ int print_outcome(const Result<T>& outcome, bool json) {
 int begin_here(const cli::CommandLine& line, const std::filesystem::path& folder, Env& env) {
     const auto sound = check_begin(*line.begin);
     if (!sound) return print(to_answer(sound.error(), line.json));  // before there is a store
+    const auto good_place = check_store_place(folder);
+    if (!good_place) return print(to_answer(good_place.error(), line.json));
     const auto passphrase = read_passphrase(line.passphrase_file, true);
     if (!passphrase) return print(to_answer(passphrase.error(), line.json));
     const auto home = create_home(folder, passphrase.value().view(), env);
@@ -53,11 +58,27 @@ int with_closed_store(const cli::CommandLine& line, const std::filesystem::path&
                          line.json);
 }
 
+// The key file named, else the passphrase.
+Result<Unlock> read_unlock(const cli::CommandLine& line) {
+    Unlock out;
+    if (line.key_file) {
+        out.by = store::vault::SlotType::key_file;
+        TRY(out.secret, read_key_file(*line.key_file));
+    } else {
+        TRY(out.secret, read_passphrase(line.passphrase_file, false));
+    }
+    return out;
+}
+
 int with_open_store(const cli::CommandLine& line, const std::filesystem::path& folder, Env& env) {
-    const auto passphrase = read_passphrase(line.passphrase_file, false);
-    if (!passphrase) return print(to_answer(passphrase.error(), line.json));
-    const auto opened = open_home(folder, passphrase.value().view(), env);
+    const auto unlock = read_unlock(line);
+    if (!unlock) return print(to_answer(unlock.error(), line.json));
+    auto opened = open_home(folder, unlock.value(), env);
     if (!opened) return print(to_answer(opened.error(), line.json));
+    if (line.keys) {
+        const auto said = at_the_doors(*line.keys, std::move(opened).value(), unlock.value(), env);
+        return print(said ? to_answer(said.value(), line.json) : to_answer(said.error(), line.json));
+    }
     OpenHome& home = *opened.value();
     if (!home.store->notice().empty()) std::fprintf(stderr, "%s\n", home.store->notice().c_str());
     if (line.back_up_to) {
@@ -79,6 +100,11 @@ int with_open_store(const cli::CommandLine& line, const std::filesystem::path& f
             const auto command = cli::parse_command_line(request.words);
             return command ? execute(command.value(), *home.context) : to_answer(command.error(), true);
         });
+    }
+    if (!line.long_work.empty()) {
+        ProgressLine progress(env.clock, line.long_work.c_str());
+        home.context->going_on = progress.progress();
+        return print(execute(line, *home.context));
     }
     return print(execute(line, *home.context));
 }
@@ -119,7 +145,7 @@ int run_command_line(const std::vector<std::string>& words) {
 }  // namespace
 
 int main(int count, char** words) {
-    prctl(PR_SET_DUMPABLE, 0);  // no core dump may hold a key
+    guard_process();
     protocol::init_crypto();
     try {
         return run_command_line(std::vector<std::string>(words + 1, words + count));

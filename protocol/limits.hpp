@@ -21,5 +21,12 @@ inline constexpr std::size_t line_bytes_max = 256;   // one line that a person w
 inline constexpr std::size_t text_bytes_max = 4096;  // a note that a person wrote
 inline constexpr std::size_t items_max = 400;        // ladder items named in one event
 inline constexpr std::size_t list_max = 64;          // topics, bands, windows, devices and the like
+inline constexpr std::size_t bundle_bytes_max = 5'000'000;  // one part of a bundle; as text it still fits into a letter
+inline constexpr std::size_t bundle_text_bytes_max = 64 * 1024 * 1024;  // a text that may hold bundles
+inline constexpr std::size_t bundle_text_parts_max = 64;                // bundles in one text
+inline constexpr std::size_t drop_files_max = 4096;                     // files of a drop folder that are looked at
+inline constexpr std::size_t drop_bytes_max = 256 * 1024 * 1024;        // read from a drop folder in one look
+inline constexpr std::size_t wrap_proof_max = 13;     // steps from one wrapped copy to the root: 8,192 copies a key
+inline constexpr std::size_t wrap_copies_max = 8192;  // wrapped copies of one epoch key
 
 }  // namespace ladderline::protocol::limits

@@ -6,6 +6,8 @@
 
 #include "store/event_log/event_log.hpp"
 #include "store/upkeep/instance.hpp"
+#include "store/vault/copy_database.hpp"
+#include "store/vault/database_files.hpp"
 #include "store/vault/key_file.hpp"
 #include "store/vault/open_database.hpp"
 
@@ -28,8 +30,22 @@ public:
     static Result<std::unique_ptr<Store>> open(Disk& disk, const StoreFolder& where, ByteView passphrase,
                                                Random& random, std::vector<std::unique_ptr<ReadModel>> models);
 
+    // The same by another way in: paper key, key file.
+    static Result<std::unique_ptr<Store>> open(Disk& disk, const StoreFolder& where, vault::SlotType type,
+                                               ByteView secret, Random& random,
+                                               std::vector<std::unique_ptr<ReadModel>> models);
+
+    // Copies everything under a fresh data key, which these secrets alone open, and ends this store: open it anew. The
+    // old database is overwritten and removed; it, and every copy of the old key file, open nothing of what comes.
+    // `progress` is for the copying; what follows cannot be stopped.
+    // cancelled, refused, bad_input, busy: nothing was changed. disk: the sentence says which way opens.
+    static Result<void> renew_data_key(std::unique_ptr<Store> store, Disk& disk,
+                                       std::span<const vault::SlotSecret> secrets, Random& random,
+                                       const Progress& progress = {});
+
     sqlite::Database& db() { return db_; }
     EventLog& log() { return log_; }
+    vault::KeyFile& keys() { return keys_; }
     const vault::KeyFile& keys() const { return keys_; }
     // By which peers know what they have seen of this store.
     const InstanceId& instance() const { return water_->instance(); }
@@ -37,12 +53,15 @@ public:
     const std::string& notice() const { return water_->notice(); }
 
 private:
-    Store(vault::KeyFile keys, sqlite::Database db, Random& random, std::vector<std::unique_ptr<ReadModel>> models);
+    Store(vault::KeyFile keys, StoreFolder where, vault::DatabaseFiles files, sqlite::Database db, Random& random,
+          std::vector<std::unique_ptr<ReadModel>> models);
     static Result<std::unique_ptr<Store>> open_with(vault::KeyFile keys, Disk& disk, const StoreFolder& where,
                                                     bool create, Random& random,
                                                     std::vector<std::unique_ptr<ReadModel>> models);
 
     vault::KeyFile keys_;
+    StoreFolder where_;
+    vault::DatabaseFiles files_;
     sqlite::Database db_;
     std::vector<std::unique_ptr<ReadModel>> models_;
     EventLog log_;

@@ -9,6 +9,7 @@
 #include <fstream>
 #include <iostream>
 
+#include "node/app/machine.hpp"
 #include "node/read_models/club_model.hpp"
 #include "node/read_models/contact_model.hpp"
 #include "node/read_models/desk_model.hpp"
@@ -56,13 +57,37 @@ Result<protocol::SecretBytes> ask(const char* prompt) {
     std::fprintf(stderr, "%s", prompt);
     const QuietTerminal quiet;
     std::string line;
+    line.reserve(4096);  // a line that grows would leave pieces of itself behind
     std::getline(std::cin, line);
     return from_line(line);
+}
+
+Result<protocol::SecretBytes> from_file(const std::string& path) {
+    std::ifstream in;
+    in.rdbuf()->pubsetbuf(nullptr, 0);  // no copy of the passphrase stays in a buffer
+    in.open(path);
+    std::string line;
+    line.reserve(4096);
+    if (!std::getline(in, line)) return Error{Fault::bad_input, "The passphrase file " + path + " cannot be read."};
+    return from_line(line);
+}
+
+Result<protocol::SecretBytes> ask_twice(const char* prompt) {
+    TRY(auto first, ask(prompt));
+    TRY(const auto second, ask("Once more: "));
+    if (protocol::equal_secret(first.view(), second.view())) return first;
+    return Error{Fault::bad_input, "The two passphrases differ; nothing was changed. Try again."};
+}
+
+Error no_terminal(const char* option) {
+    return {Fault::bad_input, std::string("There is no terminal to ask for the passphrase; use ") + option + " FILE."};
 }
 
 Result<std::unique_ptr<OpenHome>> with_owner(std::unique_ptr<OpenHome> home, Env& env) {
     home->store->log().act_as(home->me->own_device());
     home->context.reset(new Context{home->store->db(), home->store->log(), *home->me, env, domain::shipped_edition()});
+    home->context->opened_by_key_file = home->opened_by == store::vault::SlotType::key_file;
+    home->context->home = home->folder;
     return home;
 }
 
@@ -78,24 +103,15 @@ Result<std::filesystem::path> home_folder(const std::optional<std::string>& give
 
 Result<protocol::SecretBytes> read_passphrase(const std::optional<std::string>& file, bool twice) {
     const char* named = environment("LADDERLINE_PASSPHRASE_FILE");
-    if (file || named != nullptr) {
-        const std::string path = file ? *file : named;
-        std::ifstream in(path);
-        std::string line;
-        if (!std::getline(in, line)) return Error{Fault::bad_input, "The passphrase file " + path + " cannot be read."};
-        return from_line(line);
-    }
-    if (isatty(STDIN_FILENO) == 0) {
-        return Error{Fault::bad_input, "There is no terminal to ask for the passphrase; use --passphrase-file FILE."};
-    }
-    TRY(auto first, ask("Passphrase: "));
-    if (twice) {
-        TRY(const auto second, ask("Once more: "));
-        if (!protocol::equal_secret(first.view(), second.view())) {
-            return Error{Fault::bad_input, "The two passphrases differ; nothing was changed. Try again."};
-        }
-    }
-    return first;
+    if (file || named != nullptr) return from_file(file ? *file : named);
+    if (isatty(STDIN_FILENO) == 0) return no_terminal("--passphrase-file");
+    return twice ? ask_twice("Passphrase: ") : ask("Passphrase: ");
+}
+
+Result<protocol::SecretBytes> read_new_passphrase(const std::optional<std::string>& file) {
+    if (file) return from_file(*file);
+    if (isatty(STDIN_FILENO) == 0) return no_terminal("--new-passphrase-file");
+    return ask_twice("New passphrase: ");
 }
 
 std::vector<std::unique_ptr<store::ReadModel>> node_models() {
@@ -108,22 +124,24 @@ std::vector<std::unique_ptr<store::ReadModel>> node_models() {
 }
 
 protocol::PassphraseCost passphrase_cost() {
-    protocol::PassphraseCost cost;
+    protocol::PassphraseCost cost = passphrase_cost_for(memory_of_machine());
     if (const char* text = environment("LADDERLINE_PASSPHRASE_MEMORY_MIB")) {
         const std::string_view given = text;
         std::uint32_t mib = 0;
         const auto [end, error] = std::from_chars(given.data(), given.data() + given.size(), mib);
-        if (error == std::errc{} && end == given.data() + given.size() && mib >= 8 && mib <= 4096) {
+        if (error == std::errc{} && end == given.data() + given.size() && mib >= 8 && mib <= 1024) {
             cost.memory_kib = mib * 1024;
         }
     }
     return cost;
 }
 
-Result<std::unique_ptr<OpenHome>> open_home(const std::filesystem::path& folder, ByteView passphrase, Env& env) {
+Result<std::unique_ptr<OpenHome>> open_home(const std::filesystem::path& folder, const Unlock& unlock, Env& env) {
     auto home = std::make_unique<OpenHome>();
     home->folder = folder;
-    TRY(home->store, store::Store::open(home->disk, {folder, {}}, passphrase, env.random, node_models()));
+    home->opened_by = unlock.by;
+    TRY(home->store,
+        store::Store::open(home->disk, {folder, {}}, unlock.by, unlock.secret.view(), env.random, node_models()));
     TRY(home->me, store::load_identity(home->store->db()));
     return with_owner(std::move(home), env);
 }
@@ -138,6 +156,7 @@ Result<std::unique_ptr<OpenHome>> create_home(const std::filesystem::path& folde
         return Error{Fault::refused, "There is a store in this folder already, " + *owner + "'s; nothing was changed."};
     TRY(store::sqlite::Transaction tx, store::sqlite::Transaction::begin(home->store->db()));
     TRY(home->me, store::create_identity(home->store->db(), "first device", env.random));
+    TRY(store::put_text_setting(home->store->db(), "door_made:1", to_iso(utc_day(env.clock.wall()))));
     TRY(tx.commit());
     return with_owner(std::move(home), env);
 }

@@ -19,18 +19,28 @@ Result<protocol::SecretBytes> read_passphrase(const std::optional<std::string>& 
 
 std::vector<std::unique_ptr<store::ReadModel>> node_models();
 
-// $LADDERLINE_PASSPHRASE_MEMORY_MIB lowers the memory of a new store's passphrase work (8 to 4096; 256 without it).
+// The one to come: the first line of the file named, else asked for twice on the terminal.
+Result<protocol::SecretBytes> read_new_passphrase(const std::optional<std::string>& file);
+
+// What a new passphrase costs on this machine (machine.hpp), or with the memory of $LADDERLINE_PASSPHRASE_MEMORY_MIB,
+// 8 to 1024.
 protocol::PassphraseCost passphrase_cost();
 
 // An opened store with its owner. Neither copied nor moved: the context refers to its members.
 struct OpenHome {
     std::filesystem::path folder;
     store::RealDisk disk;
+    store::vault::SlotType opened_by = store::vault::SlotType::passphrase;
     std::unique_ptr<store::Store> store;
     std::optional<store::Identity> me;
     std::unique_ptr<Context> context;  // once there is an owner
 };
-Result<std::unique_ptr<OpenHome>> open_home(const std::filesystem::path& folder, ByteView passphrase, Env& env);
+// A way into the store with its secret.
+struct Unlock {
+    store::vault::SlotType by = store::vault::SlotType::passphrase;
+    protocol::SecretBytes secret;
+};
+Result<std::unique_ptr<OpenHome>> open_home(const std::filesystem::path& folder, const Unlock& unlock, Env& env);
 // Creates the store and its owner's keys; `begin` (commands/circles.hpp) does the rest. refused: there is an owner.
 Result<std::unique_ptr<OpenHome>> create_home(const std::filesystem::path& folder, ByteView passphrase, Env& env);
 

@@ -4,6 +4,7 @@
 
 #include "node/commands/circles.hpp"
 #include "node/commands/club_row.hpp"
+#include "node/commands/key_rotation.hpp"
 #include "store/circles/peers.hpp"
 
 namespace ladderline::node {
@@ -28,12 +29,15 @@ Result<void> NodeHost::take_grant(const GrantMessage& grant, const DhPublic& pee
 }
 
 void NodeHost::changed(const CircleId& circle) {
-    context_.news(circle);
-    const auto path = own_circle(context_, CircleKind::path);
-    if (!path || path.value().id != circle) return;
-    // A mentor's touch or sign-off may change what the club is shown.
-    const Result<void> shown = refresh_club_row(context_);
+    const Result<void> shown = tell_arrival(context_, circle);
     if (!shown) log_line("The club's row could not be brought up to date: " + shown.error().sentence());
+}
+
+void NodeHost::settled(const CircleId& circle) {
+    const Result<void> done = settle_circle(context_, circle);
+    if (!done && done.error().fault() != Fault::not_found) {
+        log_line("A circle could not be given a new key or your card: " + done.error().sentence());
+    }
 }
 
 void NodeHost::log_line(const std::string& line) {

@@ -17,22 +17,21 @@ void want_stop(int) {
     stop_wanted = 1;
 }
 
-void on_interrupt(void (*handler)(int)) {
-    struct sigaction action {};
-    action.sa_handler = handler;
-    sigaction(SIGINT, &action, nullptr);
-}
+struct sigaction before {};
 
 }  // namespace
 
 ProgressLine::ProgressLine(Clock& clock, const char* what)
     : clock_(clock), what_(what), next_{clock.monotonic().ms + quiet_ms} {
     stop_wanted = 0;
-    on_interrupt(want_stop);
+    struct sigaction ours {};
+    ours.sa_handler = want_stop;
+    sigemptyset(&ours.sa_mask);
+    sigaction(SIGINT, &ours, &before);
 }
 
 ProgressLine::~ProgressLine() {
-    on_interrupt(SIG_DFL);
+    sigaction(SIGINT, &before, nullptr);
     if (is_shown_) std::fputs("\r\033[K", stderr);
 }
 

@@ -8,9 +8,13 @@
 
 #include "node/app/background_check.hpp"
 #include "node/app/control.hpp"
+#include "node/app/doors.hpp"
+#include "node/app/drop_watch.hpp"
 #include "node/app/execute.hpp"
 #include "node/app/node_host.hpp"
 #include "node/app/store_upkeep.hpp"
+#include "node/commands/key_rotation.hpp"
+#include "node/net/discovery.hpp"
 #include "node/net/join.hpp"
 #include "node/net/network.hpp"
 #include "node/web/guard.hpp"
@@ -74,6 +78,8 @@ public:
           host_(*home.context),
           parts_{home.store->db(), home.store->log(), *home.me, env.clock, env.random, host_},
           network_(io_.get_executor(), parts_),
+          discovery_(io_.get_executor(), parts_, {},
+                     [this](const store::PeerDevice& peer) { network_.call_once(peer); }),
           control_(io_.get_executor()),
           server_(io_.get_executor()),
           background_check_(io_.get_executor(), home.store->db(), env),
@@ -84,8 +90,11 @@ public:
         TRY(open_network(options));
         TRY(control_.listen(home_.folder, [this](ControlRequest request) { return answer(std::move(request)); }));
         TRY(open_pages(options));
+        TRY(rotate_where_due(*home_.context));
         network_.start();
         background_check_.start();
+        drops_.emplace(io_.get_executor(), *home_.context, carried_files_, std::int64_t{60'000} * options.look_minutes);
+        drops_->start();
         signals_.async_wait([this](const boost::system::error_code& error, int) {
             if (!error) stop();
         });
@@ -103,7 +112,19 @@ private:
         const bool everywhere = address.host == "0.0.0.0" || address.host == "::";
         if (invite_address_.empty()) invite_address_ = net::to_text({everywhere ? "127.0.0.1" : address.host, port_});
         std::printf("Other nodes reach this one on port %u.\n", port_);
+        if (options.nearby && address.host != "127.0.0.1" && address.host != "::1") call_out_nearby();
         return ok();
+    }
+
+    void call_out_nearby() {
+        const auto started = discovery_.start(port_);
+        if (started) {
+            std::printf(
+                "Members on the same local network find it by themselves (never carry its sealed news over "
+                "amateur frequencies).\n");
+        } else {
+            std::fprintf(stderr, "%s\n", started.error().sentence().c_str());
+        }
     }
 
     Result<void> open_pages(const cli::RunOptions& options) {
@@ -116,6 +137,9 @@ private:
         });
         server_.serve(site_->handler(), hub_);
         server_.start_ticking(env_.clock);
+        if (home_.context->opened_by_key_file) {
+            std::printf("Opened by key file: this node unlocks itself at boot.\n");
+        }
         std::printf("Your pages are at %s\n(the address works once; 'ladderline pages' gives a new one)\n",
                     guard_->start_address().c_str());
         std::fflush(stdout);
@@ -150,6 +174,7 @@ private:
             return to_answer(cli::Answer{guard_->start_address(), {{"address", guard_->start_address()}}},
                              command.json);
         }
+        if (command.keys) return answer_at_the_doors(command);
         if (command.run) return to_answer(Error{Fault::busy, "This store's node runs already."}, command.json);
         if (command.begin) {
             return to_answer(Error{Fault::refused, "There is a store in this folder already; nothing was changed."},
@@ -171,9 +196,22 @@ private:
         return said;
     }
 
+    ControlAnswer answer_at_the_doors(const cli::CommandLine& command) {
+        if (command.keys->what != cli::KeyRequest::What::doors) {
+            return to_answer(Error{Fault::busy,
+                                   "The node runs and holds the store, so nothing was changed; stop it, try again, and "
+                                   "start it anew."},
+                             command.json);
+        }
+        const Result<cli::Answer> shown = show_doors(home_);
+        return shown ? to_answer(shown.value(), command.json) : to_answer(shown.error(), command.json);
+    }
+
     void stop() {
         background_check_.stop();
+        discovery_.stop();
         network_.stop();
+        drops_->stop();
         control_.stop();
         server_.stop();
         // What is still being said to peers gets a moment; then everything ends.
@@ -188,6 +226,9 @@ private:
     NodeHost host_;
     net::Parts parts_;
     net::Network network_;
+    store::RealCarriedFiles carried_files_;
+    std::optional<DropWatch> drops_;
+    net::Discovery discovery_;
     ControlServer control_;
     web::Router router_;
     std::optional<web::Guard> guard_;

@@ -35,6 +35,9 @@ void add_run(CLI::App& app, CommandLine& out) {
     sub->add_option("--pages", options->page_port, "Port of the pages on this machine; 0 takes a free one");
     sub->add_option("--listen", options->listen, "Where other nodes reach this one, host:port; 'no' to listen nowhere");
     sub->add_option("--address", options->address, "Address that invites name, host:port");
+    sub->add_option("--look", options->look_minutes, "Minutes between two looks into the drop folders")
+        ->check(CLI::Range(1, 1440));
+    sub->add_flag("!--not-nearby", options->nearby, "Do not call out to members on the same local network");
     sub->callback([&out, options] {
         if (options->listen == "no") options->listen.clear();
         out.run = *options;
@@ -184,31 +187,6 @@ void add_reach(CLI::App& app, CommandLine& out) {
     });
 }
 
-void add_circles(CLI::App& app, CommandLine& out) {
-    auto* sub = app.add_subcommand("sees", "Who is in which circle, and so who sees what");
-    sub->callback([&out] {
-        out.command = [](Context& context) -> Result<Answer> {
-            TRY(const auto all, circles(context.db));
-            std::vector<std::string> text;
-            boost::json::array json;
-            for (const CircleView& circle : all) {
-                const char* kind = circle.kind == CircleKind::club   ? "Club"
-                                   : circle.kind == CircleKind::path ? "Path"
-                                                                     : "Desk";
-                TRY(const auto persons, people(context.db, circle.id));
-                text.push_back(std::string(kind) + " " + circle.name + ":");
-                boost::json::array members;
-                for (const PersonView& p : persons) {
-                    text.push_back("  " + p.name + ", " + std::string(role_word(p.role)));
-                    members.push_back({{"name", p.name}, {"as", role_word(p.role)}, {"key", to_hex(p.id.view())}});
-                }
-                json.push_back({{"kind", kind}, {"name", circle.name}, {"people", std::move(members)}});
-            }
-            return Answer{lines(text), std::move(json)};
-        };
-    });
-}
-
 }  // namespace
 
 void add_circle_commands(CLI::App& app, CommandLine& out) {
@@ -221,7 +199,6 @@ void add_circle_commands(CLI::App& app, CommandLine& out) {
     add_card(app, out);
     add_share(app, out);
     add_reach(app, out);
-    add_circles(app, out);
 }
 
 }  // namespace ladderline::node::cli

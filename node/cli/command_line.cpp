@@ -6,6 +6,12 @@
 namespace ladderline::node::cli {
 namespace {
 
+// The innermost command that was named.
+const CLI::App& chosen_of(const CLI::App& app) {
+    const auto chosen = app.get_subcommands();
+    return chosen.empty() ? app : chosen_of(*chosen.front());
+}
+
 // What the library says, in our words where its own are hard to read.
 std::string reason(const CLI::App& app, const CLI::ParseError& error) {
     const auto unknown = app.remaining(true);
@@ -14,6 +20,8 @@ std::string reason(const CLI::App& app, const CLI::ParseError& error) {
         if (first.empty()) return "Say what to do";
         return first + (first.starts_with("'-") ? " is no option" : " is no command");
     }
+    const bool needs_word = chosen_of(app).get_require_subcommand_min() > 0;
+    if (needs_word) return "Say what to do" + (first.empty() ? "" : ", " + first + " is none of it");
     if (dynamic_cast<const CLI::ExtrasError*>(&error) != nullptr && !first.empty()) {
         return first + (first.starts_with("'-") ? " is no option of this command" : " is one word too many");
     }
@@ -33,8 +41,8 @@ std::string one_sentence(const CLI::App& app, const CLI::ParseError& error) {
         if (c == '\n') c = ' ';
     }
     while (!text.empty() && text.back() == '.') text.pop_back();
-    const auto chosen = app.get_subcommands();
-    const std::string name = chosen.empty() ? "" : " " + chosen.front()->get_name();
+    std::string name;
+    for (const CLI::App* at = &chosen_of(app); at != &app; at = at->get_parent()) name = " " + at->get_name() + name;
     const char* joint = text.find(';') == std::string::npos ? "; see" : ", see";
     return text + joint + " 'ladderline" + name + " --help'.";
 }
@@ -56,17 +64,19 @@ Result<CommandLine> parse_command_line(const std::vector<std::string>& words, co
     app.add_option("--passphrase-file", out.passphrase_file, "Read the passphrase from this file's first line");
     app.add_flag("--json", out.json, "Print JSON");
     add_circle_commands(app, out);
+    add_going_commands(app, out);
     add_item_commands(app, out);
     add_way_commands(app, out);
     add_contact_commands(app, out);
     add_study_commands(app, out);
     add_club_commands(app, out);
     add_store_commands(app, out);
+    add_key_commands(app, out);
+    add_carry_commands(app, out);
     try {
         app.parse(std::vector<std::string>(words.rbegin(), words.rend()));
     } catch (const CLI::CallForHelp&) {
-        const auto chosen = app.get_subcommands();
-        out.help = chosen.empty() ? app.help() : chosen.front()->help();
+        out.help = chosen_of(app).help();
     } catch (const CLI::CallForVersion& version) {
         out.help = version.what();
     } catch (const CLI::ParseError& error) {

@@ -22,6 +22,8 @@ struct RunOptions {
     std::uint16_t page_port = 0;
     std::string listen = "0.0.0.0:7300";  // empty: do not listen
     std::string address;                  // what invites name, if not the address listened on
+    std::uint32_t look_minutes = 5;       // between two looks into the drop folders
+    bool nearby = true;                   // find, and be found by, members on the same local network
 };
 
 struct JoinOptions {
@@ -33,9 +35,19 @@ struct CheckOptions {
     bool last = false;  // only what the last check found
 };
 
+// What changes or shows the ways into the store. Done by the process that asks for secrets, not inside a running node
+// (which shows them only).
+struct KeyRequest {
+    enum class What : std::uint8_t { doors, passphrase, new_key, make_key_file, remove_key_file };
+    What what = What::doors;
+    std::filesystem::path path;  // of the key file to be made
+    std::optional<std::string> new_passphrase_file;
+};
+
 struct CommandLine {
     std::optional<std::string> home;
     std::optional<std::string> passphrase_file;
+    std::optional<std::string> key_file;  // opens the store in the place of a passphrase
     bool json = false;
     std::filesystem::path folder;  // names of files that a command reads are meant from here
 
@@ -48,12 +60,14 @@ struct CommandLine {
     std::optional<std::filesystem::path> restore_from;
     std::optional<CheckOptions> check;
     bool mend = false;
+    std::optional<KeyRequest> keys;
     bool new_pages_address = false;
     // Set where an invite was asked for without an address: the running node fills in its own before the command runs.
     std::shared_ptr<std::string> invite_needs_address;
     bool practise_here = false;  // a dialogue on this terminal
     std::vector<std::string> practise_words;
     std::function<Result<Answer>(Context&)> command;
+    std::string long_work;  // "Writing the export": the command may take long, and tells and asks Context::going_on
 };
 
 // bad_input with one sentence. `folder`: where the person stands, if it is not this process's own folder.
@@ -63,11 +77,14 @@ bool wants_json(const std::vector<std::string>& words);
 
 // The groups of commands, each in a file of its own; each adds its words to the app and says what to do in `out`.
 void add_circle_commands(CLI::App& app, CommandLine& out);
+void add_going_commands(CLI::App& app, CommandLine& out);
 void add_item_commands(CLI::App& app, CommandLine& out);
 void add_way_commands(CLI::App& app, CommandLine& out);
 void add_contact_commands(CLI::App& app, CommandLine& out);
 void add_study_commands(CLI::App& app, CommandLine& out);
 void add_club_commands(CLI::App& app, CommandLine& out);
 void add_store_commands(CLI::App& app, CommandLine& out);
+void add_key_commands(CLI::App& app, CommandLine& out);
+void add_carry_commands(CLI::App& app, CommandLine& out);
 
 }  // namespace ladderline::node::cli

@@ -6,6 +6,7 @@
 #include "node/domain/meeting/local_time.hpp"
 #include "node/domain/radio/locator.hpp"
 #include "protocol/event/kinds.hpp"
+#include "store/circles/circle_model.hpp"
 #include "store/circles/peers.hpp"
 #include "store/settings/settings.hpp"
 #include "store/sqlite/transaction.hpp"
@@ -140,7 +141,10 @@ Result<Done> accept_welcome(Context& context, const WelcomeMessage::Joined& join
         return Error{Fault::peer, "The answer to the invite makes no sense; ask for a new one."};
     TRY(store::remember_welcome(context.db, joined.circle, joined.host.device, joined.host.noise));
     TRY(context.log.add_key(joined.circle, AeadKey::copy_of(joined.key)));
-    TRY(show_card(context, joined.circle));
+    // Somebody who comes back is shown once their return has been synced: what they say before does not count.
+    if (!store::CircleModel::state_of(context.db, joined.circle)) {
+        TRY(show_card(context, joined.circle));
+    }
     context.news(joined.circle);
     return Done{"You have joined.", {}};
 }
@@ -174,7 +178,7 @@ Result<Done> change_card(Context& context, const CardRequest& request) {
     TRY(store::put_setting(context.db, card_setting, codec::encode(card)));
     TRY(const auto all, circles(context.db));
     for (const CircleView& circle : all) {
-        if (circle.kind != CircleKind::desk) {
+        if (circle.kind != CircleKind::desk && myself(context, circle.id)) {
             TRY(publish_card(context, circle.id, card));
         }
     }

@@ -3,10 +3,13 @@
 #include <algorithm>
 #include <cctype>
 
+#include "node/commands/key_rotation.hpp"
 #include "node/commands/way.hpp"
+#include "protocol/circle/epochs.hpp"
 #include "protocol/crypto/hash.hpp"
 #include "protocol/event/kinds.hpp"
 #include "store/circles/circle_model.hpp"
+#include "store/circles/wrap_shelf.hpp"
 #include "store/sqlite/transaction.hpp"
 
 namespace ladderline::node {
@@ -38,6 +41,15 @@ Result<void> check_seat(CircleKind kind, MemberRole role, std::uint8_t level) {
     return ok();
 }
 
+// On a minor's path nobody gets the key without a consent in force but the household; so nobody else is let in.
+Result<void> has_consent(Context& context, const CircleId& circle, MemberRole role) {
+    TRY(const CircleState state, store::CircleModel::state_of(context.db, circle));
+    if (!is_minors_path(state) || role != MemberRole::mentor || consent_in_force(state, context.today())) return ok();
+    return Error{Fault::refused,
+                 "This newcomer is under 18, and no guardian's consent is in force: the guardian gives it with "
+                 "'ladderline consent' before a mentor joins."};
+}
+
 // Gate 1 where a seat is taken: an adult's seat for an adult, and on a minor's path the guardian's agreement before the
 // mentor.
 Result<void> may_sit(Context& context, const CircleId& circle, const MemberId& member, bool is_minor, MemberRole role) {
@@ -48,9 +60,14 @@ Result<void> may_sit(Context& context, const CircleId& circle, const MemberId& m
     for (const CircleView& view : all) {
         if (view.id != circle || view.kind != CircleKind::path) continue;
         TRY(const WayView path, way_of(context, view));
-        return domain::may_take_seat(path.group, {to_domain(member), to_domain(role)}, context.today());
+        TRY(domain::may_take_seat(path.group, {to_domain(member), to_domain(role)}, context.today()));
     }
-    return ok();
+    return has_consent(context, circle, role);
+}
+
+bool is_present(const CircleState& state, const MemberId& id) {
+    const auto member = state.members.find(id);
+    return member != state.members.end() && !member->second.removed;
 }
 
 Bytes admit_body(const JoinMessage& join, MemberRole role, std::uint8_t level) {
@@ -143,7 +160,7 @@ Result<WelcomeMessage> let_in(Context& context, const InviteId& id, const JoinMe
         welcome.refusal = allowed.error().sentence();
         return welcome;
     }
-    if (state.members.contains(join.device.member)) {
+    if (is_present(state, join.device.member)) {
         welcome.refusal = "You are in this circle already.";
         return welcome;
     }
@@ -156,10 +173,17 @@ Result<WelcomeMessage> let_in(Context& context, const InviteId& id, const JoinMe
     TRY(context.log.append_within({offer->circle, kind::admit, admit_body(join, offer->role, offer->level), {}},
                                   context.now()));
     TRY(context.db.run("UPDATE invite SET used_by = ?2 WHERE invite = ?1", id, join.device.member));
+    // A key that was made for fewer is followed by one for the newcomer too.
+    TRY(rotate_if_due_within(context, offer->circle));
+    TRY(const auto allowed_key,
+        store::key_for_device(context.db, context.log, offer->circle, join.device.noise, context.today()));
+    if (!allowed_key) {
+        welcome.refusal = "You may not read this circle as things stand; ask for a new invite later.";
+        return welcome;
+    }
     TRY(tx.commit());
     context.news(offer->circle);
-    TRY(const AeadKey key, context.log.current_key(offer->circle));
-    welcome.joined = {offer->circle, to_bytes(key.view()), context.me.certificate};
+    welcome.joined = {offer->circle, to_bytes(allowed_key->view()), context.me.certificate};
     return welcome;
 }
 
@@ -170,7 +194,7 @@ Result<Done> let_onto_path(Context& context, std::string_view who, MemberRole ro
     TRY(const PersonView person, find_person(context, club.id, who));
     TRY(const CircleState state, store::CircleModel::state_of(context.db, path.id));
     TRY(may_admit(state, context.me.id(), role, person.is_minor));
-    if (state.members.contains(person.id)) return Error{Fault::refused, person.name + " is on your path already."};
+    if (is_present(state, person.id)) return Error{Fault::refused, person.name + " is on your path already."};
     TRY(may_sit(context, path.id, person.id, person.is_minor, role));
     TRY(const CircleState club_state, store::CircleModel::state_of(context.db, club.id));
     AdmitBody body{person.id, role, std::min(level, person.level), person.name, person.is_minor, {}};

@@ -114,4 +114,11 @@ Result<void> refresh_club_row(Context& context) {
     return ok();
 }
 
+Result<void> tell_arrival(Context& context, const CircleId& circle) {
+    context.news(circle);
+    const auto path = own_circle(context, CircleKind::path);
+    if (!path || path.value().id != circle) return ok();
+    return refresh_club_row(context);
+}
+
 }  // namespace ladderline::node

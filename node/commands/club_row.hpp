@@ -14,4 +14,8 @@ Result<Done> stop_sharing(Context& context);
 // Publishes the row if consent stands and something in it changed. Called after every own step.
 Result<void> refresh_club_row(Context& context);
 
+// Events of the circle arrived from elsewhere and are stored: tells about it, and shows the club what has changed on
+// the own path, since a mentor's touch or sign-off may be among them.
+Result<void> tell_arrival(Context& context, const protocol::CircleId& circle);
+
 }  // namespace ladderline::node

@@ -49,7 +49,10 @@ Result<EventId> say(Context& context, const CircleId& circle, std::uint16_t kind
 Result<CircleView> own_circle(Context& context, CircleKind kind) {
     TRY(const auto all, circles(context.db));
     for (const CircleView& circle : all) {
-        if (circle.kind == kind && (kind == CircleKind::club || circle.founder == context.me.id())) return circle;
+        if (circle.kind != kind) continue;
+        if (kind == CircleKind::club ? myself(context, circle.id).has_value() : circle.founder == context.me.id()) {
+            return circle;
+        }
     }
     switch (kind) {
         case CircleKind::club:

@@ -1,12 +1,14 @@
 #pragma once
 // What every command works on. Commands are what people do; pages and the command line both call them.
 
+#include <filesystem>
 #include <functional>
 
 #include "node/app/env.hpp"
 #include "node/domain/ladder/edition.hpp"
 #include "node/read_models/circle_views.hpp"
 #include "store/identity/identity.hpp"
+#include "store/upkeep/progress.hpp"
 
 namespace ladderline::node {
 
@@ -18,6 +20,11 @@ struct Context {
     const domain::Edition& edition;
     // Told after events of a circle were stored: the network sends them, open pages look again.
     std::function<void(const protocol::CircleId&)> news = [](const protocol::CircleId&) {};
+    // Told how far long work is; false stops it. Inside a running node nothing is told.
+    store::Progress going_on = {};
+    // The store was opened unattended, which everybody who looks at it is told.
+    bool opened_by_key_file = false;
+    std::filesystem::path home = {};  // the store's own folder
 
     WallTime now() const { return env.clock.wall(); }
     Day today() const { return utc_day(now()); }

@@ -2,11 +2,14 @@
 
 #include "node/commands/circles.hpp"
 #include "node/commands/club_row.hpp"
+#include "node/commands/key_rotation.hpp"
 #include "node/domain/licence/call_sign.hpp"
 #include "protocol/event/kinds.hpp"
 
 namespace ladderline::node {
 namespace {
+
+constexpr std::int32_t consent_days = 365;  // if the guardian names no day
 
 using namespace protocol;
 using domain::Item;
@@ -138,7 +141,18 @@ Result<Done> tick(Context& context, const TickRequest& request) {
         TRY(domain::tick_gates(*item, me.id == view.owner.id ? domain::Role::newcomer : to_domain(me.role), facts));
     }
     const TickBody body{domain::to_text(item->id), day, std::move(evidence), request.undo};
-    TRY(const EventId id, say(context, view.circle.id, kind::tick, codec::encode(body)));
+    std::vector<store::NewEvent> events{{view.circle.id, kind::tick, codec::encode(body)}};
+    const bool is_agreed = view.group.consent_until && *view.group.consent_until >= context.today();
+    if (item->id == domain::known_item::guardian_agrees && view.owner.is_minor && me.role == MemberRole::guardian &&
+        is_agreed == request.undo) {
+        // The tick is the guardian's word; the consent says until when keys may be given out on it.
+        const ConsentBody consent{day, context.today() + consent_days, request.undo};
+        events.push_back({view.circle.id, kind::consent, codec::encode(consent)});
+    }
+    TRY(const auto ids, context.log.append(events, context.now()));
+    const EventId id = ids.front();
+    context.news(view.circle.id);
+    TRY(rotate_if_due(context, view.circle.id));
     TRY(refresh_club_row(context));
     return Done{quoted(*item) + (request.undo ? " is open again on " : " is ticked on ") + whose(view, me) + ".", id};
 }

@@ -32,6 +32,20 @@ void fill_group(WayView& way) {
     way.group.guardian_agreed_on = day_of(way.states, domain::known_item::guardian_agrees);
 }
 
+// The consent is the guardian's own word beside the tick: it ends on a day, and it can be taken back.
+Result<void> load_consent(Context& context, WayView& way) {
+    return context.db.query(
+        "SELECT consent FROM circle WHERE circle = ?1 AND consent IS NOT NULL",
+        [&](const store::sqlite::Row& row) {
+            if (row.integer(0) == 0) {
+                way.group.guardian_agreed_on.reset();
+            } else {
+                way.group.consent_until = Day{static_cast<std::int32_t>(row.integer(0))};
+            }
+        },
+        way.circle.id);
+}
+
 // A contact under the own call sign before the grant does not count, whichever node wrote it down.
 bool counts(const WayView& way, const ContactView& view) {
     if (view.by != way.owner.id) return true;
@@ -127,6 +141,7 @@ Result<WayView> way_of(Context& context, const CircleView& circle) {
     for (const domain::Statement& s : said) way.as_of = std::max(way.as_of.value_or(s.said), s.said);
     way.states = domain::derive_all(said);
     fill_group(way);
+    TRY(load_consent(context, way));
     const domain::ItemState& grant = domain::state_of(way.states, domain::known_item::grant_visible);
     if (grant.tick) way.call_sign = grant.tick->text;
     TRY(load_contacts(context, way));

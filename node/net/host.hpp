@@ -22,6 +22,8 @@ public:
     virtual Result<void> take_grant(const protocol::GrantMessage& grant, const protocol::DhPublic& peer) = 0;
     // Events of the circle arrived from a peer and are stored.
     virtual void changed(const protocol::CircleId& circle) = 0;
+    // After that, once both sides hold the same of the circle.
+    virtual void settled(const protocol::CircleId& circle) = 0;
     // One line for the operator's log.
     virtual void log_line(const std::string& line) = 0;
 };

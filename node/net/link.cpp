@@ -161,20 +161,59 @@ Result<void> Link::begin_session() {
     TRY(circles_, store::circles_with(parts_.db, parts_.me.id(), *peer_));
     session_.emplace(parts_.log, circles_, connection_.handshake_hash().view());
     for (const CircleId& circle : circles_) {
-        const auto key = parts_.log.current_key(circle);
-        if (key) session_->offer_key(circle, key.value());
+        TRY(const auto key, store::key_for_device(parts_.db, parts_.log, circle, *peer_, utc_day(parts_.clock.wall())));
+        if (key) session_->offer_key(circle, *key);
     }
     TRY(const Bytes hello, session_->hello());
     TRY(connection_.send(hello));
+    shelf_ = std::make_unique<store::StoreShelf>(parts_.db, parts_.log, parts_.random, *peer_);
+    book_ = std::make_unique<WrapBook>(*shelf_, dh_keys_from_secret(parts_.me.box.secret.clone()), circles_);
+    for (const CircleId& circle : circles_) {
+        TRY(ask_for_keys(circle));
+    }
     established_();
     return ok();
 }
 
+Result<void> Link::ask_for_keys(const CircleId& circle) {
+    TRY(const auto request, book_->next_request(circle));
+    if (!request) return ok();
+    return connection_.send(*request);
+}
+
+Result<void> Link::on_wraps(ByteView message) {
+    shelf_->set_today(utc_day(parts_.clock.wall()));
+    TRY(const auto answer, book_->on_message(message));
+    if (answer) {
+        TRY(connection_.send(*answer));
+    }
+    for (const CircleId& circle : book_->take_opened()) {
+        unsettled_.insert(circle);
+        parts_.host.changed(circle);
+    }
+    return ok();
+}
+
+void Link::tell_settled() {
+    if (!session_->in_step()) return;
+    for (const CircleId& circle : std::exchange(unsettled_, {})) parts_.host.settled(circle);
+}
+
 Result<void> Link::on_message(ByteView message) {
     if (!session_) return on_join(message);
+    if (!message.empty() && is_wrap_message(message.front())) {
+        TRY(on_wraps(message));
+        tell_settled();
+        return ok();
+    }
     const Result<void> outcome = session_->on_message(message);
-    for (const CircleId& circle : session_->take_changed()) parts_.host.changed(circle);
+    for (const CircleId& circle : session_->take_changed()) {
+        unsettled_.insert(circle);
+        parts_.host.changed(circle);
+        TRY(ask_for_keys(circle));
+    }
     TRY(outcome);
+    tell_settled();
     TRY(take_grants());
     if (session_->peer_said_bye()) return Error{Fault::network, "The peer said goodbye."};
     return ok();

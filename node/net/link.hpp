@@ -11,6 +11,7 @@
 #include "node/net/host.hpp"
 #include "protocol/sync/session.hpp"
 #include "store/circles/peers.hpp"
+#include "store/circles/wrap_shelf.hpp"
 
 namespace ladderline::node::net {
 
@@ -48,6 +49,11 @@ private:
     Result<void> on_message(ByteView message);
     Result<void> on_join(ByteView message);
     Result<void> take_grants();
+    Result<void> on_wraps(ByteView message);
+    // Asks for keys of the circle that are missing here and that the peer may have.
+    Result<void> ask_for_keys(const protocol::CircleId& circle);
+    // Tells the host of circles that changed, once both sides hold the same.
+    void tell_settled();
     // Moves what the session wants to say through the channel to the writer, as far as the writer keeps up.
     Result<void> pump();
     void fail(Error error);
@@ -59,6 +65,9 @@ private:
     boost::asio::steady_timer deadline_;
     protocol::Connection connection_;
     std::optional<protocol::Session> session_;
+    std::unique_ptr<store::StoreShelf> shelf_;
+    std::unique_ptr<protocol::WrapBook> book_;
+    std::set<protocol::CircleId> unsettled_;
     std::vector<protocol::CircleId> circles_;
     std::optional<protocol::DhPublic> peer_;
     std::function<void()> established_;

@@ -226,6 +226,14 @@ void Network::look_again() {
     state_->look.cancel();
 }
 
+void Network::call_once(const store::PeerDevice& peer) {
+    if (state_->stopping || state_->linked(peer.noise)) return;
+    State::Dial& dial = state_->dials[peer.device];
+    if (dial.running) return;
+    dial.running = true;
+    asio::co_spawn(state_->strand, State::dial(state_, peer), ignore);
+}
+
 std::size_t Network::links() const {
     return static_cast<std::size_t>(
         std::count_if(state_->links.begin(), state_->links.end(), [](const auto& l) { return l->peer().has_value(); }));

@@ -1,5 +1,6 @@
 #include "protocol/circle/acts.hpp"
 
+#include "protocol/circle/epochs.hpp"
 #include "protocol/event/kinds.hpp"
 
 namespace ladderline::protocol {
@@ -15,22 +16,26 @@ Act read_as(const Bytes& payload) {
 bool is_whole(const FoundBody& found) {
     return found.level <= level_max;
 }
-bool is_whole(const CertifyBody&) {
-    return true;
-}
 bool is_whole(const SetRoleBody& set) {
     return set.level <= level_max;
-}
-bool is_whole(const RemoveBody&) {
-    return true;
 }
 bool is_whole(const AdmitBody& admit) {
     if (admit.level > level_max || admit.devices.empty()) return false;
     return std::all_of(admit.devices.begin(), admit.devices.end(),
                        [&](const DeviceCertificate& device) { return device.member == admit.member; });
 }
+bool is_whole(const RotateBody& rotate) {
+    return !rotate.key.is_zero();
+}
+bool is_whole(const ConsentBody& consent) {
+    return consent.withdrawn || consent.given <= consent.keep_until;
+}
 bool is_whole(std::monostate) {
     return false;
+}
+template <class T>
+bool is_whole(const T&) {
+    return true;
 }
 
 // A device belongs to one member for good.
@@ -39,34 +44,64 @@ bool is_free(const CircleState& state, const DeviceCertificate& device) {
     return known == state.devices.end() || known->second.member == device.member;
 }
 
-bool is_allowed(const CircleState& past, const MemberId& author, const AdmitBody& admit) {
-    return !past.members.contains(admit.member) && may_admit(past, author, admit.role, admit.is_minor) &&
+bool is_present(const CircleState& state, const MemberId& id) {
+    const auto member = state.members.find(id);
+    return member != state.members.end() && !member->second.removed;
+}
+
+bool is_allowed(const CircleState& past, const Author& author, const AdmitBody& admit) {
+    return !is_present(past, admit.member) && may_admit(past, author.member, admit.role, admit.is_minor) &&
            std::all_of(admit.devices.begin(), admit.devices.end(),
                        [&](const DeviceCertificate& device) { return is_free(past, device); });
 }
 
-bool is_allowed(const CircleState& past, const MemberId& author, const CertifyBody& certify) {
-    return certify.device.member == author && !past.devices.contains(certify.device.device);
+bool is_allowed(const CircleState& past, const Author& author, const CertifyBody& certify) {
+    return certify.device.member == author.member && !past.devices.contains(certify.device.device);
 }
 
-bool is_allowed(const CircleState& past, const MemberId& author, const SetRoleBody& set) {
-    return may_set_role(past, author, set.member, set.role).has_value();
+bool is_allowed(const CircleState& past, const Author& author, const SetRoleBody& set) {
+    return may_set_role(past, author.member, set.member, set.role).has_value();
 }
 
-bool is_allowed(const CircleState& past, const MemberId& author, const RemoveBody& remove) {
-    return may_remove(past, author, remove.member).has_value();
+bool is_allowed(const CircleState& past, const Author& author, const RemoveBody& remove) {
+    return may_remove(past, author.member, remove.member).has_value();
+}
+
+bool is_allowed(const CircleState&, const Author&, const LeaveBody&) {
+    return true;
+}
+
+bool is_allowed(const CircleState& past, const Author& author, const RevokeBody& revoke) {
+    return may_revoke(past, author.device, revoke.device).has_value();
+}
+
+bool is_allowed(const CircleState& past, const Author& author, const ExtendCutBody& extend) {
+    return may_extend(past, author.member, extend.member).has_value();
+}
+
+bool is_allowed(const CircleState& past, const Author& author, const RotateBody& rotate) {
+    return may_rotate(past, author.member) && (rotate.readers == Readers::everyone || is_minors_path(past)) &&
+           rotate.members == digest_of(members_of(past, rotate.readers));
+}
+
+bool is_allowed(const CircleState& past, const Author& author, const ConsentBody&) {
+    return may_consent(past, author.member).has_value();
+}
+
+bool is_allowed(const CircleState&, const Author&, const PaperBoxBody&) {
+    return true;
 }
 
 void carry_out(CircleState& state, const FoundBody& found) {
     state.kind = found.circle_kind;
     state.name = found.name;
     state.founder = found.device.member;
-    state.members[state.founder] = {found.role, found.level, found.founder_name, found.founder_is_minor, false};
+    state.members[state.founder] = {found.role, found.level, found.founder_name, found.founder_is_minor, false, false};
     state.devices.emplace(found.device.device, found.device);
 }
 
 void carry_out(CircleState& state, const AdmitBody& admit) {
-    state.members.try_emplace(admit.member, Member{admit.role, admit.level, admit.name, admit.is_minor, false});
+    state.members.try_emplace(admit.member, Member{admit.role, admit.level, admit.name, admit.is_minor, false, false});
     for (const DeviceCertificate& device : admit.devices) state.devices.emplace(device.device, device);
 }
 
@@ -79,33 +114,6 @@ void carry_out(CircleState& state, const SetRoleBody& set) {
     if (member == state.members.end()) return;
     member->second.role = set.role;
     member->second.level = set.level;
-}
-
-std::map<LogId, Cut> strictest(const std::vector<Cut>& cuts) {
-    std::map<LogId, Cut> out;
-    for (const Cut& cut : cuts) {
-        const auto [at, added] = out.emplace(cut.log, cut);
-        if (!added && cut.seq < at->second.seq) at->second = cut;
-    }
-    return out;
-}
-
-// Of several removals the strictest cut counts, log by log; a log that one of them does not name is cut at nothing.
-void carry_out(CircleState& state, const RemoveBody& remove) {
-    const auto member = state.members.find(remove.member);
-    if (member == state.members.end()) return;
-    std::map<LogId, Cut> cuts = strictest(remove.cuts);
-    if (member->second.removed) {
-        std::map<LogId, Cut>& before = state.cuts[remove.member];
-        std::erase_if(cuts, [&](const auto& entry) { return !before.contains(entry.first); });
-        for (auto& [log, cut] : cuts) {
-            // Equal places that name two events: the smaller id, so that the order of the removals is no matter.
-            const Cut& other = before.at(log);
-            if (std::tie(other.seq, other.event) < std::tie(cut.seq, cut.event)) cut = other;
-        }
-    }
-    member->second.removed = true;
-    state.cuts[remove.member] = std::move(cuts);
 }
 
 bool is_genuine_in(const Act& act) {
@@ -127,12 +135,33 @@ Act decode_act(std::uint16_t number, const Bytes& payload) {
             return read_as<SetRoleBody>(payload);
         case kind::remove:
             return read_as<RemoveBody>(payload);
+        case kind::leave:
+            return read_as<LeaveBody>(payload);
+        case kind::revoke:
+            return read_as<RevokeBody>(payload);
+        case kind::extend_cut:
+            return read_as<ExtendCutBody>(payload);
+        case kind::rotate_key:
+            return read_as<RotateBody>(payload);
+        case kind::consent:
+            return read_as<ConsentBody>(payload);
+        case kind::paper_box:
+            return read_as<PaperBoxBody>(payload);
         default:
             return {};
     }
 }
 
 }  // namespace
+
+std::map<LogId, Cut> strictest(const std::vector<Cut>& cuts) {
+    std::map<LogId, Cut> out;
+    for (const Cut& cut : cuts) {
+        const auto [at, added] = out.emplace(cut.log, cut);
+        if (!added && std::tie(cut.seq, cut.event) < std::tie(at->second.seq, at->second.event)) at->second = cut;
+    }
+    return out;
+}
 
 bool has_genuine_certificates(std::uint16_t kind, const Bytes& payload) {
     return is_genuine_in(decode_act(kind, payload));
@@ -144,7 +173,7 @@ Act read_act(const ControlEvent& event) {
     return whole ? act : Act{};
 }
 
-bool is_allowed(const CircleState& past, const MemberId& author, const Act& act) {
+bool is_allowed(const CircleState& past, const Author& author, const Act& act) {
     return std::visit(
         [&](const auto& body) {
             using T = std::decay_t<decltype(body)>;
@@ -155,6 +184,11 @@ bool is_allowed(const CircleState& past, const MemberId& author, const Act& act)
             }
         },
         act);
+}
+
+bool is_return(const CircleState& past, const Act& act) {
+    const auto* admit = std::get_if<AdmitBody>(&act);
+    return admit != nullptr && past.members.contains(admit->member);
 }
 
 bool may_found(const ControlEvent& event, const FoundBody& found) {
@@ -170,18 +204,20 @@ bool may_found(const ControlEvent& event, const FoundBody& found) {
     return false;
 }
 
-bool needs_role(const MemberId& author, const Act& act) {
-    if (std::holds_alternative<CertifyBody>(act)) return false;
-    const auto* remove = std::get_if<RemoveBody>(&act);
-    return remove == nullptr || remove->member != author;
+bool needs_role(const CircleState& past, const MemberId& author, const Act& act) {
+    if (const auto* remove = std::get_if<RemoveBody>(&act)) return remove->member != author;
+    if (const auto* extend = std::get_if<ExtendCutBody>(&act)) return extend->member != author;
+    if (const auto* revoke = std::get_if<RevokeBody>(&act)) return past.devices.at(revoke->device).member != author;
+    return !std::holds_alternative<CertifyBody>(act) && !std::holds_alternative<LeaveBody>(act) &&
+           !std::holds_alternative<PaperBoxBody>(act);
 }
 
-void carry_out(CircleState& state, const Act& act) {
-    std::visit(
-        [&](const auto& body) {
-            if constexpr (!std::is_same_v<std::decay_t<decltype(body)>, std::monostate>) carry_out(state, body);
-        },
-        act);
+void carry_out(CircleState& state, const MemberId& author, const Act& act) {
+    if (const auto* found = std::get_if<FoundBody>(&act)) carry_out(state, *found);
+    if (const auto* admit = std::get_if<AdmitBody>(&act)) carry_out(state, *admit);
+    if (const auto* certify = std::get_if<CertifyBody>(&act)) carry_out(state, *certify);
+    if (const auto* set = std::get_if<SetRoleBody>(&act)) carry_out(state, *set);
+    if (const auto* paper = std::get_if<PaperBoxBody>(&act)) state.paper_boxes[author] = paper->box;
 }
 
 }  // namespace ladderline::protocol

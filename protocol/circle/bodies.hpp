@@ -119,4 +119,94 @@ struct RemoveBody {
     }
 };
 
+// The author's own going: what counts of their logs is what they name. Needs nobody's leave.
+struct LeaveBody {
+    std::vector<Cut> cuts;
+
+    template <class Archive>
+    void serialize(Archive& ar) {
+        ar(codec::bounded<limits::list_max>(cuts));
+    }
+};
+
+// One device of a member is lost or given up; a log of it that is not named counts for nothing.
+struct RevokeBody {
+    DeviceId device;
+    std::string reason;
+    std::vector<Cut> cuts;
+
+    template <class Archive>
+    void serialize(Archive& ar) {
+        ar(device, codec::bounded<limits::line_bytes_max>(reason), codec::bounded<limits::list_max>(cuts));
+    }
+};
+
+// What somebody who is gone (or a device that is) had honestly said unseen: the logs named count further.
+struct ExtendCutBody {
+    MemberId member;
+    std::vector<Cut> cuts;
+
+    template <class Archive>
+    void serialize(Archive& ar) {
+        ar(member, codec::bounded<limits::list_max>(cuts));
+    }
+};
+
+// Who gets an epoch key. `household`: on a minor's path the newcomer, guardians and second adults alone.
+enum class Readers : std::uint8_t { everyone = 1, household = 2 };
+constexpr bool is_known(Readers r) {
+    return r >= Readers::everyone && r <= Readers::household;
+}
+
+// An older epoch key, sealed under the new one (epochs.hpp: seal_link). 48 bytes.
+struct KeyLink {
+    KeyId key;
+    Bytes sealed;
+
+    template <class Archive>
+    void serialize(Archive& ar) {
+        ar(key, codec::bounded<AeadKey::size + aead_tag_bytes>(sealed));
+    }
+    bool operator==(const KeyLink&) const = default;
+};
+
+// A new epoch key. This event is the first that is sealed under it.
+struct RotateBody {
+    KeyId key;
+    std::vector<KeyId> parents;  // keys of the epochs that this one follows
+    Readers readers = Readers::everyone;
+    MembersDigest members;       // of all who get it, as the author's past has them
+    WrapRoot wraps;              // over the copies wrapped for them
+    std::vector<KeyLink> links;  // to the parents; without one, history under it stays closed to newcomers
+
+    template <class Archive>
+    void serialize(Archive& ar) {
+        ar(key, codec::bounded<limits::control_heads_max>(parents), readers, members, wraps,
+           codec::bounded<limits::control_heads_max>(links));
+    }
+};
+
+// A guardian's word about a minor's path. Says dates and compares none: whoever gives out a key looks at the calendar.
+struct ConsentBody {
+    Day given;
+    Day keep_until;          // the last day it is good for
+    bool withdrawn = false;  // from `given` on there is no consent
+
+    template <class Archive>
+    void serialize(Archive& ar) {
+        ar(given, keep_until, withdrawn);
+    }
+    bool operator==(const ConsentBody&) const = default;
+};
+
+// The public half of the author's paper key for sealed boxes: each epoch key is wrapped for it too.
+struct PaperBoxBody {
+    DhPublic box;
+
+    template <class Archive>
+    void serialize(Archive& ar) {
+        ar(box);
+    }
+};
+
 }  // namespace ladderline::protocol

@@ -1,4 +1,6 @@
 #include "protocol/circle/acts.hpp"
+#include "protocol/circle/epoch_order.hpp"
+#include "protocol/circle/goings.hpp"
 #include "protocol/circle/removals.hpp"
 
 namespace ladderline::protocol {
@@ -71,6 +73,7 @@ struct Standing {
     CircleState state;
     std::map<MemberId, std::size_t> role_by;
     std::map<DeviceId, std::size_t> device_by;
+    std::map<MemberId, Goings> goings;
 };
 
 // The state of one set of events, kept while the fold goes on.
@@ -166,16 +169,34 @@ private:
         const ControlEvent& e = *ordered_.events[i];
         if (const auto* found = std::get_if<FoundBody>(&acts_[i])) {
             if (i != 0 || !may_found(e, *found)) return false;
-            removals_.add_event(i, {found->device.member, e.log, e.seq, &past_[i], supports_[i], true});
+            removals_.add_event(i, {found->device.member, e.author, e.log, e.seq, &past_[i], supports_[i], true});
             return true;
         }
         const auto author = past.state.present_member(e.author);
-        if (!author || !is_allowed(past.state, *author, acts_[i])) return false;
+        const Act& act = acts_[i];
+        if (!author || !is_allowed(past.state, Author{*author, e.author}, act)) return false;
         rest_on(i, past.device_by.at(e.author));
-        if (needs_role(*author, acts_[i])) rest_on(i, past.role_by.at(*author));
-        removals_.add_event(i, {*author, e.log, e.seq, &past_[i], supports_[i], false});
-        if (const auto* remove = std::get_if<RemoveBody>(&acts_[i])) removals_.add_removal(i, *remove);
+        if (needs_role(past.state, *author, act)) rest_on(i, past.role_by.at(*author));
+        removals_.add_event(i, {*author, e.author, e.log, e.seq, &past_[i], supports_[i], false});
+        enter(i, *author, act, past);
         return true;
+    }
+
+    // What later events and the end of the fold ask about this one.
+    void enter(std::size_t i, const MemberId& author, const Act& act, const Standing& past) {
+        if (const auto* remove = std::get_if<RemoveBody>(&act)) {
+            removals_.add_removal(i, remove->member, std::nullopt, remove->cuts);
+        } else if (const auto* leave = std::get_if<LeaveBody>(&act)) {
+            removals_.add_removal(i, author, std::nullopt, leave->cuts);
+        } else if (const auto* revoke = std::get_if<RevokeBody>(&act)) {
+            removals_.add_removal(i, past.state.devices.at(revoke->device).member, revoke->device, revoke->cuts);
+        } else if (is_return(past.state, act)) {
+            removals_.add_return(i, std::get<AdmitBody>(act).member);
+            returns_.insert(i);
+        } else if (std::holds_alternative<RotateBody>(act)) {
+            epochs_.emplace(i, epoch_of(*ordered_.events[i], author, std::get<RotateBody>(act), past.state,
+                                        past_[past.role_by.at(author)].count()));
+        }
     }
 
     void rest_on(std::size_t i, std::size_t support) {
@@ -185,7 +206,8 @@ private:
 
     void carry_out_at(Standing& standing, std::size_t i) {
         const Act& act = acts_[i];
-        carry_out(standing.state, act);
+        if (go(standing, i, act)) return;
+        carry_out(standing.state, removals_.author_of(i), act);
         if (const auto* found = std::get_if<FoundBody>(&act)) {
             standing.role_by.emplace(found->device.member, i);
             standing.device_by.emplace(found->device.device, i);
@@ -197,6 +219,44 @@ private:
         } else if (const auto* set = std::get_if<SetRoleBody>(&act)) {
             if (standing.state.members.contains(set->member)) standing.role_by[set->member] = i;
         }
+    }
+
+    // Goings, and what undoes them. True if the act was one of the goings and nothing else.
+    bool go(Standing& standing, std::size_t i, const Act& act) {
+        MemberId member;
+        Goings::What what = Goings::What::removal;
+        if (const auto* remove = std::get_if<RemoveBody>(&act)) {
+            member = remove->member;
+        } else if (std::holds_alternative<LeaveBody>(act)) {
+            member = removals_.author_of(i);
+        } else if (const auto* revoke = std::get_if<RevokeBody>(&act)) {
+            const auto device = standing.state.devices.find(revoke->device);
+            if (device == standing.state.devices.end()) return true;
+            member = device->second.member;
+            what = Goings::What::revocation;
+        } else if (const auto* extend = std::get_if<ExtendCutBody>(&act)) {
+            member = extend->member;
+            what = Goings::What::extension;
+        } else if (const auto* admit = std::get_if<AdmitBody>(&act); admit != nullptr && returns_.contains(i)) {
+            member = admit->member;
+            what = Goings::What::comeback;
+        } else {
+            return std::holds_alternative<RotateBody>(act) || std::holds_alternative<ConsentBody>(act);
+        }
+        if (!standing.state.members.contains(member)) return what != Goings::What::comeback;
+        Goings& goings = standing.goings[member];
+        goings.add(what, i);
+        const bool is_back = goings.settle(standing.state, member, acts_, past_);
+        if (what == Goings::What::comeback && is_back) {
+            take_seat(standing.state, std::get<AdmitBody>(act));
+            standing.role_by[member] = i;
+        }
+        return what != Goings::What::comeback;
+    }
+
+    static void take_seat(CircleState& state, const AdmitBody& admit) {
+        Member& member = state.members.at(admit.member);
+        member = {admit.role, admit.level, admit.name, admit.is_minor, false, false};
     }
 
     // Heads, and the events without effect.
@@ -221,6 +281,20 @@ private:
         for (const std::size_t i : heads) state.heads.push_back(ordered_.events[i]->id);
         std::sort(state.heads.begin(), state.heads.end());
         state.pending = ordered_.pending;
+        describe_later(state, standing);
+    }
+
+    // What hangs on all standing events together: who knows of a return, the consent in question, the epochs.
+    void describe_later(CircleState& state, const Bits& standing) {
+        Timeline timeline{ordered_.events, acts_, past_, standing};
+        for (const std::size_t i : returns_) {
+            if (!standing.has(i)) continue;
+            const MemberId& member = std::get<AdmitBody>(acts_[i]).member;
+            if (state.members.at(member).removed || !timeline.is_latest_return(i, returns_)) continue;
+            timeline.add_followers(state.after_return[member], i);
+        }
+        state.consent = timeline.consent([&](std::size_t i) { return removals_.author_of(i); });
+        timeline.list_epochs(state, epochs_);
     }
 
     // More heads than an event can name: first one of every author, so that no crowd of idle forks by one of them hides
@@ -244,6 +318,8 @@ private:
     std::vector<std::set<std::size_t>> supports_;  // of an event: all events that its author's rights rest on
     std::vector<std::size_t> allowed_;
     Removals removals_;
+    std::set<std::size_t> returns_;
+    std::map<std::size_t, Epoch> epochs_;
     std::vector<Branch> branches_;
     std::size_t next_branch_ = 0;
 };

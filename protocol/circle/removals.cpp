@@ -30,10 +30,12 @@ void Removals::add_event(std::size_t i, Event event) {
     }
 }
 
-void Removals::add_removal(std::size_t i, const RemoveBody& body) {
+void Removals::add_removal(std::size_t i, const MemberId& member, const std::optional<DeviceId>& device,
+                           const std::vector<Cut>& cuts) {
     Removal& removal = removals_[i];
-    removal.member = body.member;
-    for (const Cut& cut : body.cuts) {
+    removal.member = member;
+    removal.device = device;
+    for (const Cut& cut : cuts) {
         const auto [at, added] = removal.last_seq.emplace(cut.log, cut.seq);
         if (!added) at->second = std::min(at->second, cut.seq);
     }
@@ -43,11 +45,20 @@ void Removals::add_removal(std::size_t i, const RemoveBody& body) {
     worked_out_for_ = Bits();
 }
 
+bool Removals::came_back_between(std::size_t removal, const Event& event) const {
+    return std::any_of(returns_.begin(), returns_.end(), [&](const auto& entry) {
+        return entry.second == event.author && event.past->has(entry.first) &&
+               events_.at(entry.first).past->has(removal);
+    });
+}
+
 // Beyond the cut, and not an act that the remover had seen and let stand.
 bool Removals::voids(std::size_t removal, std::size_t event) const {
     const Event& e = events_.at(event);
     const Removal& r = removals_.at(removal);
     if (removal == event || e.founds || e.author != r.member || events_.at(removal).past->has(event)) return false;
+    if (r.device && *r.device != e.device) return false;
+    if (!r.device && came_back_between(removal, e)) return false;
     const auto last = r.last_seq.find(e.log);
     return last == r.last_seq.end() || e.seq > last->second;
 }

@@ -4,6 +4,7 @@
 
 #include <cstdint>
 #include <map>
+#include <optional>
 #include <set>
 #include <vector>
 
@@ -37,6 +38,7 @@ public:
     // An event whose author had the right to it.
     struct Event {
         MemberId author;
+        DeviceId device;
         LogId log;
         std::uint64_t seq = 0;
         const Bits* past = nullptr;      // lives as long as this
@@ -44,8 +46,11 @@ public:
         bool founds = false;             // nothing voids the founding event
     };
     void add_event(std::size_t i, Event event);
-    // The same event, being a removal. After add_event, before any later event.
-    void add_removal(std::size_t i, const RemoveBody& body);
+    // The same event, being the end of a member or of one device of theirs. After add_event, before any later event.
+    void add_removal(std::size_t i, const MemberId& member, const std::optional<DeviceId>& device,
+                     const std::vector<Cut>& cuts);
+    // The same event, letting in somebody who was removed: what they do from here on is no matter of older removals.
+    void add_return(std::size_t i, const MemberId& member) { returns_[i] = member; }
 
     const MemberId& author_of(std::size_t i) const { return events_.at(i).author; }
     bool contains(std::size_t i) const { return removals_.contains(i); }
@@ -55,9 +60,11 @@ public:
 private:
     struct Removal {
         MemberId member;
+        std::optional<DeviceId> device;           // none: all of the member's
         std::map<LogId, std::uint64_t> last_seq;  // by log, the last event that counts
     };
 
+    bool came_back_between(std::size_t removal, const Event& event) const;
     bool voids(std::size_t removal, std::size_t event) const;
     bool hits(std::size_t removal, std::size_t event) const;
     bool is_void(std::size_t removal, const Bits& set);
@@ -66,6 +73,7 @@ private:
 
     std::map<std::size_t, Event> events_;
     std::map<std::size_t, Removal> removals_;
+    std::map<std::size_t, MemberId> returns_;
     std::vector<std::vector<std::size_t>> hits_;  // by event: removals that void it, or something it rests on
     Bits worked_out_for_;
     std::map<std::size_t, bool> void_;  // by removal that is hit by others, within worked_out_for_

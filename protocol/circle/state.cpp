@@ -1,5 +1,7 @@
 #include "protocol/circle/state.hpp"
 
+#include <limits>
+
 namespace ladderline::protocol {
 
 const Member* CircleState::member_of(const DeviceId& device) const {
@@ -11,18 +13,37 @@ const Member* CircleState::member_of(const DeviceId& device) const {
 
 std::optional<MemberId> CircleState::present_member(const DeviceId& device) const {
     const Member* member = member_of(device);
-    if (member == nullptr || member->removed) return std::nullopt;
+    if (member == nullptr || member->removed || revoked.contains(device)) return std::nullopt;
     return devices.at(device).member;
 }
 
-bool CircleState::counts(const DeviceId& author, const LogId& log, std::uint64_t seq) const {
+std::optional<std::uint64_t> CircleState::counts_until(const DeviceId& author, const LogId& log,
+                                                       const std::vector<EventId>& first_ctl) const {
     const Member* member = member_of(author);
-    if (member == nullptr) return false;
-    if (!member->removed) return true;
-    const auto of_member = cuts.find(devices.at(author).member);
-    if (of_member == cuts.end()) return false;
-    const auto cut = of_member->second.find(log);
-    return cut != of_member->second.end() && seq <= cut->second.seq;
+    if (member == nullptr) return std::nullopt;
+    const MemberId& id = devices.at(author).member;
+    std::uint64_t last = std::numeric_limits<std::uint64_t>::max();
+    const auto cut_by = [&](const std::map<LogId, Cut>& named) {
+        const auto cut = named.find(log);
+        if (cut == named.end()) return false;
+        last = std::min(last, cut->second.seq);
+        return true;
+    };
+    const auto back = after_return.find(id);
+    const bool begun_after = back != after_return.end() && !member->removed &&
+                             std::any_of(first_ctl.begin(), first_ctl.end(),
+                                         [&](const EventId& link) { return back->second.contains(link); });
+    const auto of_member = cuts.find(id);
+    if (of_member != cuts.end() && !begun_after && !cut_by(of_member->second)) return std::nullopt;
+    const auto of_device = revoked.find(author);
+    if (of_device != revoked.end() && !cut_by(of_device->second)) return std::nullopt;
+    return last;
+}
+
+bool CircleState::counts(const DeviceId& author, const LogId& log, std::uint64_t seq,
+                         const std::vector<EventId>& first_ctl) const {
+    const auto last = counts_until(author, log, first_ctl);
+    return last.has_value() && seq <= *last;
 }
 
 std::optional<MemberId> CircleState::first_with(MemberRole role) const {
@@ -95,6 +116,27 @@ Result<void> check_minors_order(const CircleState& others, MemberRole role) {
     return ok();
 }
 
+// Taking somebody out of the circle, and what goes with it.
+Result<void> may_decide_about(const CircleState& state, const MemberId& by, const MemberId& member,
+                              const Member& target) {
+    const Member* author = present(state, by);
+    if (author == nullptr) return Error{Fault::refused, "Only somebody in the circle can do that."};
+    if (by == member) return ok();
+    if (state.kind == CircleKind::club) {
+        if (author->role == MemberRole::officer) return ok();
+        return Error{Fault::refused, "Only a club officer can take somebody else out of the club."};
+    }
+    if (member == state.founder)
+        return Error{Fault::refused, "A path belongs to its newcomer; nobody else can end it."};
+    if (author->role == MemberRole::guardian) return ok();
+    if (by != state.founder)
+        return Error{Fault::refused, "Only the newcomer, or the guardian, can take people off a path."};
+    if (is_minors_path(state) && target.role == MemberRole::guardian) {
+        return Error{Fault::refused, "This newcomer is under 18: only a guardian can take a guardian off the path."};
+    }
+    return ok();
+}
+
 }  // namespace
 
 Result<void> may_admit(const CircleState& state, const MemberId& by, MemberRole role, bool is_minor) {
@@ -123,23 +165,35 @@ Result<void> may_set_role(const CircleState& state, const MemberId& by, const Me
 }
 
 Result<void> may_remove(const CircleState& state, const MemberId& by, const MemberId& member) {
-    const Member* author = present(state, by);
     const Member* target = present(state, member);
-    if (author == nullptr || target == nullptr) return Error{Fault::refused, "That person is not in this circle."};
-    if (by == member) return ok();
-    if (state.kind == CircleKind::club) {
-        if (author->role == MemberRole::officer) return ok();
-        return Error{Fault::refused, "Only a club officer can take somebody else out of the club."};
+    if (target == nullptr) return Error{Fault::refused, "That person is not in this circle."};
+    return may_decide_about(state, by, member, *target);
+}
+
+Result<void> may_revoke(const CircleState& state, const DeviceId& by, const DeviceId& device) {
+    const auto author = state.present_member(by);
+    const auto owner = state.present_member(device);
+    if (!author) return Error{Fault::refused, "Only somebody in the circle can say that a device is lost."};
+    if (!owner) return Error{Fault::refused, "That device is not in this circle, or is gone already."};
+    if (by == device) {
+        return Error{Fault::refused, "A device cannot report itself lost; use another of yours, or ask an officer."};
     }
-    if (member == state.founder)
-        return Error{Fault::refused, "A path belongs to its newcomer; nobody else can end it."};
-    if (author->role == MemberRole::guardian) return ok();
-    if (by != state.founder)
-        return Error{Fault::refused, "Only the newcomer, or the guardian, can take people off a path."};
-    if (is_minors_path(state) && target->role == MemberRole::guardian) {
-        return Error{Fault::refused, "This newcomer is under 18: only a guardian can take a guardian off the path."};
+    return may_remove(state, *author, *owner);
+}
+
+Result<void> may_extend(const CircleState& state, const MemberId& by, const MemberId& member) {
+    const auto target = state.members.find(member);
+    if (target == state.members.end()) return Error{Fault::refused, "That person was never in this circle."};
+    return may_decide_about(state, by, member, target->second);
+}
+
+Result<void> may_consent(const CircleState& state, const MemberId& by) {
+    if (!is_minors_path(state)) {
+        return Error{Fault::refused, "Consent is about the path of somebody under 18; this circle is none."};
     }
-    return ok();
+    const Member* author = present(state, by);
+    if (author != nullptr && author->role == MemberRole::guardian) return ok();
+    return Error{Fault::refused, "Only the newcomer's guardian can give or take back this consent."};
 }
 
 }  // namespace ladderline::protocol

@@ -29,8 +29,29 @@ struct Member {
     std::string name;
     bool is_minor = false;
     bool removed = false;
+    bool left = false;  // removed, and by nobody but themself
 
     bool operator==(const Member&) const = default;
+};
+
+// One epoch key that a standing rotation brought. Which of several to write under: epochs.hpp.
+struct Epoch {
+    EventId event;
+    KeyId key;
+    Readers scope = Readers::everyone;
+    std::set<MemberId> readers;  // as the rotation's author knew the circle
+    int rank = 0;                // of the author's role; the higher goes first
+    std::size_t joined = 0;      // control events before the author had that role; the lower goes first
+    bool is_stale = false;       // somebody left, lost a device or took back consent, unseen by the rotation
+
+    bool operator==(const Epoch&) const = default;
+};
+
+struct Consent {
+    MemberId by;
+    ConsentBody said;
+
+    bool operator==(const Consent&) const = default;
 };
 
 struct CircleState {
@@ -39,10 +60,19 @@ struct CircleState {
     MemberId founder;
     std::map<MemberId, Member> members;  // removed ones too, marked
     std::map<DeviceId, DeviceCertificate> devices;
-    std::map<MemberId, std::map<LogId, Cut>> cuts;  // of removed members
-    std::vector<EventId> heads;                     // events with effect that no other such event builds on
-    std::set<EventId> without_effect;               // kept, but their author had no right, or they made no sense
-    std::size_t pending = 0;                        // wait for a control event that has not arrived
+    std::map<MemberId, std::map<LogId, Cut>> cuts;     // of members who are, or once were, removed
+    std::map<DeviceId, std::map<LogId, Cut>> revoked;  // devices that are gone for good
+    // Of a member who was let in again: the control events that know of it. A log that begins with one of them counts
+    // whole; older logs stay cut.
+    std::map<MemberId, std::set<EventId>> after_return;
+    std::map<MemberId, DhPublic> paper_boxes;
+    std::optional<Consent> consent;  // the one in question on a minor's path; who asks compares its days
+    std::vector<Epoch> epochs;       // that no other epoch follows, the one to write under first; none: founding key
+    std::set<KeyId> household_keys;  // of every standing rotation that was made for the household alone
+    bool founding_key_is_stale = false;  // as Epoch::is_stale, while there is no epoch
+    std::vector<EventId> heads;          // events with effect that no other such event builds on
+    std::set<EventId> without_effect;    // kept, but their author had no right, or they made no sense
+    std::size_t pending = 0;             // wait for a control event that has not arrived
 
     bool operator==(const CircleState&) const = default;
 
@@ -51,8 +81,13 @@ struct CircleState {
     const Member* member_of(const DeviceId& device) const;
     // A present member's id for a device of theirs; none for a stranger or a removed member.
     std::optional<MemberId> present_member(const DeviceId& device) const;
-    // True if an event of this log position counts: a member's, and not beyond the cut of a removed member.
-    bool counts(const DeviceId& author, const LogId& log, std::uint64_t seq) const;
+    // Up to which event a log counts; none: nothing of it does. `first_ctl`: the ctl of the log's event 0, which tells
+    // the logs of somebody who came back from the older ones.
+    std::optional<std::uint64_t> counts_until(const DeviceId& author, const LogId& log,
+                                              const std::vector<EventId>& first_ctl = {}) const;
+    // True if an event of this log position counts.
+    bool counts(const DeviceId& author, const LogId& log, std::uint64_t seq,
+                const std::vector<EventId>& first_ctl = {}) const;
     // The member with this role that is present, if there is just one or more: the smallest id.
     std::optional<MemberId> first_with(MemberRole role) const;
 };
@@ -68,6 +103,12 @@ bool has_two_adults(const CircleState& state);
 Result<void> may_admit(const CircleState& state, const MemberId& by, MemberRole role, bool is_minor = false);
 Result<void> may_set_role(const CircleState& state, const MemberId& by, const MemberId& member, MemberRole role);
 Result<void> may_remove(const CircleState& state, const MemberId& by, const MemberId& member);
+// The same rights over one device; a device does not speak for its own end.
+Result<void> may_revoke(const CircleState& state, const DeviceId& by, const DeviceId& device);
+// About somebody who is gone or lost a device.
+Result<void> may_extend(const CircleState& state, const MemberId& by, const MemberId& member);
+// Guardians, on a minor's path.
+Result<void> may_consent(const CircleState& state, const MemberId& by);
 
 // The state that follows from a set of control events, whatever their order here.
 //   founding   the event whose id names the circle; no other can found it, and without it all others are pending
@@ -77,6 +118,9 @@ Result<void> may_remove(const CircleState& state, const MemberId& by, const Memb
 //   removal    takes effect even if its author is removed side by side with it. It voids what the removed member did
 //              beyond the cut, unseen by the remover, and all that rests on it (members let in, roles given). A removal
 //              is void too if its author was removed, unless the two lists of removals hit one another: then all stand.
+//   return     somebody removed is present again by an admission that has all their standing removals in its past. An
+//              extension of a cut counts on the same condition; it brings back what was said, never acts
+//   device     a revoked device stays revoked; all of a removal's rules hold for its acts
 //   order      of effects: causal, ties by smallest id; decides only between acts made side by side
 CircleState fold_control(const CircleId& circle, const std::vector<ControlEvent>& events);
 

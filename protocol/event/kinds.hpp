@@ -11,9 +11,12 @@ inline constexpr std::uint16_t admit = 2;
 inline constexpr std::uint16_t certify = 3;
 inline constexpr std::uint16_t set_role = 4;
 inline constexpr std::uint16_t remove = 5;
-inline constexpr std::uint16_t extend_cut = 6;  // reserved
-inline constexpr std::uint16_t rotate_key = 7;  // reserved
-inline constexpr std::uint16_t leave = 8;       // reserved
+inline constexpr std::uint16_t extend_cut = 6;
+inline constexpr std::uint16_t rotate_key = 7;
+inline constexpr std::uint16_t leave = 8;
+inline constexpr std::uint16_t revoke = 9;
+inline constexpr std::uint16_t consent = 10;
+inline constexpr std::uint16_t paper_box = 11;
 
 inline constexpr std::uint16_t card = 32;  // event/bodies.hpp
 inline constexpr std::uint16_t club_row = 33;

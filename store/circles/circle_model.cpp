@@ -1,6 +1,7 @@
 #include "store/circles/circle_model.hpp"
 
 #include <algorithm>
+#include <limits>
 
 #include "protocol/event/kinds.hpp"
 
@@ -12,6 +13,9 @@ using protocol::CircleState;
 using protocol::ControlEvent;
 
 constexpr std::int64_t whole_log = std::int64_t{1} << 62;
+constexpr int present = 0;
+constexpr int gone_by_removal = 1;
+constexpr int gone_by_leaving = 2;
 
 Result<std::vector<ControlEvent>> control_events(sqlite::Database& db, const CircleId& circle) {
     std::vector<ControlEvent> out;
@@ -40,9 +44,11 @@ Result<void> write_members(sqlite::Database& db, const CircleId& circle, const C
     for (const auto& [id, member] : state.members) {
         TRY(db.run(
             "INSERT INTO member (circle, member, role, level, name, minor, removed) VALUES (?1,?2,?3,?4,?5,?6,?7)",
-            circle, id, member.role, member.level, member.name, member.is_minor, member.removed));
+            circle, id, member.role, member.level, member.name, member.is_minor,
+            std::int64_t{member.removed ? (member.left ? gone_by_leaving : gone_by_removal) : present}));
     }
     for (const auto& [id, device] : state.devices) {
+        if (state.revoked.contains(id)) continue;
         TRY(db.run("INSERT INTO device (circle, device, member, noise, box, label) VALUES (?1,?2,?3,?4,?5,?6)", circle,
                    id, device.member, device.noise, device.box, device.label));
     }
@@ -56,37 +62,48 @@ Result<void> write_authors(sqlite::Database& db, const CircleId& circle, const C
         std::int64_t ref;
         protocol::LogId id;
         protocol::DeviceId device;
+        std::vector<protocol::EventId> first_ctl;
     };
     std::vector<Log> logs;
     TRY(db.query(
-        "SELECT log_ref, log, device FROM log WHERE circle = ?1",
-        [&](const sqlite::Row& row) {
-            logs.push_back({row.integer(0), row.fixed<protocol::LogId>(1), row.fixed<protocol::DeviceId>(2)});
+        "SELECT log_ref, log, device, event.ctl FROM log JOIN event USING (log_ref) WHERE circle = ?1 AND seq = 0",
+        [&](const sqlite::Row& row) -> Result<void> {
+            Log log{row.integer(0), row.fixed<protocol::LogId>(1), row.fixed<protocol::DeviceId>(2), {}};
+            TRY(log.first_ctl, protocol::codec::decode<std::vector<protocol::EventId>>(row.blob(3)));
+            logs.push_back(std::move(log));
+            return ok();
         },
         circle));
     for (const Log& log : logs) {
-        const protocol::Member* member = state.member_of(log.device);
-        if (member == nullptr) continue;
+        const auto last = state.counts_until(log.device, log.id, log.first_ctl);
+        constexpr auto everything = std::numeric_limits<std::uint64_t>::max();
+        TRY(db.run("UPDATE log SET closed = ?2 WHERE log_ref = ?1", log.ref,
+                   state.member_of(log.device) != nullptr && last != everything));
+        if (!last) continue;
         const protocol::MemberId& id = state.devices.at(log.device).member;
-        std::int64_t seq_max = whole_log;
-        if (member->removed) {
-            const auto cuts = state.cuts.find(id);
-            if (cuts == state.cuts.end() || !cuts->second.contains(log.id)) continue;
-            seq_max = static_cast<std::int64_t>(std::min<std::uint64_t>(cuts->second.at(log.id).seq, whole_log));
-        }
+        const protocol::Member& member = state.members.at(id);
+        const auto seq_max = static_cast<std::int64_t>(std::min<std::uint64_t>(*last, whole_log));
         TRY(db.run("INSERT INTO author (log_ref, circle, member, role, level, seq_max) VALUES (?1,?2,?3,?4,?5,?6)",
-                   log.ref, circle, id, member->role, member->level, seq_max));
+                   log.ref, circle, id, member.role, member.level, seq_max));
     }
     return ok();
 }
 
+// As table `circle` has it: the last day, 0 if it was taken back, none if nothing was said.
+std::optional<std::int64_t> consent_until(const CircleState& state) {
+    if (!state.consent) return std::nullopt;
+    return state.consent->said.withdrawn ? 0 : std::int64_t{state.consent->said.keep_until.number};
+}
+
 Result<void> write_circle(sqlite::Database& db, const CircleId& circle, const CircleState& state) {
     const Bytes heads = protocol::codec::encode(state.heads);
+    std::optional<protocol::KeyId> epoch;
+    if (!state.epochs.empty()) epoch = state.epochs.front().key;
     return db.run(
-        "INSERT INTO circle (circle, kind, name, founder, ctl_heads) VALUES (?1,?2,?3,?4,?5) ON CONFLICT (circle) "
-        "DO UPDATE SET kind = excluded.kind, name = excluded.name, founder = excluded.founder, "
-        "ctl_heads = excluded.ctl_heads",
-        circle, state.kind, state.name, state.founder, heads);
+        "INSERT INTO circle (circle, kind, name, founder, ctl_heads, epoch, consent) VALUES (?1,?2,?3,?4,?5,?6,?7) "
+        "ON CONFLICT (circle) DO UPDATE SET kind = excluded.kind, name = excluded.name, founder = excluded.founder, "
+        "ctl_heads = excluded.ctl_heads, epoch = excluded.epoch, consent = excluded.consent",
+        circle, state.kind, state.name, state.founder, heads, epoch, consent_until(state));
 }
 
 }  // namespace
@@ -100,7 +117,7 @@ Result<void> CircleModel::reset(sqlite::Database& db) {
         CREATE TABLE control_event (
             id BLOB NOT NULL PRIMARY KEY, circle BLOB NOT NULL, device BLOB NOT NULL, log BLOB NOT NULL,
             seq INTEGER NOT NULL, ctl BLOB NOT NULL, kind INTEGER NOT NULL, payload BLOB NOT NULL,
-            genuine INTEGER NOT NULL
+            genuine INTEGER NOT NULL, said INTEGER NOT NULL
         ) STRICT, WITHOUT ROWID;
         CREATE INDEX control_event_by_circle ON control_event (circle);
         CREATE TABLE member (
@@ -124,10 +141,10 @@ Result<void> CircleModel::apply(sqlite::Database& db, const OpenedEvent& event) 
     changed_.insert(event.circle);
     const Bytes ctl = protocol::codec::encode(event.ctl);
     return db.run(
-        "INSERT OR IGNORE INTO control_event (id, circle, device, log, seq, ctl, kind, payload, genuine) "
-        "VALUES (?1,?2,?3,?4,?5,?6,?7,?8,?9)",
+        "INSERT OR IGNORE INTO control_event (id, circle, device, log, seq, ctl, kind, payload, genuine, "
+        "said) VALUES (?1,?2,?3,?4,?5,?6,?7,?8,?9,?10)",
         event.id, event.circle, event.device, event.log, event.seq, ctl, event.body.kind, event.body.payload,
-        protocol::has_genuine_certificates(event.body.kind, event.body.payload));
+        protocol::has_genuine_certificates(event.body.kind, event.body.payload), event.body.time.wall);
 }
 
 Result<void> CircleModel::settle(sqlite::Database& db, const CircleId& circle, bool new_log) {
@@ -147,6 +164,16 @@ Result<CircleState> CircleModel::state_of(sqlite::Database& db, const CircleId& 
         return Error{Fault::not_found, "That circle is not known here yet; connect to somebody who is in it."};
     }
     return state;
+}
+
+Result<WallTime> CircleModel::epoch_since(sqlite::Database& db, const CircleId& circle, const CircleState& state) {
+    const protocol::EventId event = state.epochs.empty() ? protocol::EventId{circle.data} : state.epochs.front().event;
+    std::optional<WallTime> since;
+    TRY(db.query(
+        "SELECT said FROM control_event WHERE id = ?1",
+        [&](const sqlite::Row& row) { since = WallTime{row.integer(0)}; }, event));
+    if (!since) return Error{Fault::damaged, "The event that brought this circle's key is missing; run a check."};
+    return *since;
 }
 
 }  // namespace ladderline::store

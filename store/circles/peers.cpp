@@ -15,7 +15,7 @@ Result<std::vector<CircleId>> circles_with(sqlite::Database& db, const MemberId&
         "SELECT DISTINCT device.circle FROM device "
         "JOIN member AS theirs ON theirs.circle = device.circle AND theirs.member = device.member "
         "JOIN member AS mine ON mine.circle = device.circle AND mine.member = ?2 "
-        "WHERE device.noise = ?1 AND theirs.removed = 0 AND mine.removed = 0 "
+        "WHERE device.noise = ?1 AND theirs.removed = 0 AND mine.removed IN (0, 2) "
         "UNION SELECT circle FROM welcome WHERE noise = ?1 AND NOT EXISTS "
         "(SELECT 1 FROM member WHERE member.circle = welcome.circle AND member.member = ?2) ORDER BY 1",
         [&](const sqlite::Row& row) { out.push_back(row.fixed<CircleId>(0)); }, noise, me));
@@ -29,7 +29,7 @@ Result<std::vector<PeerDevice>> reachable_peers(sqlite::Database& db, const Memb
         "JOIN device ON device.device = peer.device "
         "JOIN member AS theirs ON theirs.circle = device.circle AND theirs.member = device.member "
         "JOIN member AS mine ON mine.circle = device.circle AND mine.member = ?1 "
-        "WHERE theirs.removed = 0 AND mine.removed = 0 AND device.device <> ?2 "
+        "WHERE theirs.removed = 0 AND mine.removed IN (0, 2) AND device.device <> ?2 "
         "UNION SELECT welcome.device, welcome.noise, peer.address FROM welcome "
         "JOIN peer ON peer.device = welcome.device WHERE NOT EXISTS "
         "(SELECT 1 FROM member WHERE member.circle = welcome.circle AND member.member = ?1) ORDER BY 1",

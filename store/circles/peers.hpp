@@ -11,7 +11,8 @@ namespace ladderline::store {
 Result<void> remember_welcome(sqlite::Database& db, const protocol::CircleId& circle, const protocol::DeviceId& device,
                               const protocol::DhPublic& noise);
 
-// Circles of which both this node's owner and the owner of the device with that key are present members.
+// Circles of which both this node's owner and the owner of the device with that key are present members; also those
+// that the owner has left by themself: whoever has not heard of it yet still has to.
 Result<std::vector<protocol::CircleId>> circles_with(sqlite::Database& db, const protocol::MemberId& me,
                                                      const protocol::DhPublic& noise);
 

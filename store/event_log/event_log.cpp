@@ -14,6 +14,13 @@ using namespace protocol;
 // A clock that was seen to run further ahead than this is not followed.
 constexpr std::int64_t follow_ms_max = 5 * 60 * 1000;
 
+// A rotation that is sealed under another key than the one it brings makes no sense.
+bool is_misplaced(const EventHeader& header, const Body& body) {
+    if (body.kind != kind::rotate_key) return false;
+    const auto rotation = codec::decode<RotateBody>(body.payload);
+    return !rotation || rotation.value().key != header.key;
+}
+
 HybridTime just_after(const HybridTime& time) {
     if (time.count < std::numeric_limits<std::uint32_t>::max()) return {time.wall, time.count + 1};
     return {{time.wall.ms + 1}, 0};
@@ -39,8 +46,7 @@ Result<void> EventLog::prepare() {
     });
 }
 
-Result<void> EventLog::rebuild(ReadModel& model) {
-    TRY(model.reset(db_));
+Result<std::size_t> EventLog::visit_readable(const EventVisitor& visit) {
     std::vector<std::pair<Log, CircleId>> logs;
     TRY(db_.query("SELECT log_ref, log, device, salt, founding, next_seq, head, circle FROM log ORDER BY log_ref",
                   [&](const sqlite::Row& row) {
@@ -51,19 +57,30 @@ Result<void> EventLog::rebuild(ReadModel& model) {
                               row.fixed<EventId>(6)};
                       logs.emplace_back(std::move(log), row.fixed<CircleId>(7));
                   }));
+    std::size_t unreadable = 0;
     for (const auto& [log, circle] : logs) {
         for (std::uint64_t seq = 0; seq < log.next_seq; ++seq) {
             TRY(const Event event, read_event(log, circle, seq));
             TRY(const auto key, find_key(circle, event.header.key));
-            if (!key) continue;
-            auto body = open_body(event.header, event.sealed, *key);
-            if (!body) continue;
-            TRY(model.apply(db_, {log.ref, circle, log.id, log.opening.device, seq, id_of(event.header),
-                                  event.header.ctl, std::move(body).value()}));
+            auto body = key ? open_body(event.header, event.sealed, *key)
+                            : Result<Body>(Error{Fault::not_yet, "The key has not come."});
+            if (!body || is_misplaced(event.header, body.value())) {
+                ++unreadable;
+                continue;
+            }
+            TRY(visit({log.ref, circle, log.id, log.opening.device, seq, id_of(event.header), event.header.ctl,
+                       std::move(body).value()}));
         }
     }
+    return unreadable;
+}
+
+Result<void> EventLog::rebuild(ReadModel& model) {
+    TRY(model.reset(db_));
     std::set<CircleId> circles;
-    for (const auto& [log, circle] : logs) circles.insert(circle);
+    TRY(db_.query("SELECT DISTINCT circle FROM log",
+                  [&](const sqlite::Row& row) { circles.insert(row.fixed<CircleId>(0)); }));
+    TRY(visit_readable([&](const OpenedEvent& event) { return model.apply(db_, event); }));
     for (const CircleId& circle : circles) {
         TRY(model.settle(db_, circle, true));
     }
@@ -102,8 +119,12 @@ Result<EventId> EventLog::append(NewEvent event, WallTime now) {
 }
 
 Result<EventId> EventLog::append_within(const NewEvent& event, WallTime now) {
-    ENSURE(device_.has_value());
     TRY(const AeadKey key, current_key(event.circle));
+    return append_under(key, event, now);
+}
+
+Result<EventId> EventLog::append_under(const AeadKey& key, const NewEvent& event, WallTime now) {
+    ENSURE(device_.has_value());
     TRY(Log log, own_log(event.circle));
     EventPlace place{event.circle, log.id, log.next_seq, log.head, {}};
     place.circle = header_circle(event.circle, log.opening, log.next_seq);
@@ -146,7 +167,7 @@ Result<EventLog::Log> EventLog::own_log(const CircleId& circle) {
     std::optional<Log> found;
     TRY(db_.query(
         "SELECT log_ref, log, salt, founding, next_seq, head FROM log WHERE circle = ?1 AND device = ?2 AND mine = 1 "
-        "AND retired = 0 ORDER BY log_ref DESC LIMIT 1",
+        "AND retired = 0 AND closed = 0 ORDER BY log_ref DESC LIMIT 1",
         [&](const sqlite::Row& row) {
             found = Log{row.integer(0),
                         row.fixed<LogId>(1),
@@ -171,7 +192,10 @@ Result<void> EventLog::open_and_take_in(const Log& log, const CircleId& circle, 
     }
     auto body = open_body(event.header, event.sealed, *key);
     // A body that does not open under the key it names was made badly by its author: kept, no effect, for everybody.
-    if (!body) return ok();
+    if (!body || is_misplaced(event.header, body.value())) return ok();
+    if (body.value().kind == kind::rotate_key) {
+        TRY(follow_links(circle, *key, body.value().payload));
+    }
     return take_in(
         {log.ref, circle, log.id, log.opening.device, event.header.seq, id, event.header.ctl, std::move(body).value()});
 }
@@ -202,69 +226,6 @@ Result<void> EventLog::settle(const CircleId& circle, bool new_log) {
         TRY(model->settle(db_, circle, new_log));
     }
     return ok();
-}
-
-Result<void> EventLog::add_key(const CircleId& circle, const AeadKey& key) {
-    return in_transaction([&]() -> Result<void> {
-        TRY(put_key(circle, key));
-        struct Waiting {
-            Log log;
-            std::uint64_t seq;
-        };
-        std::vector<Waiting> waiting;
-        TRY(db_.query(
-            "SELECT log.log_ref, log.log, log.device, log.salt, log.founding, unread.seq FROM unread "
-            "JOIN log USING (log_ref) WHERE log.circle = ?1 AND unread.key_id = ?2 ORDER BY log.log_ref, unread.seq",
-            [&](const sqlite::Row& row) {
-                Log log{row.integer(0),
-                        row.fixed<LogId>(1),
-                        {row.fixed<DeviceId>(2), row.fixed<LogSalt>(3), row.integer(4) != 0},
-                        0,
-                        {}};
-                waiting.push_back({std::move(log), static_cast<std::uint64_t>(row.integer(5))});
-            },
-            circle, id_of_key(key)));
-        for (const Waiting& w : waiting) {
-            TRY(const Event event, read_event(w.log, circle, w.seq));
-            TRY(open_and_take_in(w.log, circle, id_of(event.header), event));
-            TRY(db_.run("DELETE FROM unread WHERE log_ref = ?1 AND seq = ?2", w.log.ref, w.seq));
-        }
-        return settle(circle, !waiting.empty());
-    });
-}
-
-Result<AeadKey> EventLog::current_key(const CircleId& circle) {
-    std::optional<AeadKey> key;
-    TRY(db_.query(
-        "SELECT secret FROM epoch_key WHERE circle = ?1 ORDER BY added DESC LIMIT 1",
-        [&](const sqlite::Row& row) {
-            Bytes secret = row.blob(0);
-            key = AeadKey::copy_of(secret);
-            wipe(secret);
-        },
-        circle));
-    if (!key) return Error{Fault::not_found, "This node holds no key to that circle."};
-    return std::move(*key);
-}
-
-Result<std::optional<AeadKey>> EventLog::find_key(const CircleId& circle, const KeyId& id) {
-    std::optional<AeadKey> key;
-    TRY(db_.query(
-        "SELECT secret FROM epoch_key WHERE circle = ?1 AND key_id = ?2",
-        [&](const sqlite::Row& row) {
-            Bytes secret = row.blob(0);
-            key = AeadKey::copy_of(secret);
-            wipe(secret);
-        },
-        circle, id));
-    return key;
-}
-
-Result<void> EventLog::put_key(const CircleId& circle, const AeadKey& key) {
-    return db_.run(
-        "INSERT OR IGNORE INTO epoch_key (circle, key_id, secret, added) VALUES (?1, ?2, ?3, "
-        "(SELECT coalesce(max(added), 0) + 1 FROM epoch_key WHERE circle = ?1))",
-        circle, id_of_key(key), key.view());
 }
 
 }  // namespace ladderline::store

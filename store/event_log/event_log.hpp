@@ -3,10 +3,12 @@
 // and bringing the read models up to date is one transaction.
 // Thread rule: as the Database.
 
+#include <functional>
 #include <memory>
 #include <optional>
 #include <string>
 
+#include "protocol/circle/bodies.hpp"
 #include "protocol/crypto/keys.hpp"
 #include "protocol/sync/log_view.hpp"
 #include "store/read_model/read_model.hpp"
@@ -46,14 +48,33 @@ public:
     Result<protocol::CircleId> found_within(const Bytes& found_body, WallTime now);
     // A key that came with a welcome; events that waited for it are taken in now. Its own transaction.
     Result<void> add_key(const protocol::CircleId& circle, const protocol::AeadKey& key);
-    // The key that new events of the circle are sealed under. not_found without one.
+    // The key that new events of the circle are sealed under: of the epoch that the circle's members agree on, else the
+    // founding key, else (nothing has been synced yet) the key that came with the welcome. not_found without one.
     Result<protocol::AeadKey> current_key(const protocol::CircleId& circle);
+    Result<std::optional<protocol::AeadKey>> find_key(const protocol::CircleId& circle, const protocol::KeyId& key);
+    // Keys that stored events name and that are not here.
+    Result<std::vector<protocol::KeyId>> missing_keys(const protocol::CircleId& circle);
+
+    // Whom a new epoch key is for.
+    struct Rotation {
+        protocol::Readers readers = protocol::Readers::everyone;
+        protocol::MembersDigest members;
+        std::vector<protocol::KeyId> parents;   // those held are linked to
+        std::vector<protocol::DhPublic> boxes;  // of their devices, and their paper boxes
+    };
+    // Makes a fresh key, keeps the copies of it that others will ask for, and says so in the first event under it.
+    // Within the caller's transaction.
+    Result<protocol::EventId> rotate_within(const protocol::CircleId& circle, const Rotation& rotation, WallTime now);
 
     // Arrivals: every event stored here, own or not, gets the next number, and each log keeps that of its last event.
     // The numbers mean something only together with this store's instance id (upkeep/instance.hpp).
     Result<std::uint64_t> arrivals();
     // Logs of the circle that got an event after that arrival, in order of their last one.
     Result<std::vector<protocol::LogHead>> logs_changed_since(const protocol::CircleId& circle, std::uint64_t arrival);
+    // Every event whose body this node can read: log after log, in order of number. What `visit` returns as an error
+    // ends it. Gives the count of those that cannot be read.
+    using EventVisitor = std::function<Result<void>(const OpenedEvent&)>;
+    Result<std::size_t> visit_readable(const EventVisitor& visit);
 
     // LogView
     Result<std::vector<protocol::LogHead>> heads(const protocol::CircleId& circle) override;
@@ -82,7 +103,10 @@ private:
     // Ends a step that stored events of the circle.
     Result<void> settle(const protocol::CircleId& circle, bool new_log);
     Result<std::optional<protocol::EventId>> stored_id(const Log& log, std::uint64_t seq);
-    Result<std::optional<protocol::AeadKey>> find_key(const protocol::CircleId& circle, const protocol::KeyId& key);
+    Result<protocol::EventId> append_under(const protocol::AeadKey& key, const NewEvent& event, WallTime now);
+    Result<void> add_key_within(const protocol::CircleId& circle, const protocol::AeadKey& key, bool& new_log);
+    Result<void> follow_links(const protocol::CircleId& circle, const protocol::AeadKey& key, const Bytes& rotation);
+    Result<void> take_in_linked(bool& new_log);
     Result<void> put_key(const protocol::CircleId& circle, const protocol::AeadKey& key);
     Result<void> open_and_take_in(const Log& log, const protocol::CircleId& circle, const protocol::EventId& id,
                                   const protocol::Event& event);
@@ -100,6 +124,8 @@ private:
     Random& random_;
     std::vector<ReadModel*> models_;
     std::optional<OwnDevice> device_;
+    // Older keys that rotations taken in by this step link to, and that are not here yet.
+    std::vector<std::pair<protocol::CircleId, protocol::AeadKey>> linked_;
 };
 
 }  // namespace ladderline::store

@@ -160,7 +160,9 @@ Result<Appended> EventLog::append_run(const CircleId& circle, const Run& run) {
             TRY(store_event(*log, e.id, e.event));
             TRY(open_and_take_in(*log, circle, e.id, e.event));
         }
-        return settle(circle, mine == 0);
+        bool new_log = mine == 0;
+        TRY(take_in_linked(new_log));
+        return settle(circle, new_log);
     }));
     return Appended::stored;
 }

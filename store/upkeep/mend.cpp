@@ -53,8 +53,8 @@ Result<bool> is_whole(sqlite::Database& db, const Progress& progress) {
 // The database file, its log, and where they go. On destruction a log that was set aside is put back, unless done.
 class Places {
 public:
-    explicit Places(const fs::path& folder)
-        : database(database_file(folder)), made(with(database, ".mending")), log_(with(database, "-wal")) {
+    explicit Places(fs::path database_in_use)
+        : database(std::move(database_in_use)), made(with(database, ".mending")), log_(with(database, "-wal")) {
         for (int number = 1; aside.empty() || is_there(aside) || is_there(with(aside, "-wal")); ++number) {
             aside = with(database, ".damaged-" + std::to_string(number));
         }
@@ -139,7 +139,8 @@ Result<MendReport> mend(Disk& disk, const fs::path& folder, ByteView passphrase,
     models.insert(models.begin(), std::make_unique<CircleModel>());
     std::vector<ReadModel*> pointers;
     for (const auto& model : models) pointers.push_back(model.get());
-    Places places(folder);
+    TRY(const vault::DatabaseFiles files, vault::find_database(folder, keys.data_key(), {}));
+    Places places(files.in_use);
     TRY(MendReport report, into_new_file(places, keys.data_key(), random, std::move(pointers), progress));
     TRY(places.swap());
     report.kept_as = places.aside;

@@ -3,6 +3,7 @@
 #include <sqlite3.h>
 
 #include "store/sqlite/error.hpp"
+#include "store/vault/database_files.hpp"
 #include "store/vault/file_header.hpp"
 #include "store/vault/write_gather.hpp"
 
@@ -82,6 +83,7 @@ Result<void> copy_database(sqlite::Database& open, const protocol::AeadKey& key,
     TRY(empty_the_log(open));
     const std::string source = sqlite3_db_filename(open.handle(), "main");
     Result<void> outcome = write_copy(vfs, source, key, target_path, target_key, options.random, progress);
+    if (outcome) make_private(target_path, options.base_vfs);
     if (!outcome) vfs->xDelete(vfs, target_path.c_str(), 1);
     return outcome;
 }

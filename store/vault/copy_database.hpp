@@ -10,8 +10,8 @@ namespace ladderline::store::vault {
 // `target_key` with a salt of its own; constant memory. Not inside a transaction (a bug of ours). Every page is proven
 // on the way, so a copy that succeeds is also a full check of the source.
 //
-// `options.create` does not count. `progress` counts pages. refused: there is a file at `target`, untouched. After any
-// error there is none.
+// `options.create` does not count. `progress` counts pages. refused: there is a file at `target`, untouched. cancelled:
+// `progress` said so. After any error there is none. The copy is readable by its owner alone.
 Result<void> copy_database(sqlite::Database& open, const protocol::AeadKey& key, const std::filesystem::path& target,
                            const protocol::AeadKey& target_key, const OpenOptions& options,
                            const Progress& progress = {});

@@ -1,5 +1,6 @@
 #include "store/vault/key_file.hpp"
 
+#include <algorithm>
 #include <array>
 #include <optional>
 
@@ -98,11 +99,10 @@ Result<KeyFile> KeyFile::open(Disk& disk, const fs::path& folder, SlotType type,
             if (!failed) failed = std::move(data_key).error();
             continue;
         }
-        if (found.needs_mending) {
-            // The store opens all the same if the disk does not allow it.
-            static_cast<void>(write_copies(disk, folder, slots).has_value());
-        }
-        return KeyFile(folder, std::move(slots), std::move(data_key).value());
+        KeyFile opened(folder, std::move(slots), std::move(data_key).value());
+        // The store opens all the same if the disk does not allow it.
+        if (found.needs_mending) opened.is_settled_ = write_copies(disk, folder, opened.slots_).has_value();
+        return opened;
     }
     return *failed;
 }
@@ -111,6 +111,7 @@ Result<void> KeyFile::store(Disk& disk, KeySlots changed) {
     ++changed.generation;
     TRY(write_copies(disk, folder_, changed));
     slots_ = std::move(changed);
+    is_settled_ = true;
     return ok();
 }
 
@@ -135,6 +136,29 @@ Result<void> KeyFile::remove_slot(Disk& disk, SlotType type) {
 
 Result<void> KeyFile::write_to(Disk& disk, const fs::path& folder) const {
     return write_copies(disk, folder, slots_);
+Result<KeyFile> KeyFile::with_new_data_key(std::span<const SlotSecret> secrets, Random& random) const {
+    ENSURE(!secrets.empty());
+    KeySlots slots;
+    slots.store_id = slots_.store_id;
+    slots.generation = slots_.generation;
+    protocol::AeadKey data_key = protocol::AeadKey::random(random);
+    for (const SlotSecret& s : secrets) {
+        TRY(const KeySlot slot, seal_slot(s.type, s.secret, s.cost, slots.store_id, data_key, random));
+        slots.put(slot);
+    }
+    return KeyFile(folder_, std::move(slots), std::move(data_key));
+}
+
+Result<void> KeyFile::write_over(Disk& disk, const KeyFile& replaced) {
+    // One more than the other may have reached in a write that failed half-way.
+    slots_.generation = std::max(slots_.generation, replaced.slots_.generation) + 1;
+    KeySlots changed = slots_;
+    return store(disk, std::move(changed));
+}
+
+Result<std::vector<KeySlot>> read_slots(Disk& disk, const fs::path& folder) {
+    TRY(Found found, read_copies(disk, folder));
+    return std::move(found.copies.front().slots);
 }
 
 Result<bool> has_key_file(Disk& disk, const fs::path& folder) {

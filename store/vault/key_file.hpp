@@ -2,11 +2,19 @@
 // The key file of a store, in two copies beside the database: "keys" and "keys.copy" (format: key_slots.hpp).
 
 #include <filesystem>
+#include <span>
 
 #include "store/disk.hpp"
 #include "store/vault/key_slots.hpp"
 
 namespace ladderline::store::vault {
+
+// What a slot is sealed with; `cost` counts for a passphrase.
+struct SlotSecret {
+    SlotType type = SlotType::passphrase;
+    ByteView secret;
+    protocol::PassphraseCost cost;
+};
 
 // An opened key file: the data key is proven. Each type of slot is there at most once.
 // A write goes to one copy, then to the other, each replaced whole. The newest undamaged copy counts; if the secret
@@ -26,6 +34,9 @@ public:
     }
 
     const protocol::AeadKey& data_key() const { return data_key_; }
+    // True if both copies on the disk say the same as this object.
+    bool is_settled() const { return is_settled_; }
+    const std::vector<KeySlot>& slots() const { return slots_.slots; }
     const StoreId& store_id() const { return slots_.store_id; }
     bool has(SlotType type) const { return slots_.find(type) != nullptr; }
 
@@ -38,6 +49,11 @@ public:
     // refused: it is the last slot.
     Result<void> remove_slot(Disk& disk, SlotType type);
 
+    // The same store under a fresh data key, with slots for these secrets alone (one at least). Nothing is written.
+    Result<KeyFile> with_new_data_key(std::span<const SlotSecret> secrets, Random& random) const;
+    // Puts what this object holds on the disk, newer than `replaced` says it is there. After an error either may be.
+    Result<void> write_over(Disk& disk, const KeyFile& replaced);
+
 private:
     KeyFile(std::filesystem::path folder, KeySlots slots, protocol::AeadKey data_key)
         : folder_(std::move(folder)), slots_(std::move(slots)), data_key_(std::move(data_key)) {}
@@ -47,7 +63,12 @@ private:
     std::filesystem::path folder_;
     KeySlots slots_;
     protocol::AeadKey data_key_;
+    bool is_settled_ = true;
 };
+
+// The slots of the newest undamaged copy, for showing which ways into the store there are; nothing is proven.
+// not_found: no store here; damaged: both copies.
+Result<std::vector<KeySlot>> read_slots(Disk& disk, const std::filesystem::path& folder);
 
 // True if the folder holds a copy of a key file, damaged or not.
 Result<bool> has_key_file(Disk& disk, const std::filesystem::path& folder);

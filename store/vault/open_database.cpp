@@ -3,6 +3,7 @@
 #include <sqlite3.h>
 
 #include "store/sqlite/error.hpp"
+#include "store/vault/database_files.hpp"
 #include "store/vault/file_header.hpp"
 #include "store/vault/vfs.hpp"
 
@@ -50,6 +51,7 @@ Result<sqlite::Database> open_database(const std::filesystem::path& file, const 
     TRY(const BaseVfs below, find_vfs(options.base_vfs));
     TRY(const std::string path, full_path(below, file));
     TRY(const FileHeader header, prepare_file(below, path, data_key, options.create, options.random));
+    make_private(path, options.base_vfs);  // SQLite gives the log the mode of its database
 
     auto vfs = std::make_shared<VaultVfs>(below, path, header, data_key, options.random);
     sqlite3* connection = nullptr;

@@ -21,7 +21,7 @@ struct OpenOptions {
 
 // Opens the database with the profile that the file format rests on: WAL, EXCLUSIVE locking, no cache spill, temporary
 // tables in memory, synchronous=FULL, secure_delete, foreign keys; a log of about 2 MiB at most between checkpoints.
-// These settings must not be changed on the connection.
+// These settings must not be changed on the connection. The file and its log are readable by their owner alone.
 //
 // wrong_key: `data_key` does not belong to this file. busy: open already, here or in another process. not_found: no
 // file and not `create`. damaged, unsupported, disk: as sqlite/error.hpp. After any error the files are as they were.

@@ -7,6 +7,7 @@
 
 #include "node/commands/club_row.hpp"
 #include "node/commands/reach.hpp"
+#include "node/commands/sees.hpp"
 #include "node/web/pages/frame.hpp"
 
 namespace ladderline::node::web {
@@ -33,8 +34,26 @@ std::string seen_in(CircleKind kind) {
     return "";
 }
 
+// On which machines each of them reads, and since when the key of now.
+Html machines_part(const Scene& scene, const CircleSight& sight) {
+    const Html rows = each(sight.people, [](const PersonSight& person) {
+        std::string devices;
+        for (const std::string& device : person.devices) devices += (devices.empty() ? "" : ", ") + device;
+        return html("<li>{}: {}{}</li>", person_name(person.name), devices.empty() ? "no machine" : devices,
+                    person.reads ? "" : "; reads nothing new");
+    });
+    const Html gone = each(sight.gone, [](const std::string& name) {
+        return html("<li>{}: gone, keeps what they had</li>", person_name(name));
+    });
+    return html(
+        "<details><summary>On which machines</summary><ul>{}{}</ul><p>Key {} since {}. Whoever only stores or "
+        "carries for others reads nothing.</p></details>",
+        rows, gone, sight.key, time_words(scene.viewer, sight.key_since));
+}
+
 Result<Html> circle_part(const Scene& scene, const CircleView& circle) {
     TRY(const auto persons, people(scene.context().db, circle.id));
+    TRY(const CircleSight sight, sight_of(scene.context(), circle));
     std::string title = circle.kind == CircleKind::desk ? "Your own desk" : "Club: " + circle.name;
     if (circle.kind == CircleKind::path) {
         title = circle.founder == scene.context().me.id() ? "Your path" : "The path of " + circle.name;
@@ -44,9 +63,10 @@ Result<Html> circle_part(const Scene& scene, const CircleView& circle) {
         return html("<li>{}{}, {}{}</li>", person_name(p.name), self ? " (you)" : "", seat_words(p.role),
                     p.is_minor ? ", under 18" : "");
     });
-    return html("<section><h2>{}</h2><p>{}</p>{}</section>", title, seen_in(circle.kind),
+    return html("<section><h2>{}</h2><p>{}</p>{}{}</section>", title, seen_in(circle.kind),
                 members.empty() ? html("<p class=\"empty\">Its people come with the first sync.</p>")
-                                : html("<ul>{}</ul>", members));
+                                : html("<ul>{}</ul>", members),
+                machines_part(scene, sight));
 }
 
 std::vector<Choice> level_choices() {

@@ -43,6 +43,12 @@ Html refusal_notice(const Scene& scene) {
         scene.refusal->sentence);
 }
 
+// Whoever is at the pages knows that nobody had to be there for the store to open.
+Html unattended_badge(const Scene& scene) {
+    if (!scene.house.context.opened_by_key_file) return Html();
+    return html("<p class=\"badge\">Opened by key file: this node unlocks itself at boot.</p>");
+}
+
 void look_into(Viewer& viewer, const CircleView& circle, const PersonView& me) {
     if (circle.kind == CircleKind::path && circle.founder == me.id) viewer.path = viewer.path.value_or(circle);
     if (circle.kind == CircleKind::path && circle.founder != me.id) viewer.is_on_others_path = true;
@@ -154,6 +160,7 @@ Response show(const Scene& scene, Page content, Live live) {
     Html top = refusal_notice(scene);
     top += told_notice(scene);
     top += content.main;
+    top += unattended_badge(scene);
     content.main = std::move(top);
     return page(scene.request, content, scene.refusal ? scene.refusal->status : 200);
 }

@@ -13,6 +13,7 @@
 #include "node/read_models/desk_model.hpp"
 #include "node/read_models/ladder_model.hpp"
 #include "store/circles/circle_model.hpp"
+#include "store/circles/wrap_shelf.hpp"
 #include "store/schema/schema.hpp"
 #include "tests/support/protocol/seeded_random.hpp"
 
@@ -129,9 +130,24 @@ inline bool has_key(MemberNode& member, const protocol::CircleId& circle) {
 inline void grant_keys(MemberNode& from, MemberNode& to) {
     for (const protocol::CircleId& circle : from.keys()) {
         if (has_key(to, circle)) continue;
-        const auto state = must(store::CircleModel::state_of(from.db(), circle));
-        if (!state.present_member(to.me().device_id())) continue;
-        must(to.log().add_key(circle, must(from.log().current_key(circle))));
+        const auto key =
+            must(store::key_for_device(from.db(), from.log(), circle, to.me().noise.pub, from.context.today()));
+        if (key) must(to.log().add_key(circle, *key));
+    }
+}
+
+// Keys that `to` lacks for events that it holds, as far as `from` gives them out.
+inline void send_keys(MemberNode& from, MemberNode& to, const protocol::CircleId& circle) {
+    store::StoreShelf shelf(from.db(), from.log(), from.context.env.random, to.me().noise.pub);
+    shelf.set_today(from.context.today());
+    bool progress = true;
+    while (std::exchange(progress, false)) {
+        for (const protocol::KeyId& key : must(to.log().missing_keys(circle))) {
+            const auto copy = must(shelf.copy_for_peer(circle, key, protocol::tag_of(key, to.me().certificate.box)));
+            if (!copy) continue;
+            must(to.log().add_key(circle, must(protocol::unwrap(*copy, key, to.me().box))));
+            progress = true;
+        }
     }
 }
 
@@ -143,6 +159,8 @@ inline void sync(MemberNode& a, MemberNode& b) {
         if (!has_key(b, circle)) continue;
         send_circle(a, b, circle);
         send_circle(b, a, circle);
+        send_keys(a, b, circle);
+        send_keys(b, a, circle);
     }
 }
 

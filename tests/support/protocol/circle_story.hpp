@@ -2,7 +2,7 @@
 // Control events of one circle, told one after another; ids are drawn, nothing is sealed. Who says something knows
 // either all that was said before or just the heads they are given.
 
-#include "protocol/circle/state.hpp"
+#include "protocol/circle/epochs.hpp"
 #include "protocol/event/kinds.hpp"
 #include "tests/support/protocol/person.hpp"
 #include "tests/support/protocol/seeded_random.hpp"
@@ -53,6 +53,26 @@ public:
     }
     static Bytes remove(const Person& who, std::vector<protocol::Cut> cuts = {}) {
         return protocol::codec::encode(protocol::RemoveBody{who.id(), "because", std::move(cuts)});
+    }
+    static Bytes leave(std::vector<protocol::Cut> cuts = {}) {
+        return protocol::codec::encode(protocol::LeaveBody{std::move(cuts)});
+    }
+    static Bytes revoke(const Person& device, std::vector<protocol::Cut> cuts = {}) {
+        return protocol::codec::encode(protocol::RevokeBody{device.device_id(), "lost", std::move(cuts)});
+    }
+    static Bytes extend(const Person& who, std::vector<protocol::Cut> cuts) {
+        return protocol::codec::encode(protocol::ExtendCutBody{who.id(), std::move(cuts)});
+    }
+    static Bytes consent(Day given, Day keep_until, bool withdrawn = false) {
+        return protocol::codec::encode(protocol::ConsentBody{given, keep_until, withdrawn});
+    }
+    // A fresh key for all who may read, as somebody knows the circle who knows `state`.
+    Bytes rotation(const protocol::CircleState& state, protocol::Readers readers = protocol::Readers::everyone) {
+        protocol::RotateBody body;
+        body.key = random.draw<protocol::KeyId>();
+        body.readers = readers;
+        body.members = protocol::digest_of(protocol::members_of(state, readers));
+        return protocol::codec::encode(body);
     }
     // What a remover who has seen all events so far writes down about somebody's device.
     std::vector<protocol::Cut> cut_now(const Person& device) {

@@ -25,11 +25,6 @@ struct Club {
     }
 };
 
-std::vector<ControlEvent> shuffled(std::vector<ControlEvent> events, test::SeededRandom& random) {
-    for (std::size_t i = events.size(); i > 1; --i) std::swap(events[i - 1], events[random.next() % i]);
-    return events;
-}
-
 }  // namespace
 
 TEST_CASE("without the founding event everything waits") {
@@ -377,71 +372,6 @@ TEST_CASE("an event's right is the same in its past alone as among all events, o
     }
     CHECK(with_effect > 500);
     CHECK(voided > 20);
-}
-
-TEST_CASE("hundreds of random histories fold to one state in any order") {
-    std::size_t removals_with_effect = 0;
-    std::size_t voided = 0;
-    for (std::uint64_t seed = 0; seed < 300; ++seed) {
-        CAPTURE(seed);
-        CircleStory story(1000 + seed);
-        test::SeededRandom dice(seed);
-        const bool is_club = dice.next() % 2 == 0;
-        std::vector<Person> people;
-        for (int i = 0; i < 6; ++i) people.push_back(story.person("p" + std::to_string(i)));
-        story.found(people[0], is_club ? CircleKind::club : CircleKind::path,
-                    is_club ? MemberRole::officer : MemberRole::newcomer, !is_club && dice.next() % 2 == 0);
-        // Three nodes that know different parts; each new event builds on what its node knows.
-        std::vector<std::vector<ControlEvent>> known(3, story.events);
-        for (int step = 0; step < 14; ++step) {
-            auto& here = known[dice.next() % 3];
-            const Person& by = people[dice.next() % (step < 4 ? 1 : people.size())];
-            const Person& who = people[dice.next() % people.size()];
-            const auto role = static_cast<MemberRole>(dice.next() % 5 + 1);
-            const auto heads = fold_control(story.circle, here).heads;
-            Bytes payload;
-            std::uint16_t number = 0;
-            switch (dice.next() % (step < 6 ? 2 : 5)) {
-                case 0:
-                case 1:
-                    number = kind::admit;
-                    payload = CircleStory::admit(who, is_club && step < 6 ? MemberRole::officer : role);
-                    break;
-                case 2:
-                    number = kind::set_role;
-                    payload = CircleStory::set_role(who, role);
-                    break;
-                case 3:
-                    number = kind::remove;
-                    payload = CircleStory::remove(who, dice.next() % 2 == 0 ? story.cut_now(who) : std::vector<Cut>{});
-                    break;
-                default:
-                    number = kind::certify;
-                    payload = CircleStory::certify(second_device(by, story.random));
-                    break;
-            }
-            story.say(by, number, payload, heads);
-            here.push_back(story.events.back());
-            if (dice.next() % 3 == 0) {
-                const auto& other = known[dice.next() % 3];
-                here.insert(here.end(), other.begin(), other.end());
-            }
-        }
-        const CircleState state = story.state();
-        REQUIRE(state.is_founded());
-        REQUIRE(state.pending == 0);
-        for (int round = 0; round < 4; ++round) {
-            const CircleState again = fold_control(story.circle, shuffled(story.events, dice));
-            REQUIRE(again == state);
-        }
-        for (const ControlEvent& e : story.events) {
-            if (e.kind == kind::remove && !state.without_effect.contains(e.id)) ++removals_with_effect;
-            if (state.without_effect.contains(e.id)) ++voided;
-        }
-        for (const auto& [id, member] : state.members) REQUIRE(member.removed == state.cuts.contains(id));
-    }
-    CHECK(removals_with_effect > 50);
-    CHECK(voided > 50);
 }
 
 TEST_CASE("taking away an event that had no effect and that nothing builds on changes nothing") {

@@ -17,7 +17,7 @@ TEST_CASE("a founding event makes the founder the first member, with their devic
     CHECK(state.kind == CircleKind::club);
     CHECK(state.name == "circle");
     CHECK(state.founder == ada.id());
-    CHECK(state.members.at(ada.id()) == Member{MemberRole::officer, 4, "Ada", false, false});
+    CHECK(state.members.at(ada.id()) == Member{MemberRole::officer, 4, "Ada", false, false, false});
     CHECK(state.devices.at(ada.device_id()) == ada.certificate());
     CHECK(state.heads == std::vector{id});
     CHECK(state.present_member(ada.device_id()) == ada.id());

@@ -1,0 +1,95 @@
+#include "node/commands/key_rotation.hpp"
+
+#include <algorithm>
+
+#include "node/commands/circles.hpp"
+#include "protocol/circle/epochs.hpp"
+#include "protocol/event/kinds.hpp"
+#include "store/circles/circle_model.hpp"
+#include "store/sqlite/transaction.hpp"
+
+namespace ladderline::node {
+namespace {
+
+using namespace protocol;
+
+// Box keys of all devices and paper keys of those who get the new key.
+std::vector<DhPublic> boxes_of(const CircleState& state, const std::set<MemberId>& members) {
+    std::vector<DhPublic> out;
+    for (const auto& [id, device] : state.devices) {
+        if (state.present_member(id) && members.contains(device.member)) out.push_back(device.box);
+    }
+    for (const auto& [member, box] : state.paper_boxes) {
+        if (members.contains(member)) out.push_back(box);
+    }
+    return out;
+}
+
+Result<EventId> rotate_within(Context& context, const CircleId& circle, const CircleState& state) {
+    store::EventLog::Rotation rotation;
+    rotation.readers = readers_on(state, context.today());
+    const std::set<MemberId> members = members_of(state, rotation.readers);
+    rotation.members = digest_of(members);
+    rotation.boxes = boxes_of(state, members);
+    for (const Epoch& epoch : state.epochs) {
+        if (rotation.parents.size() < limits::control_heads_max) rotation.parents.push_back(epoch.key);
+    }
+    if (rotation.parents.empty()) {
+        TRY(const AeadKey founding, context.log.current_key(circle));
+        rotation.parents.push_back(id_of_key(founding));
+    }
+    return context.log.rotate_within(circle, rotation, context.now());
+}
+
+}  // namespace
+
+Result<bool> rotate_if_due_within(Context& context, const CircleId& circle) {
+    TRY(const CircleState state, store::CircleModel::state_of(context.db, circle));
+    if (!may_rotate(state, context.me.id()) || !state.present_member(context.me.device_id())) return false;
+    TRY(const WallTime since, store::CircleModel::epoch_since(context.db, circle, state));
+    if (!rotation_due(state, since, context.now())) return false;
+    TRY(rotate_within(context, circle, state));
+    return true;
+}
+
+Result<bool> rotate_if_due(Context& context, const CircleId& circle) {
+    TRY(store::sqlite::Transaction tx, store::sqlite::Transaction::begin(context.db));
+    TRY(const bool rotated, rotate_if_due_within(context, circle));
+    TRY(tx.commit());
+    if (rotated) context.news(circle);
+    return rotated;
+}
+
+Result<void> rotate_where_due(Context& context) {
+    TRY(const auto all, circles(context.db));
+    for (const CircleView& circle : all) {
+        TRY(rotate_if_due(context, circle.id));
+    }
+    return ok();
+}
+
+Result<Done> rotate(Context& context, const CircleView& circle) {
+    TRY(const CircleState state, store::CircleModel::state_of(context.db, circle.id));
+    TRY(may_rotate(state, context.me.id()));
+    TRY(store::sqlite::Transaction tx, store::sqlite::Transaction::begin(context.db));
+    TRY(const EventId id, rotate_within(context, circle.id, state));
+    TRY(tx.commit());
+    context.news(circle.id);
+    return Done{
+        "This circle has a new key: what is said from now on opens with it alone. What was said before stays "
+        "readable to whoever could read it.",
+        id};
+}
+
+Result<void> settle_circle(Context& context, const CircleId& circle) {
+    TRY(rotate_if_due(context, circle));
+    TRY(const CircleState state, store::CircleModel::state_of(context.db, circle));
+    if (state.kind == CircleKind::desk || !state.present_member(context.me.device_id())) return ok();
+    TRY(const auto cards, shown(context.db, circle, kind::card));
+    const bool has_card =
+        std::any_of(cards.begin(), cards.end(), [&](const ShownView& card) { return card.by == context.me.id(); });
+    if (has_card) return ok();
+    return show_card(context, circle);
+}
+
+}  // namespace ladderline::node

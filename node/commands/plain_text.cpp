@@ -1,0 +1,99 @@
+#include "node/commands/plain_text.hpp"
+
+#include <algorithm>
+
+namespace ladderline::node {
+namespace {
+
+constexpr std::size_t calendar_line_bytes = 75;  // RFC 5545, section 3.1
+
+std::string csv_cell(const std::string& text) {
+    if (text.find_first_of(",\"\r\n") == std::string::npos) return text;
+    std::string out = "\"";
+    for (const char c : text) {
+        out += c;
+        if (c == '"') out += c;
+    }
+    return out + '"';
+}
+
+// RFC 5545, section 3.3.11.
+std::string calendar_text(std::string_view text) {
+    std::string out;
+    for (const char c : text) {
+        if (c == '\r') continue;
+        if (c == '\n') {
+            out += "\\n";
+            continue;
+        }
+        if (c == '\\' || c == ';' || c == ',') out += '\\';
+        out += c;
+    }
+    return out;
+}
+
+bool continues_character(char c) {
+    return (static_cast<unsigned char>(c) & 0xC0) == 0x80;
+}
+
+std::string folded(std::string line) {
+    std::string out;
+    std::size_t room = calendar_line_bytes;
+    while (line.size() > room) {
+        std::size_t cut = room;
+        while (cut > 1 && continues_character(line[cut])) --cut;
+        out += line.substr(0, cut) + "\r\n ";
+        line.erase(0, cut);
+        room = calendar_line_bytes - 1;
+    }
+    return out + line + "\r\n";
+}
+
+// "20261125T193000Z"
+std::string calendar_time(WallTime t) {
+    std::string out = to_iso_second(t);
+    std::erase_if(out, [](char c) { return c == '-' || c == ':'; });
+    return out;
+}
+
+}  // namespace
+
+std::string csv_line(const std::vector<std::string>& cells) {
+    std::string out;
+    for (std::size_t i = 0; i < cells.size(); ++i) out += (i == 0 ? "" : ",") + csv_cell(cells[i]);
+    return out + "\r\n";
+}
+
+std::string json_text(std::string_view text) {
+    constexpr std::string_view digits = "0123456789abcdef";
+    std::string out = "\"";
+    for (const char c : text) {
+        const auto byte = static_cast<unsigned char>(c);
+        if (c == '"' || c == '\\') {
+            out += '\\';
+            out += c;
+        } else if (byte < 0x20) {
+            out += "\\u00";
+            out += digits[byte >> 4];
+            out += digits[byte & 15];
+        } else {
+            out += c;
+        }
+    }
+    return out + '"';
+}
+
+std::string calendar(const std::vector<CalendarEntry>& entries, WallTime made) {
+    std::string out = "BEGIN:VCALENDAR\r\nVERSION:2.0\r\nPRODID:-//Ladderline//EN\r\n";
+    for (const CalendarEntry& e : entries) {
+        out += "BEGIN:VEVENT\r\n" + folded("UID:" + e.id + "@ladderline.invalid");
+        out += "DTSTAMP:" + calendar_time(made) + "\r\nDTSTART:" + calendar_time(e.start) + "\r\n";
+        out += "DURATION:PT" + std::to_string(e.minutes) + "M\r\n" + folded("SUMMARY:" + calendar_text(e.title));
+        if (!e.description.empty()) out += folded("DESCRIPTION:" + calendar_text(e.description));
+        if (e.is_called_off) out += "STATUS:CANCELLED\r\n";
+        out += "END:VEVENT\r\n";
+    }
+    return out + "END:VCALENDAR\r\n";
+}
+
+}  // namespace ladderline::node

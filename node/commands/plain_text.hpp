@@ -1,0 +1,30 @@
+#pragma once
+// Plain files that other programs read: tables (RFC 4180), calendars (RFC 5545), lines of JSON (RFC 8259).
+// Texts come in as UTF-8 and go out as UTF-8.
+
+#include <string>
+#include <string_view>
+#include <vector>
+
+#include "protocol/base/time.hpp"
+
+namespace ladderline::node {
+
+// One line, ended by CR LF. A cell with a comma, a quote or a line break is quoted.
+std::string csv_line(const std::vector<std::string>& cells);
+
+// With its quotes.
+std::string json_text(std::string_view text);
+
+struct CalendarEntry {
+    std::string id;  // the same for the same entry, whenever it is written
+    WallTime start;
+    std::int32_t minutes = 0;
+    std::string title;
+    std::string description;
+    bool is_called_off = false;
+};
+// A whole calendar; `made` is when it was written. Lines are folded at 75 bytes, never inside a character.
+std::string calendar(const std::vector<CalendarEntry>& entries, WallTime made);
+
+}  // namespace ladderline::node

@@ -1,0 +1,67 @@
+#include "node/commands/sees.hpp"
+
+#include "protocol/circle/epochs.hpp"
+#include "store/circles/circle_model.hpp"
+
+namespace ladderline::node {
+namespace {
+
+using namespace protocol;
+
+constexpr std::size_t digits_shown = 8;
+
+std::string digits(ByteView id) {
+    return to_hex(id).substr(0, digits_shown);
+}
+
+std::string kind_word(CircleKind kind) {
+    switch (kind) {
+        case CircleKind::club:
+            return "Club";
+        case CircleKind::path:
+            return "Path";
+        case CircleKind::desk:
+            break;
+    }
+    return "Desk";
+}
+
+PersonSight person_sight(const Context& context, const CircleState& state, const PersonView& person,
+                         const KeyId& current) {
+    PersonSight out{person.name, std::string(role_word(person.role)), to_hex(person.id.view()), false, {}};
+    for (const auto& [id, device] : state.devices) {
+        if (device.member != person.id || !state.present_member(id)) continue;
+        out.devices.push_back(device.label + " (" + digits(id.view()) + ")");
+        out.reads = out.reads || may_read(state, id, current, context.today());
+    }
+    return out;
+}
+
+}  // namespace
+
+Result<CircleSight> sight_of(Context& context, const CircleView& circle) {
+    TRY(const CircleState state, store::CircleModel::state_of(context.db, circle.id));
+    TRY(const AeadKey key, context.log.current_key(circle.id));
+    const KeyId current = id_of_key(key);
+    CircleSight out{kind_word(circle.kind), circle.name, digits(current.view()), {}, false, {}, {}};
+    TRY(out.key_since, store::CircleModel::epoch_since(context.db, circle.id, state));
+    out.key_due = rotation_due(state, out.key_since, context.now());
+    TRY(const auto persons, people(context.db, circle.id));
+    for (const PersonView& person : persons) out.people.push_back(person_sight(context, state, person, current));
+    for (const auto& [id, member] : state.members) {
+        if (member.removed) out.gone.push_back(member.name);
+    }
+    return out;
+}
+
+Result<std::vector<CircleSight>> who_sees(Context& context) {
+    TRY(const auto all, circles(context.db));
+    std::vector<CircleSight> out;
+    for (const CircleView& circle : all) {
+        TRY(CircleSight sight, sight_of(context, circle));
+        out.push_back(std::move(sight));
+    }
+    return out;
+}
+
+}  // namespace ladderline::node

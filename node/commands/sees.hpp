@@ -1,0 +1,29 @@
+#pragma once
+// Who can read what: members, their devices, and the key of every circle of this node.
+
+#include "node/commands/context.hpp"
+
+namespace ladderline::node {
+
+struct PersonSight {
+    std::string name;
+    std::string seat;
+    std::string key;                   // the person's, in hexadecimal
+    bool reads = true;                 // gets the key of now
+    std::vector<std::string> devices;  // label and the first digits of the key
+};
+
+struct CircleSight {
+    std::string kind;  // "Club", "Path", "Desk"
+    std::string name;
+    std::string key;  // first digits of the key's id
+    WallTime key_since;
+    bool key_due = false;
+    std::vector<PersonSight> people;
+    std::vector<std::string> gone;  // removed or left: they keep what they had
+};
+
+Result<CircleSight> sight_of(Context& context, const CircleView& circle);
+Result<std::vector<CircleSight>> who_sees(Context& context);
+
+}  // namespace ladderline::node

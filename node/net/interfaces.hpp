@@ -1,0 +1,20 @@
+#pragma once
+// Where a call on the local networks of this machine has to be sent.
+
+#include <boost/asio/ip/udp.hpp>
+#include <vector>
+
+namespace ladderline::node::net {
+
+// One network that this machine is attached to now.
+struct Interface {
+    unsigned index = 0;                     // the system's number, names the interface for IPv6
+    boost::asio::ip::address_v4 own;        // unspecified: none of this kind
+    boost::asio::ip::address_v4 broadcast;  // unspecified: the network has none
+    bool has_v6 = false;
+};
+
+// Interfaces that are up, loopback left out. Empty if the system does not say.
+std::vector<Interface> interfaces();
+
+}  // namespace ladderline::node::net

@@ -1,0 +1,32 @@
+#pragma once
+// What hangs on all standing control events together. Part of the fold (fold.cpp); events are positions in its order.
+
+#include <functional>
+
+#include "protocol/circle/acts.hpp"
+#include "protocol/circle/removals.hpp"
+
+namespace ladderline::protocol {
+
+// What a rotation says of itself, as its author knew the circle.
+Epoch epoch_of(const ControlEvent& event, const MemberId& author, const RotateBody& body, const CircleState& past,
+               std::size_t joined);
+
+// All of it lives as long as this.
+struct Timeline {
+    const std::vector<const ControlEvent*>& events;
+    const std::vector<Act>& acts;
+    const std::vector<Bits>& past;
+    const Bits& standing;
+
+    // No other standing return of the same member builds on it.
+    bool is_latest_return(std::size_t i, const std::set<std::size_t>& returns) const;
+    // The event itself and all standing events that build on it.
+    void add_followers(std::set<EventId>& out, std::size_t i) const;
+    // Of several words about consent made side by side: taken back goes before given, the earlier day before the later.
+    std::optional<Consent> consent(const std::function<MemberId(std::size_t)>& author_of) const;
+    // Epochs that no other follows, in the order in which they are written under, and whether each is stale.
+    void list_epochs(CircleState& state, const std::map<std::size_t, Epoch>& all) const;
+};
+
+}  // namespace ladderline::protocol

@@ -1,0 +1,221 @@
+#include "store/carry/bundle_in.hpp"
+
+#include <algorithm>
+
+#include "store/circles/peers.hpp"
+
+namespace ladderline::store {
+namespace {
+
+using namespace protocol;
+
+class StoredKeys : public BundleKeys {
+public:
+    explicit StoredKeys(const CarryStore& store) : store_(store) {}
+
+    std::optional<AeadKey> circle_key(const KeyId& key) override {
+        std::optional<AeadKey> out;
+        const Result<void> read = store_.db.query(
+            "SELECT secret FROM epoch_key WHERE key_id = ?1 LIMIT 1",
+            [&](const sqlite::Row& row) {
+                Bytes secret = row.blob(0);
+                if (secret.size() == AeadKey::size) out = AeadKey::copy_of(secret);
+                wipe(secret);
+            },
+            key);
+        if (!read) failed = read.error();
+        used = key;
+        return out;
+    }
+    std::optional<AeadKey> open_box(const KeyId& key, const BundleBox& box) override {
+        if (key != name_of_box_key(store_.me.box.pub)) return std::nullopt;
+        const auto secret = protocol::open_box(box.view(), store_.me.box);
+        if (!secret) return std::nullopt;
+        return AeadKey::copy_of(secret.value().view());
+    }
+
+    std::optional<Error> failed;  // the store itself could not be read
+    std::optional<KeyId> used;    // the epoch key that was asked for
+
+private:
+    CarryStore store_;
+};
+
+// The device's own key for connections, if it belongs to a present member of a circle that this node's owner is in.
+Result<std::optional<DhPublic>> noise_of_known(const CarryStore& store, const DeviceId& device) {
+    std::optional<DhPublic> out;
+    TRY(store.db.query(
+        "SELECT device.noise FROM device "
+        "JOIN member AS theirs ON theirs.circle = device.circle AND theirs.member = device.member "
+        "JOIN member AS mine ON mine.circle = device.circle AND mine.member = ?2 "
+        "WHERE device.device = ?1 AND theirs.removed = 0 AND mine.removed = 0 LIMIT 1",
+        [&](const sqlite::Row& row) { out = row.fixed<DhPublic>(0); }, device, store.me.id()));
+    return out;
+}
+
+class Taker {
+public:
+    Taker(const CarryStore& store, const StoredKeys& keys) : store_(store), keys_(keys) {}
+
+    Result<void> take(BundleFrame frame) {
+        return std::visit([&](auto& content) { return take_frame(content); }, frame);
+    }
+    bool has_head() const { return has_head_; }
+    // A later key of a circle that is known here proves itself: stored events name it.
+    Result<void> take_later_key() {
+        if (!later_key_) return ok();
+        TRY(const auto missing, store_.log.missing_keys(out_.head.circle));
+        if (std::find(missing.begin(), missing.end(), id_of_key(*later_key_)) == missing.end()) return ok();
+        out_.new_key = true;
+        return store_.log.add_key(out_.head.circle, *later_key_);
+    }
+    TakenIn result() && { return std::move(out_); }
+    // The store itself failed, or somebody without the right spoke: not the fault of the file's journey.
+    bool is_final() const { return is_final_; }
+
+private:
+    Result<void> take_frame(BundleHead& head) {
+        if (keys_.used) {
+            bool fits = false;
+            TRY(final_if_failed(store_.db.query(
+                "SELECT 1 FROM epoch_key WHERE circle = ?1 AND key_id = ?2", [&](const sqlite::Row&) { fits = true; },
+                head.circle, *keys_.used)));
+            if (!fits)
+                return Error{Fault::peer, "This bundle is sealed with another circle's key; nothing was taken in."};
+        }
+        out_.head = head;
+        has_head_ = true;
+        return ok();
+    }
+
+    Result<void> take_frame(BundleGrant& grant) {
+        const Result<void> taken = final_if_failed(take_key(grant));
+        wipe(grant.key);
+        return taken;
+    }
+
+    Result<void> take_key(const BundleGrant& grant) {
+        if (store_.log.current_key(out_.head.circle)) {
+            later_key_.emplace(AeadKey::copy_of(grant.key));
+            return ok();
+        }
+        TRY(const auto noise, noise_of_known(store_, out_.head.writer));
+        const Bytes said = grant_message(out_.head, grant.key, store_.me.box.pub);
+        if (!noise || !verify(said, grant.signature, signing_key(out_.head.writer))) {
+            return Error{Fault::refused,
+                         "This bundle brings the key of a circle from somebody you share no circle with; nothing was "
+                         "taken in."};
+        }
+        TRY(remember_welcome(store_.db, out_.head.circle, {}, *noise));
+        TRY(store_.log.add_key(out_.head.circle, AeadKey::copy_of(grant.key)));
+        out_.new_circle = true;
+        return ok();
+    }
+
+    Result<void> take_frame(BundleHolds& holds) {
+        out_.holds = std::move(holds.heads);
+        return ok();
+    }
+
+    Result<void> take_frame(BundleRun& run) {
+        const CircleId& circle = out_.head.circle;
+        const LogId& log = run.run.log;
+        out_.runs.push_back({log, run.run.first_seq, run.run.first_seq + run.run.events.size()});
+        const auto before = store_.log.next_seq(circle, log);
+        if (!before) return final_error(before.error());
+        if (run.before && run.run.first_seq <= before.value()) {
+            const auto held = store_.log.event_id(circle, log, run.run.first_seq - 1);
+            if (!held) return final_error(held.error());
+            if (held.value() != run.before) {
+                ++out_.runs_forked;
+                return ok();
+            }
+        }
+        const auto appended = store_.log.append_run(circle, run.run);
+        if (!appended)
+            return appended.error().fault() == Fault::peer ? appended.error() : final_error(appended.error());
+        const auto after = store_.log.next_seq(circle, log);
+        if (!after) return final_error(after.error());
+        out_.events += after.value() - before.value();
+        if (appended.value() == Appended::gap) ++out_.runs_waiting;
+        if (appended.value() == Appended::forked) ++out_.runs_forked;
+        return ok();
+    }
+
+    Result<void> take_frame(BundleEnd& end) {
+        out_.is_last = end.last;
+        return ok();
+    }
+
+    Error final_error(const Error& error) {
+        is_final_ = true;
+        return error;
+    }
+    Result<void> final_if_failed(Result<void> outcome) {
+        if (!outcome) is_final_ = true;
+        return outcome;
+    }
+
+    CarryStore store_;
+    const StoredKeys& keys_;
+    TakenIn out_;
+    std::optional<AeadKey> later_key_;
+    bool has_head_ = false;
+    bool is_final_ = false;
+};
+
+Result<void> note_part(const CarryStore& store, TakenIn& part) {
+    const BundleHead& head = part.head;
+    if (part.runs.empty()) return ok();
+    if (part.runs_waiting == 0 && !part.spoiled) {
+        TRY(store.db.run("INSERT OR IGNORE INTO carried_part (bundle, part) VALUES (?1, ?2)", head.bundle, head.part));
+    }
+    std::vector<std::uint16_t> read;
+    TRY(store.db.query(
+        "SELECT part FROM carried_part WHERE bundle = ?1 AND part < ?2 ORDER BY part",
+        [&](const sqlite::Row& row) { read.push_back(static_cast<std::uint16_t>(row.integer(0))); }, head.bundle,
+        head.part));
+    constexpr std::size_t named_max = 8;
+    if (part.runs_waiting == 0) return ok();
+    for (std::uint16_t number = 1; number < head.part && part.missing.size() < named_max; ++number) {
+        if (!std::binary_search(read.begin(), read.end(), number)) part.missing.push_back(number);
+    }
+    return ok();
+}
+
+}  // namespace
+
+Result<TakenIn> take_in(const CarryStore& store, ByteView part) {
+    StoredKeys keys(store);
+    Taker taker(store, keys);
+    const Result<void> read = read_bundle(part, keys, [&](BundleFrame frame) { return taker.take(std::move(frame)); });
+    if (keys.failed) return *keys.failed;
+    if (!read && (taker.is_final() || !taker.has_head())) return read.error();
+    TRY(taker.take_later_key());
+    TakenIn out = std::move(taker).result();
+    if (!read) out.spoiled = read.error();
+    TRY(note_part(store, out));
+    TRY(const auto heads, store.log.heads(out.head.circle));
+    out.in_step = root_of(out.head.circle, heads) == out.head.root;
+    return out;
+}
+
+std::string part_name(const BundleHead& head) {
+    return "part " + std::to_string(head.part) + " of bundle " + to_hex(head.bundle.view()).substr(0, 8);
+}
+
+std::string what_is_missing(const TakenIn& part) {
+    if (part.runs_waiting == 0) return "";
+    const std::string bundle = to_hex(part.head.bundle.view()).substr(0, 8);
+    if (part.missing.empty()) {
+        return "Some of " + part_name(part.head) +
+               " builds on an earlier bundle that was not read here; read that one first and then this one again, or "
+               "ask for one written with --all.";
+    }
+    std::string numbers;
+    for (const std::uint16_t number : part.missing) numbers += (numbers.empty() ? "" : ", ") + std::to_string(number);
+    return "Some of " + part_name(part.head) + " builds on part " + numbers +
+           ", which was not read here; read it, and then this one again.";
+}
+
+}  // namespace ladderline::store

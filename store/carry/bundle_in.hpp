@@ -1,0 +1,39 @@
+#pragma once
+// Takes the parts of bundles in, in any order, any of them twice.
+
+#include "store/carry/bundle_out.hpp"
+
+namespace ladderline::store {
+
+// One part that was read, wholly or up to where it was spoiled.
+struct TakenIn {
+    struct Carried {
+        protocol::LogId log;
+        std::uint64_t first_seq = 0;
+        std::uint64_t next_seq = 0;
+    };
+
+    protocol::BundleHead head;
+    bool is_last = false;                // the last part of its bundle
+    bool new_circle = false;             // the part brought the key of a circle that was not known here
+    bool new_key = false;                // the part brought a later key of a known circle
+    std::uint64_t events = 0;            // new here, and stored
+    std::size_t runs_waiting = 0;        // begin past what is held here
+    std::vector<std::uint16_t> missing;  // if some wait: earlier parts of the bundle that were not read yet
+    std::size_t runs_forked = 0;         // of logs that hold something else here
+    bool in_step = false;                // this node now holds just what the writer held
+    std::vector<Carried> runs;           // what was in it, waiting or not
+    std::optional<std::vector<protocol::LogHead>> holds;
+    std::optional<Error> spoiled;  // why the rest could not be read; what is counted above is stored
+};
+
+// Each run is one transaction. Errors: disk and the like, as append_run; and of the part itself those of
+// protocol::BundleReader where not even its head could be read. refused: a circle's key from somebody unknown.
+Result<TakenIn> take_in(const CarryStore& store, ByteView part);
+
+// "part 2 of bundle 3f9a12c4"
+std::string part_name(const protocol::BundleHead& head);
+// What still has to come, as one sentence; empty if nothing has.
+std::string what_is_missing(const TakenIn& part);
+
+}  // namespace ladderline::store

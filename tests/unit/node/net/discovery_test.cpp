@@ -1,0 +1,107 @@
+#include "node/net/discovery.hpp"
+
+#include <doctest/doctest.h>
+
+#include <boost/asio/post.hpp>
+
+#include "tests/support/node/loopback.hpp"
+
+using namespace ladderline;
+using namespace ladderline::test;
+using protocol::CircleKind;
+using protocol::MemberRole;
+
+namespace {
+
+// Whom a node heard, and where.
+struct Ear {
+    Ear(Loopback& loop, NetNode& node, std::vector<node::net::Address> also_to = {})
+        : discovery(loop.io.get_executor(), node.parts(), {0, false, std::move(also_to), 1'000'000},
+                    [this](const store::PeerDevice& peer) { heard.push_back(peer); }) {
+        must(discovery.start(node.port));
+    }
+    node::net::Address place() const { return {"127.0.0.1", discovery.port()}; }
+
+    std::vector<store::PeerDevice> heard;
+    node::net::Discovery discovery;
+};
+
+// Olive's club, which Ada is in; Max is in no circle of theirs.
+class Meadow : public Loopback {
+public:
+    Meadow() {
+        begin_as(olive.member, "Olive", MemberRole::officer, false, "Example Club");
+        begin_as(max.member, "Max", MemberRole::mentor);
+        begin_as(ada.member, "Ada", MemberRole::newcomer);
+        for (NetNode* node : {&olive, &max, &ada}) node->start();
+        const auto club = olive.member.circle(CircleKind::club);
+        node::InviteRequest request;
+        request.circle = club;
+        request.role = MemberRole::newcomer;
+        request.address = olive.address();
+        const node::InviteCode code = must(node::parse_code(must(node::invite(olive.member.context, request)).code));
+        node::net::JoinSetup setup;
+        setup.address = must(node::net::parse_address(code.address));
+        setup.invite = code.id;
+        setup.secret = code.secret;
+        setup.who = join_message(ada.member, "Ada", false);
+        must(node::accept_welcome(ada.member.context, must(join_now(*this, ada, setup))));
+        ada.network->look_again();
+        REQUIRE(until([&] { return hold_the_same(olive, ada, club); }));
+    }
+    // Whatever was sent has been read: loopback datagrams arrive with the send.
+    void read_all() {
+        for (int i = 0; i < 50; ++i) {
+            boost::asio::post(io, [] {});
+            run_step();
+        }
+    }
+
+    NetNode olive{io, clock, 1};
+    NetNode max{io, clock, 2};
+    NetNode ada{io, clock, 3};
+};
+
+}  // namespace
+
+TEST_CASE("a member on the same network is found, with the port it listens on") {
+    Meadow m;
+    Ear olive(m, m.olive);
+    Ear ada(m, m.ada, {olive.place()});
+    REQUIRE(m.until([&] { return !olive.heard.empty(); }));
+    CHECK(olive.heard[0].device == m.ada.member.me().device_id());
+    CHECK(olive.heard[0].address == m.ada.address());
+}
+
+TEST_CASE("a node that is in no common circle hears nobody") {
+    Meadow m;
+    Ear max(m, m.max);
+    Ear ada(m, m.ada, {max.place()});
+    m.read_all();
+    CHECK(max.heard.empty());
+}
+
+TEST_CASE("a node that has just started is answered at once") {
+    Meadow m;
+    Ear ada(m, m.ada);
+    Ear olive(m, m.olive, {ada.place()});
+    REQUIRE(m.until([&] { return !olive.heard.empty(); }));
+    CHECK(olive.heard[0].device == m.ada.member.me().device_id());
+}
+
+TEST_CASE("one's own call is not taken for somebody else's") {
+    Meadow m;
+    Ear olive(m, m.olive);
+    Ear echo(m, m.olive, {olive.place()});
+    m.read_all();
+    CHECK(olive.heard.empty());
+}
+
+TEST_CASE("of a flood of calls only the first fifty in a second are looked at") {
+    Meadow m;
+    Ear olive(m, m.olive);
+    Ear ada(m, m.ada, std::vector<node::net::Address>(80, olive.place()));
+    m.read_all();
+    m.read_all();
+    CHECK(olive.heard.size() == 50);
+}
