@@ -3,6 +3,7 @@
 #include <unistd.h>
 
 #include <cstdio>
+#include <new>
 
 #include "node/app/dialogue.hpp"
 #include "node/app/doors.hpp"
@@ -146,5 +147,13 @@ int run_command_line(const std::vector<std::string>& words) {
 int main(int count, char** words) {
     guard_process();
     protocol::init_crypto();
-    return run_command_line(std::vector<std::string>(words + 1, words + count));
+    try {
+        return run_command_line(std::vector<std::string>(words + 1, words + count));
+    } catch (const std::bad_alloc&) {
+        std::fputs(
+            "ladderline: There is not enough free memory: nothing of this step was stored; close other programs and "
+            "try again.\n",
+            stderr);
+        return 3;
+    }
 }

@@ -2,6 +2,8 @@
 
 #include <sodium.h>
 
+#include <new>
+
 namespace ladderline::protocol {
 
 void init_crypto() {
@@ -11,7 +13,7 @@ void init_crypto() {
 SecretBytes::SecretBytes(std::size_t size) : size_(size) {
     init_crypto();
     data_ = static_cast<std::uint8_t*>(sodium_malloc(size));
-    ENSURE(data_ != nullptr);
+    if (data_ == nullptr) throw std::bad_alloc();
     sodium_memzero(data_, size);
 }
 

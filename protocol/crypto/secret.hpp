@@ -15,6 +15,7 @@ void init_crypto();
 class SecretBytes {
 public:
     SecretBytes() = default;
+    // std::bad_alloc if the system has no guarded memory left.
     explicit SecretBytes(std::size_t size);
     SecretBytes(SecretBytes&& other) noexcept;
     SecretBytes& operator=(SecretBytes&& other) noexcept;

@@ -3,6 +3,7 @@
 #include <sqlite3.h>
 
 #include <functional>
+#include <new>
 #include <unordered_map>
 #include <vector>
 
@@ -68,8 +69,9 @@ Result<Database> Database::open_plain(const std::string& file, const std::string
 }
 
 Database Database::adopt(sqlite3* connection, std::shared_ptr<void> keeper) {
+    std::unique_ptr<sqlite3, int (*)(sqlite3*)> owned(connection, sqlite3_close);
     auto state = std::make_unique<State>();
-    state->connection = connection;
+    state->connection = owned.release();
     state->keeper = std::move(keeper);
     return Database(std::move(state));
 }
@@ -151,8 +153,12 @@ Database::Lease::~Lease() {
     if (state_ == nullptr) return;
     statement_.reset();
     if (state_->idle_count >= idle_statements_max) return;
-    state_->idle[std::move(sql_)].push_back(std::move(statement_));
-    ++state_->idle_count;
+    try {
+        state_->idle[std::move(sql_)].push_back(std::move(statement_));
+        ++state_->idle_count;
+    } catch (const std::bad_alloc&) {
+        // Without memory to keep it, the statement is prepared again next time.
+    }
 }
 
 }  // namespace ladderline::store::sqlite

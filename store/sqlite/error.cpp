@@ -20,6 +20,13 @@ Error damaged() {
             "what can be read and lets peers send the rest; a backup can be restored."};
 }
 
+// The vault takes nothing more after it (vault/sealed_file.hpp).
+Error unconfirmed() {
+    return {Fault::disk,
+            "The disk did not confirm what was written, so nothing of this step counts as stored, and nothing more is "
+            "taken until the store is opened again; check the disk, then start again."};
+}
+
 bool out_of_space(sqlite3* connection) {
     const int system_error = connection == nullptr ? 0 : sqlite3_system_errno(connection);
     return system_error == ENOSPC || system_error == EDQUOT;
@@ -32,6 +39,7 @@ std::string message_of(int code, sqlite3* connection) {
 Error io_error(int code, sqlite3* connection) {
     if (code == SQLITE_IOERR_DATA || code == SQLITE_IOERR_CORRUPTFS) return damaged();
     if (code == SQLITE_IOERR_NOMEM) return error_of(SQLITE_NOMEM, connection);
+    if (code == SQLITE_IOERR_FSYNC) return unconfirmed();
     if (out_of_space(connection)) return disk_full();
     return {Fault::disk,
             "The disk did not read or write as asked: nothing of this step was stored; check the disk and try again."};

@@ -69,6 +69,12 @@ void Statement::reset() {
     sqlite3_clear_bindings(statement_.get());
 }
 
+void Statement::run_unheard() noexcept {
+    while (sqlite3_step(statement_.get()) == SQLITE_ROW) {
+    }
+    reset();
+}
+
 void Statement::check_parameter_count(int given) const {
     ENSURE(sqlite3_bind_parameter_count(statement_.get()) == given);
 }

@@ -86,6 +86,9 @@ public:
     // Ends the iteration and forgets the bound values.
     void reset();
 
+    // For a statement without parameters whose failure changes nothing for the caller. Takes no memory of ours.
+    void run_unheard() noexcept;
+
     // Binds, steps to the end, resets. Rows are discarded.
     template <class... A>
     Result<void> run(const A&... values) {

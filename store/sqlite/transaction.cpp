@@ -8,12 +8,17 @@ namespace ladderline::store::sqlite {
 
 Result<Transaction> Transaction::begin(Database& database) {
     ENSURE(!database.in_transaction());
+    TRY(Database::Lease undo, database.borrow("ROLLBACK"));
     TRY(database.run("BEGIN IMMEDIATE"));
-    return Transaction(database.handle(), database.told_of_commits());
+    return Transaction(database.handle(), database.told_of_commits(), std::move(undo));
 }
 
 Transaction::Transaction(Transaction&& other) noexcept
-    : connection_(std::exchange(other.connection_, nullptr)), told_(other.told_) {}
+    : connection_(std::exchange(other.connection_, nullptr)), told_(other.told_) {
+    if (!other.undo_) return;
+    undo_.emplace(std::move(*other.undo_));
+    other.undo_.reset();
+}
 
 Transaction::~Transaction() {
     roll_back();
@@ -22,13 +27,13 @@ Transaction::~Transaction() {
 Result<void> Transaction::commit() {
     ENSURE(connection_ != nullptr);
     if (sqlite3_get_autocommit(connection_) != 0) {
-        connection_ = nullptr;
+        end();
         return Error{Fault::disk,
                      "An earlier failure had already undone this step: nothing of it was stored; try again."};
     }
     const int code = sqlite3_exec(connection_, "COMMIT", nullptr, nullptr, nullptr);
     if (code == SQLITE_OK) {
-        connection_ = nullptr;
+        end();
         if (*told_) (*told_)();
         return ok();
     }
@@ -37,13 +42,18 @@ Result<void> Transaction::commit() {
     return error;
 }
 
+void Transaction::end() {
+    connection_ = nullptr;
+    undo_.reset();
+}
+
 void Transaction::roll_back() {
     if (connection_ == nullptr) return;
     if (sqlite3_get_autocommit(connection_) == 0) {
         // Its own failure leaves nothing to do: SQLite keeps no half of a transaction, and the next open recovers.
-        static_cast<void>(sqlite3_exec(connection_, "ROLLBACK", nullptr, nullptr, nullptr));
+        undo_->statement().run_unheard();
     }
-    connection_ = nullptr;
+    end();
 }
 
 }  // namespace ladderline::store::sqlite

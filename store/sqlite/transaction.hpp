@@ -1,6 +1,8 @@
 #pragma once
 // A write transaction: everything inside is stored, or nothing is.
 
+#include <optional>
+
 #include "store/sqlite/database.hpp"
 
 namespace ladderline::store::sqlite {
@@ -22,10 +24,17 @@ public:
     void roll_back();
 
 private:
-    Transaction(sqlite3* connection, const std::function<void()>& told) : connection_(connection), told_(&told) {}
+    Transaction(sqlite3* connection, const std::function<void()>& told, Database::Lease undo)
+        : connection_(connection), told_(&told) {
+        undo_.emplace(std::move(undo));
+    }
+    void end();
 
     sqlite3* connection_;
     const std::function<void()>* told_;  // lives as long as the connection
+    // ROLLBACK, prepared at the beginning: a step that failed for want of memory is undone without any. Given back at
+    // the end.
+    std::optional<Database::Lease> undo_;
 };
 
 }  // namespace ladderline::store::sqlite

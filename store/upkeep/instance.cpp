@@ -1,5 +1,7 @@
 #include "store/upkeep/instance.hpp"
 
+#include <new>
+
 #include "protocol/crypto/hash.hpp"
 #include "protocol/sync/log_view.hpp"
 #include "store/settings/settings.hpp"
@@ -128,6 +130,14 @@ Result<void> WaterKeeper::judge(Random& random) {
 
 // The step is stored already: a record that cannot be written lags, and is written at the next step.
 void WaterKeeper::note(bool flush) {
+    try {
+        write_down(flush);
+    } catch (const std::bad_alloc&) {
+        // As if the disk had not taken it.
+    }
+}
+
+void WaterKeeper::write_down(bool flush) {
     const auto arrivals = number(db_, "SELECT max(arrival) FROM log");
     if (!arrivals || (arrivals.value() == noted_arrivals_ && !flush)) return;
     const auto now = measure(db_, instance_);

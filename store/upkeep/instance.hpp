@@ -41,7 +41,9 @@ private:
     WaterKeeper(Water water, sqlite::Database& db) : water_(std::move(water)), db_(db) {}
     Result<void> judge(Random& random);
     Result<std::string> doubt(const std::optional<InstanceId>& known, const std::optional<HighWater>& record);
+    // Never fails; the record lags until the next time instead.
     void note(bool flush);
+    void write_down(bool flush);
 
     Water water_;
     sqlite::Database& db_;

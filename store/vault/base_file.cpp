@@ -17,7 +17,7 @@ BaseFile BaseFile::open(sqlite3_vfs* vfs, const char* name, int flags, int* flag
 
 Result<BaseFile> BaseFile::open_path(sqlite3_vfs* vfs, const std::string& path, int flags) {
     Name name(sqlite3_create_filename(path.c_str(), "", "", 0, nullptr), sqlite3_free_filename);
-    ENSURE(name != nullptr);
+    if (name == nullptr) return sqlite::error_of(SQLITE_NOMEM, nullptr);
     int code = SQLITE_OK;
     int flags_out = 0;
     BaseFile file = open(vfs, name.get(), flags, &flags_out, code);
@@ -49,7 +49,7 @@ int BaseFile::sync(int flags) {
 int BaseFile::size(std::int64_t& out) {
     sqlite3_int64 size = 0;
     const int code = raw()->pMethods->xFileSize(raw(), &size);
-    out = size;
+    if (code == SQLITE_OK) out = size;
     return code;
 }
 

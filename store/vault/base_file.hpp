@@ -28,6 +28,7 @@ public:
     int write(std::int64_t offset, ByteView bytes);
     int truncate(std::int64_t size);
     int sync(int flags);
+    // `out` is left as it was on failure.
     int size(std::int64_t& out);
 
     sqlite3_file* raw() const { return reinterpret_cast<sqlite3_file*>(memory_.get()); }

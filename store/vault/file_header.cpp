@@ -100,7 +100,7 @@ Result<Found> create_file(BaseVfs vfs, const std::string& path, const protocol::
 }  // namespace
 
 Result<BaseVfs> find_vfs(const std::string& name) {
-    sqlite3_initialize();
+    TRY(checked(sqlite3_initialize()));
     sqlite3_vfs* vfs = sqlite3_vfs_find(name.empty() ? nullptr : name.c_str());
     ENSURE(vfs != nullptr);
     return vfs;

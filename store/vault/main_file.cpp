@@ -67,6 +67,7 @@ int MainFile::write(std::int64_t offset, ByteView bytes) {
     const ByteView sealed = keys_.checkpoint.take_back(page_number, bytes);
     if (sealed.empty() && !may_be_sealed(page_number, bytes)) return refuse(SQLITE_IOERR_WRITE);
     ahead_.forget();
+    if (keys_.sync_failed) return SQLITE_IOERR_FSYNC;
     if (const int code = know_size(); code != SQLITE_OK) return code;
     if (const int code = seal_gap(offset); code != SQLITE_OK) return code;
     if (sealed.empty()) return write_page(page_number, bytes);
@@ -114,6 +115,7 @@ int MainFile::truncate(std::int64_t size) {
     if (size < page_size || size % page_size != 0) return refuse(SQLITE_IOERR_TRUNCATE);
     keys_.checkpoint.end();
     ahead_.forget();
+    if (keys_.sync_failed) return SQLITE_IOERR_FSYNC;
     if (const int code = flush(); code != SQLITE_OK) return code;
     size_ = -1;
     return file_.truncate(size);
@@ -121,8 +123,11 @@ int MainFile::truncate(std::int64_t size) {
 
 int MainFile::sync(int flags) {
     keys_.checkpoint.end();
+    if (keys_.sync_failed) return SQLITE_IOERR_FSYNC;
     if (const int code = flush(); code != SQLITE_OK) return code;
-    return file_.sync(flags);
+    const int code = file_.sync(flags);
+    keys_.sync_failed = code != SQLITE_OK;
+    return code;
 }
 
 int MainFile::size(std::int64_t& out) {

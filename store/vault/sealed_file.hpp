@@ -66,6 +66,9 @@ struct VaultKeys {
     LogKey log_key;
     NonceSource nonces;
     Checkpoint checkpoint;
+    // Set by a sync that failed, for good: what the system still holds of the writes before it may never reach the
+    // disk, though a second sync would succeed. From then on nothing is written; the store must be opened again.
+    bool sync_failed = false;
 };
 
 // Calls that the vault turned down since the process began (a page of another size, a temporary file, a write that only

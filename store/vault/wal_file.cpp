@@ -140,6 +140,7 @@ int WalFile::find_frame(MutableByteView plain, bool& genuine) {
         keys_.codec.open(frame_page_number(header), sealed, plain)) {
         kept_.keep(frame, sealed);
         log_.append_found(header, sealed, plain);
+        if (is_commit(header)) durable_frames_ = log_.count();
         genuine = true;
         return SQLITE_OK;
     }
@@ -168,6 +169,7 @@ int WalFile::judge_tail(std::size_t frame, bool& damaged) {
 
 int WalFile::write(std::int64_t offset, ByteView bytes) {
     keys_.checkpoint.end();
+    if (keys_.sync_failed) return SQLITE_IOERR_FSYNC;
     if (offset == 0 && bytes.size() == log_header_bytes) return write_log_header(bytes);
     if (offset < static_cast<std::int64_t>(log_header_bytes) || !log_.started()) return refuse(SQLITE_IOERR_WRITE);
     const std::size_t at = static_cast<std::size_t>(offset) - log_header_bytes;
@@ -211,7 +213,7 @@ int WalFile::go_back_to(std::size_t frame) {
     if (const int code = file_.size(size); code != SQLITE_OK) return code;
     if (size > frame_offset(frame)) {
         if (const int code = file_.truncate(frame_offset(frame)); code != SQLITE_OK) return code;
-        if (const int code = file_.sync(SQLITE_SYNC_NORMAL); code != SQLITE_OK) return code;
+        if (const int code = sync_or_stop(SQLITE_SYNC_NORMAL); code != SQLITE_OK) return code;
     }
     tail_is_old_ = true;
     return SQLITE_OK;
@@ -236,6 +238,7 @@ int WalFile::write_page(std::size_t frame, ByteView plain) {
 
 int WalFile::truncate(std::int64_t size) {
     keys_.checkpoint.end();
+    if (keys_.sync_failed) return SQLITE_IOERR_FSYNC;
     if (const int code = gather_.flush(); code != SQLITE_OK) return code;
     pending_.reset();
     durable_frames_ = 0;
@@ -250,10 +253,21 @@ int WalFile::truncate(std::int64_t size) {
 }
 
 int WalFile::sync(int flags) {
+    if (keys_.sync_failed) return SQLITE_IOERR_FSYNC;
     if (const int code = gather_.flush(); code != SQLITE_OK) return code;
-    if (const int code = file_.sync(flags); code != SQLITE_OK) return code;
+    if (const int code = sync_or_stop(flags); code != SQLITE_OK) return code;
     if (log_.count() > 0 && is_commit(log_.frame_header(log_.count() - 1))) durable_frames_ = log_.count();
     return SQLITE_OK;
+}
+
+// The frames that the failed sync was about are cut off, if the disk lets them: whoever opens the store next must not
+// take for stored what only the system's memory holds.
+int WalFile::sync_or_stop(int flags) {
+    const int code = file_.sync(flags);
+    if (code == SQLITE_OK) return code;
+    keys_.sync_failed = true;
+    static_cast<void>(file_.truncate(frame_offset(durable_frames_)));
+    return code;
 }
 
 int WalFile::size(std::int64_t& out) {

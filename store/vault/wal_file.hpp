@@ -55,6 +55,7 @@ private:
     int accept_frame_header(std::size_t frame, ByteView bytes);
     int write_page(std::size_t frame, ByteView plain);
     int go_back_to(std::size_t frame);
+    int sync_or_stop(int flags);
 
     BaseFile file_;
     WriteGather gather_;
@@ -66,7 +67,7 @@ private:
     std::unique_ptr<PlainPage> handed_out_;
     // The frame header that waits for its page.
     std::optional<Pending> pending_;
-    // Frames below this number were synced together with a commit behind them, in this run.
+    // Frames below this number were synced together with a commit behind them, in this run or before it.
     std::size_t durable_frames_ = 0;
     // Whatever the file holds behind the known frames carries the salts of an earlier log. Not so in a log found on the
     // disk.

@@ -63,21 +63,10 @@ std::string all_of(int file) {
 
 }  // namespace
 
-TemporaryFolder::TemporaryFolder() {
-    std::string name = (fs::temp_directory_path() / "ladderline-test.XXXXXX").string();
-    if (mkdtemp(name.data()) == nullptr) throw std::runtime_error("no temporary folder can be made");
-    path_ = name;
-}
-
-TemporaryFolder::~TemporaryFolder() {
-    std::error_code ignored;
-    fs::remove_all(path_, ignored);
-}
-
 std::string TemporaryFolder::file(const std::string& name, const std::string& text) const {
-    const fs::path path = path_ / name;
-    std::ofstream(path, std::ios::binary) << text;
-    return path.string();
+    const fs::path target = path() / name;
+    std::ofstream(target, std::ios::binary) << text;
+    return target.string();
 }
 
 Person::Person(const std::string& program, const TemporaryFolder& folder, const std::string& name)

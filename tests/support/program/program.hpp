@@ -8,22 +8,16 @@
 #include <string>
 #include <vector>
 
+#include "tests/support/scratch.hpp"
+
 namespace ladderline::test {
 
-// A fresh folder below the system's temporary one; gone with the object.
-class TemporaryFolder {
+// A fresh folder for files of a test.
+class TemporaryFolder : public ScratchFolder {
 public:
-    TemporaryFolder();
-    ~TemporaryFolder();
-    TemporaryFolder(const TemporaryFolder&) = delete;
-    TemporaryFolder& operator=(const TemporaryFolder&) = delete;
-
-    const std::filesystem::path& path() const { return path_; }
+    TemporaryFolder() : ScratchFolder("test") {}
     // Writes a file there; gives its path.
     std::string file(const std::string& name, const std::string& text) const;
-
-private:
-    std::filesystem::path path_;
 };
 
 struct Outcome {

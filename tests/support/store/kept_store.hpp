@@ -12,6 +12,7 @@
 #include "protocol/event/kinds.hpp"
 #include "store/identity/identity.hpp"
 #include "store/store.hpp"
+#include "tests/support/scratch.hpp"
 #include "tests/support/store/event_log_node.hpp"
 #include "tests/support/store/memory_disk.hpp"
 #include "tests/support/store/memory_vfs.hpp"
@@ -26,26 +27,6 @@ T good(Result<T> result) {
     if (!result) throw std::runtime_error(result.error().sentence());
     if constexpr (!std::is_void_v<T>) return std::move(result).value();
 }
-
-// An empty folder of the system that goes away with the test.
-class ScratchFolder {
-public:
-    ScratchFolder() {
-        std::string name = (std::filesystem::temp_directory_path() / "ladderline-store.XXXXXX").string();
-        if (mkdtemp(name.data()) == nullptr) throw std::runtime_error("no temporary folder can be made");
-        path_ = name;
-    }
-    ScratchFolder(const ScratchFolder&) = delete;
-    ScratchFolder& operator=(const ScratchFolder&) = delete;
-    ~ScratchFolder() {
-        std::error_code ignored;
-        std::filesystem::remove_all(path_, ignored);
-    }
-    std::filesystem::path operator/(const std::string& name) const { return path_ / name; }
-
-private:
-    std::filesystem::path path_;
-};
 
 inline Bytes bytes_of_file(const std::filesystem::path& file) {
     std::ifstream in(file, std::ios::binary);

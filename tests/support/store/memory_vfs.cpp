@@ -3,6 +3,8 @@
 #include <algorithm>
 #include <cstring>
 
+#include "tests/support/store/no_failures.hpp"
+
 namespace ladderline::test {
 
 struct MemoryHandle {
@@ -71,7 +73,11 @@ Bytes cut_off(const MemoryVfs::File& file, SeededRandom& random) {
 
 struct MemoryCalls {
     static MemoryVfs& self(sqlite3_vfs* vfs) { return *static_cast<MemoryVfs*>(vfs->pAppData); }
-    static DiskFault fault(sqlite3_file* file, bool changes) { return handle_of(file).vfs->next_call(changes); }
+    static DiskFault fault(sqlite3_file* file, DiskCall call) { return handle_of(file).vfs->next_call(call); }
+    static bool side_call_fails(sqlite3_file* file) {
+        MemoryVfs& vfs = *handle_of(file).vfs;
+        return vfs.counts_side_calls_ && vfs.next_call(DiskCall::look) != DiskFault::none;
+    }
 
     static int close(sqlite3_file* file) {
         std::erase(file_of(file).handles, &handle_of(file));
@@ -81,7 +87,7 @@ struct MemoryCalls {
     }
 
     static int read(sqlite3_file* file, void* out, int size, sqlite3_int64 offset) {
-        if (fault(file, false) != DiskFault::none) return SQLITE_IOERR_READ;
+        if (fault(file, DiskCall::look) != DiskFault::none) return SQLITE_IOERR_READ;
         const Bytes& now = file_of(file).now;
         const auto want = static_cast<std::size_t>(size);
         const auto from = std::min(static_cast<std::size_t>(offset), now.size());
@@ -92,7 +98,8 @@ struct MemoryCalls {
     }
 
     static int write(sqlite3_file* file, const void* data, int size, sqlite3_int64 offset) {
-        const DiskFault met = fault(file, true);
+        const NoFailures quiet;
+        const DiskFault met = fault(file, DiskCall::change);
         const auto* bytes = static_cast<const std::uint8_t*>(data);
         if (met == DiskFault::full) return SQLITE_FULL;
         // A sector is written whole or not at all.
@@ -106,7 +113,8 @@ struct MemoryCalls {
     }
 
     static int truncate(sqlite3_file* file, sqlite3_int64 size) {
-        if (fault(file, true) != DiskFault::none) return SQLITE_IOERR_TRUNCATE;
+        const NoFailures quiet;
+        if (fault(file, DiskCall::change) != DiskFault::none) return SQLITE_IOERR_TRUNCATE;
         MemoryVfs::Operation operation{size, {}, true};
         play(file_of(file).now, operation);
         file_of(file).unsynced.push_back(std::move(operation));
@@ -114,7 +122,8 @@ struct MemoryCalls {
     }
 
     static int sync(sqlite3_file* file, int) {
-        if (fault(file, true) != DiskFault::none) return SQLITE_IOERR_FSYNC;
+        const NoFailures quiet;
+        if (fault(file, DiskCall::sync) != DiskFault::none) return SQLITE_IOERR_FSYNC;
         MemoryVfs::File& target = file_of(file);
         for (const MemoryVfs::Operation& operation : target.unsynced) play(target.synced, operation);
         target.unsynced.clear();
@@ -128,11 +137,13 @@ struct MemoryCalls {
     }
 
     static int size(sqlite3_file* file, sqlite3_int64* out) {
+        if (side_call_fails(file)) return SQLITE_IOERR_FSTAT;
         *out = static_cast<sqlite3_int64>(file_of(file).now.size());
         return SQLITE_OK;
     }
 
     static int lock(sqlite3_file* file, int level) {
+        if (side_call_fails(file)) return SQLITE_IOERR_LOCK;
         MemoryHandle& own = handle_of(file);
         if (own.lock >= level) return SQLITE_OK;
         for (const MemoryHandle* other : file_of(file).handles) {
@@ -189,8 +200,9 @@ struct MemoryCalls {
 
     static int open(sqlite3_vfs* vfs, const char* name, sqlite3_file* file, int flags, int* flags_out) {
         file->pMethods = nullptr;
+        const NoFailures quiet;
         MemoryVfs& memory = self(vfs);
-        if (memory.next_call(false) != DiskFault::none) return SQLITE_CANTOPEN;
+        if (memory.next_call(DiskCall::look) != DiskFault::none) return SQLITE_CANTOPEN;
         // Temporary files (a plain database asks for them) have no name.
         auto shared = std::make_shared<MemoryVfs::File>();
         if (name != nullptr) {
@@ -210,8 +222,9 @@ struct MemoryCalls {
     }
 
     static int remove(sqlite3_vfs* vfs, const char* name, int) {
+        const NoFailures quiet;
         MemoryVfs& memory = self(vfs);
-        if (memory.next_call(true) != DiskFault::none) return SQLITE_IOERR_DELETE;
+        if (memory.next_call(DiskCall::change) != DiskFault::none) return SQLITE_IOERR_DELETE;
         const auto found = memory.files_.find(name);
         if (found == memory.files_.end()) return SQLITE_IOERR_DELETE_NOENT;
         if (found->second->entry_synced) memory.ghosts_[name] = found->second->synced;
@@ -220,7 +233,11 @@ struct MemoryCalls {
     }
 
     static int access(sqlite3_vfs* vfs, const char* name, int, int* out) {
-        *out = self(vfs).exists(name) ? 1 : 0;
+        const NoFailures quiet;
+        MemoryVfs& memory = self(vfs);
+        if (memory.counts_side_calls_ && memory.next_call(DiskCall::look) != DiskFault::none)
+            return SQLITE_IOERR_ACCESS;
+        *out = memory.exists(name) ? 1 : 0;
         return SQLITE_OK;
     }
 
@@ -287,18 +304,25 @@ void MemoryVfs::set_bytes(const std::string& file, Bytes bytes) {
     target->entry_synced = true;
 }
 
+Bytes& MemoryVfs::raw(const std::string& file) {
+    return files_.at(file)->now;
+}
+
 void MemoryVfs::arm(DiskFault fault, std::int64_t at, bool lasting) {
     fault_ = fault;
     fault_at_ = at;
     lasting_ = lasting;
     calls_ = 0;
+    sync_failed_ = false;
 }
 
-DiskFault MemoryVfs::next_call(bool changes_files) {
+DiskFault MemoryVfs::next_call(DiskCall call) {
+    if (fault_ == DiskFault::sync_error && call != DiskCall::sync) return DiskFault::none;
     ++calls_;
     if (fault_ == DiskFault::none || calls_ < fault_at_) return DiskFault::none;
     if (calls_ > fault_at_ && !lasting_) return DiskFault::none;
-    if (fault_ == DiskFault::full && !changes_files) return DiskFault::none;
+    if (fault_ == DiskFault::full && call == DiskCall::look) return DiskFault::none;
+    sync_failed_ = sync_failed_ || call == DiskCall::sync;
     return fault_;
 }
 

@@ -18,9 +18,12 @@ using Files = std::map<std::string, Bytes>;
 
 enum class DiskFault {
     none,
-    io_error,  // the call fails; the sectors of the first half of a write may have been written
-    full,      // writes and truncations fail with SQLITE_FULL, syncs with an I/O error; reads go on
+    io_error,    // the call fails; the sectors of the first half of a write may have been written
+    sync_error,  // only syncs are counted, and fail
+    full,        // writes and truncations fail with SQLITE_FULL, syncs with an I/O error; reads go on
 };
+
+enum class DiskCall { look, change, sync };
 
 // Registered with SQLite under name() as long as it lives; connections must be closed before. File names are
 // "/mem/...".
@@ -39,12 +42,20 @@ public:
     // Precondition: exists. Counts as synced.
     Bytes bytes(const std::string& file) const;
     void set_bytes(const std::string& file, Bytes bytes);
+    // The same bytes, to be changed in their place behind the back of whoever has the file open. Precondition: exists.
+    Bytes& raw(const std::string& file);
 
     // Calls that can fail (open, read, write, truncate, sync, delete) since the start or the last arm().
     std::int64_t calls() const { return calls_; }
     // Call number `at` (the first is 1) fails, and with `lasting` every one behind it, until disarm().
     void arm(DiskFault fault, std::int64_t at, bool lasting);
     void disarm() { fault_ = DiskFault::none; }
+    // From now on questions for a size, a lock or a name's existence are calls that can fail, too.
+    void count_side_calls() { counts_side_calls_ = true; }
+    // For what stands beside the database on the same disk: counts as a call, and meets its fault.
+    DiskFault next_call(DiskCall call);
+    // A sync failed since the last arm().
+    bool sync_failed() const { return sync_failed_; }
 
     // Hints about the size of a file so far, which the system's VFS would follow with holes.
     int size_hints() const { return size_hints_; }
@@ -69,9 +80,6 @@ public:
 private:
     friend struct MemoryCalls;
 
-    // The fault that this call meets.
-    DiskFault next_call(bool changes_files);
-
     std::string name_;
     sqlite3_vfs vfs_{};
     std::map<std::string, std::shared_ptr<File>> files_;
@@ -82,6 +90,8 @@ private:
     DiskFault fault_ = DiskFault::none;
     std::int64_t fault_at_ = 0;
     bool lasting_ = false;
+    bool counts_side_calls_ = false;
+    bool sync_failed_ = false;
     SeededRandom random_{7};
 };
 

@@ -148,14 +148,38 @@ TEST_CASE("after a failed call the same connection goes on, and a later crash ke
             box.memory.arm(DiskFault::io_error, at, false);
             int stored = 1;
             for (int step = 2; step <= 5; ++step) stored += one_step(database, step) ? 1 : 0;
+            const bool must_stop = box.memory.sync_failed();
             box.memory.disarm();
-            must(one_step(database, 6));
-            progress.acknowledged = stored + 1;
+            CHECK(one_step(database, 6).has_value() == !must_stop);
+            progress.acknowledged = stored + (must_stop ? 0 : 1);
             VaultBox crashed(box.memory.files());
             check_nothing_lost(crashed, progress);
         }
         check_nothing_lost(box, progress);
     }
+}
+
+TEST_CASE("after a failed sync nothing more is taken, and a second sync is not believed") {
+    VaultBox box;
+    {
+        sqlite::Database database = box.must_open(true);
+        must(database.execute("CREATE TABLE t(id INTEGER PRIMARY KEY, step INTEGER, v BLOB) STRICT"));
+        must(one_step(database, 1));
+        box.memory.arm(DiskFault::sync_error, 1, false);
+        CHECK(one_step(database, 2).error().fault() == Fault::disk);
+        box.memory.disarm();
+        CHECK(one_step(database, 3).error().fault() == Fault::disk);
+        CHECK(database.execute("PRAGMA wal_checkpoint(TRUNCATE)").has_value() == false);
+        CHECK(number(database, "SELECT count(*) FROM t") == rows_per_step);
+        // Not even the next program may find what only the system's memory holds.
+        VaultBox crashed(box.memory.files());
+        check_nothing_lost(crashed, {true, 1, {}});
+        sqlite::Database next = crashed.must_open();
+        CHECK(number(next, "SELECT count(*) FROM t") == rows_per_step);
+    }
+    sqlite::Database again = box.must_open();
+    CHECK(number(again, "SELECT count(*) FROM t") == rows_per_step);
+    must(one_step(again, 4));
 }
 
 TEST_CASE("a power cut at any moment loses nothing that was acknowledged") {

@@ -4,6 +4,7 @@
 
 #include <numeric>
 
+#include "tests/support/store/provokes_refusals.hpp"
 #include "tests/support/store/vault_box.hpp"
 
 using namespace ladderline;
@@ -156,7 +157,8 @@ TEST_CASE("a page from another store under the same data key is damage") {
     CHECK(bench.file.read(page_size, out) == SQLITE_IOERR_DATA);
 }
 
-TEST_CASE("anything but a whole page that keeps the rules is refused, and counted") {
+TEST_CASE("anything but a whole page that keeps the rules is refused, and counted" *
+          doctest::description(provokes_refusals)) {
     Bench bench;
     PlainPage with_reserved_bytes = bench.page();
     with_reserved_bytes[4095] = 1;
@@ -252,6 +254,23 @@ TEST_CASE("pages in a row leave in writes of at most 120 KiB") {
     bench.flush();
     CHECK(bench.memory.calls() == 3);  // 60 pages in two writes, one sync
     CHECK(bench.memory.bytes(store_file).size() == 61 * page_bytes);
+}
+
+TEST_CASE("a size that could not be asked for is asked for again, and not taken for an empty file") {
+    Bench bench;
+    bench.put(2, bench.page());
+    const PlainPage third = bench.page();
+    bench.put(3, third);
+    bench.flush();
+    MainFile again = bench.open();
+    bench.memory.count_side_calls();
+    bench.memory.arm(DiskFault::io_error, 1, false);
+    CHECK(again.write(3 * page_size, bench.page()) == SQLITE_IOERR_FSTAT);
+    CHECK(again.write(3 * page_size, bench.page()) == SQLITE_OK);
+    REQUIRE(again.sync(SQLITE_SYNC_NORMAL) == SQLITE_OK);
+    PlainPage out;
+    REQUIRE(bench.file.read(2 * page_size, out) == SQLITE_OK);
+    CHECK(out == third);
 }
 
 TEST_CASE("a gathered write that fails is known by the sync at the latest") {

@@ -7,6 +7,8 @@
 #include "store/sqlite/transaction.hpp"
 #include "store/vault/layout.hpp"
 #include "store/vault/sealed_file.hpp"
+#include "tests/support/scratch.hpp"
+#include "tests/support/store/provokes_refusals.hpp"
 #include "tests/support/store/vault_box.hpp"
 
 using namespace ladderline;
@@ -72,6 +74,21 @@ TEST_CASE("a connection has the profile that the file format rests on") {
     }
 }
 
+TEST_CASE("SQLite is offered no memory mapping and no shared memory: io methods of version 1") {
+    VaultBox box;
+    sqlite::Database database = box.must_open(true);
+    must(database.execute("CREATE TABLE t(id INTEGER PRIMARY KEY)"));
+    sqlite3_file* file = nullptr;
+    REQUIRE(sqlite3_file_control(database.handle(), "main", SQLITE_FCNTL_FILE_POINTER, &file) == SQLITE_OK);
+    CHECK(file->pMethods->iVersion == 1);
+    CHECK((file->pMethods->xShmMap == nullptr));
+    CHECK((file->pMethods->xFetch == nullptr));
+    sqlite3_file* log = nullptr;
+    REQUIRE(sqlite3_file_control(database.handle(), "main", SQLITE_FCNTL_JOURNAL_POINTER, &log) == SQLITE_OK);
+    CHECK(log->pMethods->iVersion == 1);
+    CHECK(test::text(database, "PRAGMA mmap_size=1048576").empty());
+}
+
 TEST_CASE("normal use asks the vault for nothing it refuses") {
     const std::int64_t before = vault::refusals;
     {
@@ -120,9 +137,8 @@ TEST_CASE("a store that is open cannot be opened a second time") {
 }
 
 TEST_CASE("on the system's files too a store cannot be opened twice by one process") {
-    const auto folder = std::filesystem::temp_directory_path() / ("ladderline-vault-twice-" + std::to_string(getpid()));
-    std::filesystem::remove_all(folder);
-    std::filesystem::create_directory(folder);
+    const ScratchFolder kept("vault-twice");
+    const std::filesystem::path& folder = kept.path();
     SeededRandom random(1);
     {
         const auto first = vault::open_database(folder / "store.db", VaultBox::key(), {true, "", random});
@@ -132,13 +148,11 @@ TEST_CASE("on the system's files too a store cannot be opened twice by one proce
         CHECK(second.error().fault() == Fault::busy);
     }
     CHECK(vault::open_database(folder / "store.db", VaultBox::key(), {false, "", random}).has_value());
-    std::filesystem::remove_all(folder);
 }
 
 TEST_CASE("a store that another process has open cannot be opened, and can once that process is gone") {
-    const auto folder = std::filesystem::temp_directory_path() / ("ladderline-vault-" + std::to_string(getpid()));
-    std::filesystem::remove_all(folder);
-    std::filesystem::create_directory(folder);
+    const ScratchFolder kept("vault");
+    const std::filesystem::path& folder = kept.path();
     int is_open[2];
     int may_end[2];
     REQUIRE(pipe(is_open) == 0);
@@ -164,7 +178,6 @@ TEST_CASE("a store that another process has open cannot be opened, and can once 
     REQUIRE(waitpid(child, &status, 0) == child);
     CHECK(vault::open_database(folder / "store.db", VaultBox::key(), {false, "", random}).has_value());
     for (const int end : {is_open[0], is_open[1], may_end[0]}) close(end);
-    std::filesystem::remove_all(folder);
 }
 
 TEST_CASE("a missing store is not made unless asked") {
@@ -237,7 +250,8 @@ TEST_CASE("a rollback journal laid beside a store is not played back into it") {
     CHECK(number(database, "SELECT count(*) FROM t") == 10);
 }
 
-TEST_CASE("settings that would break the format are refused and leave the store as it was") {
+TEST_CASE("settings that would break the format are refused and leave the store as it was" *
+          doctest::description(provokes_refusals)) {
     VaultBox box(crashed_store());
     {
         sqlite::Database database = box.must_open();

@@ -4,6 +4,7 @@
 #include <doctest/doctest.h>
 
 #include "store/vault/layout.hpp"
+#include "tests/support/store/provokes_refusals.hpp"
 #include "tests/support/store/vault_box.hpp"
 
 using namespace ladderline;
@@ -177,7 +178,8 @@ TEST_CASE("a step larger than the cache, partly taken back, costs no committed s
     }
 }
 
-TEST_CASE("with the cache spill turned on behind its back the vault refuses rather than loses") {
+TEST_CASE("with the cache spill turned on behind its back the vault refuses rather than loses" *
+          doctest::description(provokes_refusals)) {
     VaultBox source;
     sqlite::Database database = source.must_open(true);
     must(database.execute("CREATE TABLE t(id INTEGER PRIMARY KEY, v BLOB) STRICT"));

@@ -1,5 +1,5 @@
 // Random statements on an encrypted store and on a plain SQLite in memory: the same answers, the same contents.
-// LADDERLINE_SQL_STATEMENTS sets how many (4000 unless set).
+// LADDERLINE_SQL_STATEMENTS sets how many (4000 unless set; 100000 in the suite of tests/crash).
 
 #include <doctest/doctest.h>
 

@@ -4,6 +4,7 @@
 
 #include <functional>
 
+#include "tests/support/store/provokes_refusals.hpp"
 #include "tests/support/store/vault_box.hpp"
 
 using namespace ladderline;
@@ -92,7 +93,8 @@ TEST_CASE("frames are gathered and leave the program at the commit, without a sy
     CHECK(bench.bytes_on_disk() == log_header_bytes + 2 * frame_bytes);
 }
 
-TEST_CASE("a page without its frame header, which only a cache spill writes, is refused") {
+TEST_CASE("a page without its frame header, which only a cache spill writes, is refused" *
+          doctest::description(provokes_refusals)) {
     Bench bench;
     bench.put(0, 2, 0);
     const std::int64_t before = refusals;
@@ -103,7 +105,8 @@ TEST_CASE("a page without its frame header, which only a cache spill writes, is 
     CHECK(refusals - before == 3);
 }
 
-TEST_CASE("frame headers written again without pages, as after a cache spill, are refused") {
+TEST_CASE("frame headers written again without pages, as after a cache spill, are refused" *
+          doctest::description(provokes_refusals)) {
     Bench bench;
     bench.put(0, 2, 0);
     bench.put(1, 3, 0);
@@ -111,7 +114,7 @@ TEST_CASE("frame headers written again without pages, as after a cache spill, ar
     CHECK(bench.put_header(1, Bench::frame_header(3, 3)) == SQLITE_IOERR_WRITE);
 }
 
-TEST_CASE("a synced commit cannot be written over") {
+TEST_CASE("a synced commit cannot be written over" * doctest::description(provokes_refusals)) {
     Bench bench;
     bench.put(0, 2, 2);
     bench.sync();
@@ -119,7 +122,7 @@ TEST_CASE("a synced commit cannot be written over") {
     CHECK(bench.put_header(1, Bench::frame_header(2, 2)) == SQLITE_OK);
 }
 
-TEST_CASE("a frame that skips one, or of another log, is refused") {
+TEST_CASE("a frame that skips one, or of another log, is refused" * doctest::description(provokes_refusals)) {
     Bench bench;
     CHECK(bench.put_header(1, Bench::frame_header(2, 2)) == SQLITE_IOERR_WRITE);
     CHECK(bench.put_header(0, Bench::frame_header(2, 2, 7)) == SQLITE_IOERR_WRITE);
