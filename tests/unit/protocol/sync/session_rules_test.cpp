@@ -392,8 +392,8 @@ TEST_CASE("a log that forks while the session is open does not end it") {
     for (int i = 0; i < 3; ++i) {
         left.write_note(w.key, "left");
         right.write_note(w.key, "right");
-        give(a, left, 3 + i, 1);
-        give(b, right, 3 + i, 1);
+        REQUIRE(a.append_run(w.circle, left.run(3 + i, 1)).has_value());
+        REQUIRE(b.append_run(w.circle, right.run(3 + i, 1)).has_value());
         REQUIRE(pair.a.session.on_local_news(w.circle).has_value());
         REQUIRE(pair.b.session.on_local_news(w.circle).has_value());
         if (i == 1) pair.settle(w.random);
@@ -404,6 +404,8 @@ TEST_CASE("a log that forks while the session is open does not end it") {
     REQUIRE(pair.a.session.on_local_news(w.circle).has_value());
     pair.settle(w.random);
     CHECK(b.next_seq(w.circle, other.log()).value() == 1);
+    CHECK(root_at(a, w.circle) == root_at(b, w.circle));
+    CHECK(b.next_seq(w.circle, left.log()).value() == 3);
 }
 
 TEST_CASE("a node that holds badly signed events passes them on without being blamed") {
