@@ -123,8 +123,7 @@ protocol::PassphraseCost passphrase_cost() {
 Result<std::unique_ptr<OpenHome>> open_home(const std::filesystem::path& folder, ByteView passphrase, Env& env) {
     auto home = std::make_unique<OpenHome>();
     home->folder = folder;
-    store::RealDisk disk;
-    TRY(home->store, store::Store::open(disk, {folder, {}}, passphrase, env.random, node_models()));
+    TRY(home->store, store::Store::open(home->disk, {folder, {}}, passphrase, env.random, node_models()));
     TRY(home->me, store::load_identity(home->store->db()));
     return with_owner(std::move(home), env);
 }
@@ -132,9 +131,8 @@ Result<std::unique_ptr<OpenHome>> open_home(const std::filesystem::path& folder,
 Result<std::unique_ptr<OpenHome>> create_home(const std::filesystem::path& folder, ByteView passphrase, Env& env) {
     auto home = std::make_unique<OpenHome>();
     home->folder = folder;
-    store::RealDisk disk;
     TRY(home->store,
-        store::Store::create(disk, {folder, {}}, passphrase, passphrase_cost(), env.random, node_models()));
+        store::Store::create(home->disk, {folder, {}}, passphrase, passphrase_cost(), env.random, node_models()));
     TRY(const auto owner, store::get_text_setting(home->store->db(), "owner_name"));
     if (owner)
         return Error{Fault::refused, "There is a store in this folder already, " + *owner + "'s; nothing was changed."};

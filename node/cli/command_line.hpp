@@ -29,6 +29,10 @@ struct JoinOptions {
     bool under_18 = false;
 };
 
+struct CheckOptions {
+    bool last = false;  // only what the last check found
+};
+
 struct CommandLine {
     std::optional<std::string> home;
     std::optional<std::string> passphrase_file;
@@ -40,6 +44,10 @@ struct CommandLine {
     std::optional<BeginRequest> begin;
     std::optional<RunOptions> run;
     std::optional<JoinOptions> join;
+    std::optional<std::filesystem::path> back_up_to;
+    std::optional<std::filesystem::path> restore_from;
+    std::optional<CheckOptions> check;
+    bool mend = false;
     bool new_pages_address = false;
     // Set where an invite was asked for without an address: the running node fills in its own before the command runs.
     std::shared_ptr<std::string> invite_needs_address;
@@ -60,5 +68,6 @@ void add_way_commands(CLI::App& app, CommandLine& out);
 void add_contact_commands(CLI::App& app, CommandLine& out);
 void add_study_commands(CLI::App& app, CommandLine& out);
 void add_club_commands(CLI::App& app, CommandLine& out);
+void add_store_commands(CLI::App& app, CommandLine& out);
 
 }  // namespace ladderline::node::cli

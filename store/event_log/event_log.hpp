@@ -49,6 +49,12 @@ public:
     // The key that new events of the circle are sealed under. not_found without one.
     Result<protocol::AeadKey> current_key(const protocol::CircleId& circle);
 
+    // Arrivals: every event stored here, own or not, gets the next number, and each log keeps that of its last event.
+    // The numbers mean something only together with this store's instance id (upkeep/instance.hpp).
+    Result<std::uint64_t> arrivals();
+    // Logs of the circle that got an event after that arrival, in order of their last one.
+    Result<std::vector<protocol::LogHead>> logs_changed_since(const protocol::CircleId& circle, std::uint64_t arrival);
+
     // LogView
     Result<std::vector<protocol::LogHead>> heads(const protocol::CircleId& circle) override;
     Result<protocol::Run> read_run(const protocol::CircleId& circle, const protocol::LogId& log,
