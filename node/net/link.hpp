@@ -50,6 +50,7 @@ private:
     Result<void> take_grants();
     // Moves what the session wants to say through the channel to the writer, as far as the writer keeps up.
     Result<void> pump();
+    void append(const Bytes& sealed);
     void fail(Error error);
 
     Parts parts_;

@@ -16,7 +16,8 @@ constexpr std::int64_t whole_log = std::int64_t{1} << 62;
 Result<std::vector<ControlEvent>> control_events(sqlite::Database& db, const CircleId& circle) {
     std::vector<ControlEvent> out;
     TRY(db.query(
-        "SELECT id, device, log, seq, ctl, kind, payload, genuine FROM control_event WHERE circle = ?1",
+        "SELECT id, device, log, seq, ctl, kind, payload, genuine FROM control_event AS e WHERE circle = ?1 "
+        "AND NOT EXISTS (SELECT 1 FROM fork_proof AS f WHERE f.circle = e.circle AND f.log = e.log AND f.seq <= e.seq)",
         [&](const sqlite::Row& row) -> Result<void> {
             ControlEvent e;
             e.id = row.fixed<protocol::EventId>(0);
@@ -56,23 +57,27 @@ Result<void> write_authors(sqlite::Database& db, const CircleId& circle, const C
         std::int64_t ref;
         protocol::LogId id;
         protocol::DeviceId device;
+        std::int64_t seq_max;  // what stands before a fork
     };
     std::vector<Log> logs;
     TRY(db.query(
-        "SELECT log_ref, log, device FROM log WHERE circle = ?1",
+        "SELECT log_ref, log, device, fork_proof.seq FROM log LEFT JOIN fork_proof USING (circle, log) "
+        "WHERE circle = ?1",
         [&](const sqlite::Row& row) {
-            logs.push_back({row.integer(0), row.fixed<protocol::LogId>(1), row.fixed<protocol::DeviceId>(2)});
+            const std::int64_t seq_max = row.is_null(3) ? whole_log : row.integer(3) - 1;
+            logs.push_back({row.integer(0), row.fixed<protocol::LogId>(1), row.fixed<protocol::DeviceId>(2), seq_max});
         },
         circle));
     for (const Log& log : logs) {
         const protocol::Member* member = state.member_of(log.device);
         if (member == nullptr) continue;
         const protocol::MemberId& id = state.devices.at(log.device).member;
-        std::int64_t seq_max = whole_log;
+        std::int64_t seq_max = log.seq_max;
         if (member->removed) {
             const auto cuts = state.cuts.find(id);
             if (cuts == state.cuts.end() || !cuts->second.contains(log.id)) continue;
-            seq_max = static_cast<std::int64_t>(std::min<std::uint64_t>(cuts->second.at(log.id).seq, whole_log));
+            const std::uint64_t cut = cuts->second.at(log.id).seq;
+            seq_max = std::min(seq_max, static_cast<std::int64_t>(std::min<std::uint64_t>(cut, whole_log)));
         }
         TRY(db.run("INSERT INTO author (log_ref, circle, member, role, level, seq_max) VALUES (?1,?2,?3,?4,?5,?6)",
                    log.ref, circle, id, member->role, member->level, seq_max));
