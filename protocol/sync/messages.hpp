@@ -122,10 +122,13 @@ struct RunMessage {
 struct NeedMessage {
     CircleIndex circle = 0;
     std::vector<LogPlace> logs;
+    // Logs of the peer's Changes that are here as they were then: for each, how many of the list stand between it and
+    // the one before.
+    std::vector<std::uint32_t> unchanged;
 
     template <class Archive>
     void serialize(Archive& ar) {
-        ar(circle, codec::bounded<limits::heads_max>(logs));
+        ar(circle, codec::bounded<limits::heads_max>(logs), codec::bounded<limits::heads_max>(unchanged));
     }
 };
 

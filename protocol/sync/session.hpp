@@ -84,6 +84,7 @@ private:
         Awaiting awaiting = Awaiting::nothing;
         std::size_t compares = 0;
         std::map<LogTag, std::uint64_t> asked;  // places from which a Need asked because of a gap
+        std::vector<LogChange> told_changes;    // caller: the logs of the Changes that were sent
         std::set<LogId> probed;
         std::set<LogId> stuck;    // forked beyond what can be proven: left alone for this session
         std::uint64_t said = 0;   // Run, Need, Probe and Proof messages
@@ -132,6 +133,7 @@ private:
     Result<void> compare_node(Circle& circle, const TreeNode& node, std::vector<TreeNode>& replies,
                               std::vector<LogPlace>& needs);
     Result<void> compare_logs(Circle& circle, const TreeNode& node, std::vector<LogPlace>& needs);
+    Result<bool> is_unchanged(Circle& circle, const LogPlace& place, const std::set<LogId>& changed);
     void finish_compare(Circle& circle);
     Result<void> learn(Circle& circle, const LogPlace& place, std::vector<LogPlace>* needs);
     Result<void> probe(Circle& circle, const HeadTree::Leaf& mine, std::uint64_t below);

@@ -102,12 +102,13 @@ Result<void> Session::greet(Circle& circle, const HelloMessage& hello, const Roo
 
 // None if a tree is cheaper.
 Result<std::optional<ChangesMessage>> Session::changes(Circle& circle, const Cursor& cursor) {
-    TRY(const auto changed, log_.changes_since(circle.id, cursor.own_arrivals));
+    TRY(auto changed, log_.changes_since(circle.id, cursor.own_arrivals));
     if (changed.size() > changes_max) return std::optional<ChangesMessage>();
     ChangesMessage out{circle.index, cursor.peer_arrivals, {}};
     for (const LogChange& change : changed) {
         out.logs.push_back(circle.tree.place_of({circle.tree.tag_of(change.now.log), change.now}));
     }
+    circle.told_changes = std::move(changed);
     return std::optional(std::move(out));
 }
 
@@ -157,14 +158,34 @@ Result<void> Session::on(const ChangesMessage& message) {
         return ok();
     }
     TRY(const auto changed, log_.changes_since(circle->id, message.arrivals));
-    for (const LogChange& change : changed) circle->peer.set(change.now.log, {change.from});
-    std::vector<LogPlace> needs;
-    for (const LogPlace& place : message.logs) {
-        TRY(learn(*circle, place, &needs));
+    std::set<LogId> changed_here;
+    for (const LogChange& change : changed) {
+        circle->peer.set(change.now.log, {change.from});
+        changed_here.insert(change.now.log);
     }
-    if (!needs.empty()) push_counted(*circle, NeedMessage{circle->index, std::move(needs)});
+    NeedMessage need{circle->index, {}, {}};
+    std::uint32_t between = 0;
+    for (const LogPlace& place : message.logs) {
+        const std::size_t before = need.logs.size();
+        TRY(learn(*circle, place, &need.logs));
+        TRY(const bool unchanged, is_unchanged(*circle, place, changed_here));
+        if (need.logs.size() == before || !unchanged) {
+            ++between;
+            continue;
+        }
+        need.logs.pop_back();
+        need.unchanged.push_back(std::exchange(between, 0));
+    }
+    if (!need.logs.empty() || !need.unchanged.empty()) push_counted(*circle, need);
     finish_compare(*circle);
     return ok();
+}
+
+// The log stands here as it did when the two sides held the same: the caller knows the place by itself.
+Result<bool> Session::is_unchanged(Circle& circle, const LogPlace& place, const std::set<LogId>& changed) {
+    if (place.fork) return false;
+    TRY(const HeadTree::Leaf* leaf, leaf_of(circle, place.log));
+    return leaf != nullptr && !changed.contains(leaf->head.log);
 }
 
 Result<TreeMessage> Session::begin_compare(Circle& circle) {
@@ -214,7 +235,7 @@ Result<void> Session::on(const TreeMessage& message) {
         TRY(compare_node(*circle, node, replies, needs));
     }
     if (replies.size() > limits::tree_nodes_max || needs.size() > limits::heads_max) return out_of_turn;
-    if (!needs.empty()) push_counted(*circle, NeedMessage{circle->index, std::move(needs)});
+    if (!needs.empty()) push_counted(*circle, NeedMessage{circle->index, std::move(needs), {}});
     if (replies.empty()) {
         finish_compare(*circle);
     } else {

@@ -46,7 +46,7 @@ Result<void> Session::on(const RunMessage& message) {
     for (std::size_t i = 0; i < runs.size(); ++i) {
         TRY(take_outcome(*circle, runs[i], outcomes[i], needs));
     }
-    if (!needs.empty()) push_counted(*circle, NeedMessage{circle->index, std::move(needs)});
+    if (!needs.empty()) push_counted(*circle, NeedMessage{circle->index, std::move(needs), {}});
     if (run_bytes_taken_ - run_bytes_told_ >= ack_bytes) {
         run_bytes_told_ = run_bytes_taken_;
         push(AckMessage{run_bytes_taken_});
@@ -94,6 +94,13 @@ Result<void> Session::on(const NeedMessage& message) {
     circle->taken += 1;
     for (const LogPlace& place : message.logs) {
         TRY(learn(*circle, place, nullptr));
+    }
+    std::size_t at = 0;
+    for (const std::uint32_t between : message.unchanged) {
+        at += between;
+        if (at >= circle->told_changes.size()) return Error{Fault::peer, "The peer asked for what was not named."};
+        const LogChange& change = circle->told_changes[at++];
+        circle->peer.set(change.now.log, {change.from});
     }
     push(Task::What::missing, *circle);
     return ok();

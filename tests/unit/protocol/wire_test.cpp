@@ -113,8 +113,8 @@ TEST_CASE("sync messages have these bytes") {
     CHECK(message(AnswerMessage{instance, 7, {HelloAnswer::unknown, HelloAnswer::equal, HelloAnswer::tree,
                                               HelloAnswer::cursor}}) == "02" + tag + "070400010203");
     CHECK(message(RunMessage{4, {{counted<LogTag>(1), {0xAA, 0xBB}}}}) == "030401" + tag + "02aabb");
-    CHECK(message(NeedMessage{4, {place}}) == "040401" + tag + "d804" + head);
-    CHECK(message(NeedMessage{4, {forked}}) == "040401" + tag + "0705" + head);
+    CHECK(message(NeedMessage{4, {place}, {2}}) == "040401" + tag + "d804" + head + "0102");
+    CHECK(message(NeedMessage{4, {forked}, {}}) == "040401" + tag + "0705" + head + "00");
     CHECK(message(DoneMessage{4, root, 300, 7}) == "0504" + id + "ac0207");
     CHECK(message(SameMessage{4, 1, 300}) == "060401ac02");
     CHECK(message(ByeMessage{}) == "07");
