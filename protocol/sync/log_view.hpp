@@ -17,7 +17,7 @@ enum class Appended : std::uint8_t {
 
 struct InstanceTagTag;
 struct PeerTagTag;
-using InstanceTag = FixedBytes<InstanceTagTag, 8>;  // names one incarnation of a store; drawn at random
+using InstanceTag = FixedBytes<InstanceTagTag, 4>;  // tells the incarnations of one device's store apart; random
 using PeerTag = FixedBytes<PeerTagTag, 16>;         // names a peer's device and the instance of its store
 
 // How far a store had come: so many events had arrived in it, in all its circles.

@@ -58,15 +58,15 @@ struct AnswerMessage {
 
 using CircleIndex = std::uint8_t;  // place in the Hello
 
-// "We held the same when you had come to `arrivals`; this is what I got since."
+// "We held the same when you were so many arrivals behind your Hello; this is what I got since."
 struct ChangesMessage {
     CircleIndex circle = 0;
-    std::uint64_t arrivals = 0;
+    std::uint64_t behind = 0;
     std::vector<LogPlace> logs;
 
     template <class Archive>
     void serialize(Archive& ar) {
-        ar(circle, arrivals, codec::bounded<limits::heads_max>(logs));
+        ar(circle, behind, codec::bounded<limits::heads_max>(logs));
     }
 };
 
@@ -74,8 +74,8 @@ struct ChangesMessage {
 struct TreeNode {
     NodePath path = HeadTree::root;
     bool by_log = false;
-    std::vector<NodeDigest> digests;  // just 32 of them, or none if by_log
-    std::vector<LogPlace> logs;       // none unless by_log
+    std::array<NodeDigest, HeadTree::fanout> digests{};  // unless by_log
+    std::vector<LogPlace> logs;                          // if by_log
 
     template <class Archive>
     void serialize(Archive& ar) {
@@ -83,7 +83,7 @@ struct TreeNode {
         if (by_log) {
             ar(codec::bounded<limits::heads_max>(logs));
         } else {
-            ar(codec::bounded<HeadTree::fanout>(digests));
+            for (NodeDigest& digest : digests) ar(digest);
         }
     }
 };
@@ -125,10 +125,12 @@ struct NeedMessage {
     // Logs of the peer's Changes that are here as they were then: for each, how many of the list stand between it and
     // the one before.
     std::vector<std::uint32_t> unchanged;
+    bool ends_comparison = false;  // a Done is wanted once all this has been sent
 
     template <class Archive>
     void serialize(Archive& ar) {
-        ar(circle, codec::bounded<limits::heads_max>(logs), codec::bounded<limits::heads_max>(unchanged));
+        ar(circle, codec::bounded<limits::heads_max>(logs), codec::bounded<limits::heads_max>(unchanged),
+           ends_comparison);
     }
 };
 

@@ -127,14 +127,14 @@ private:
     Result<void> refresh(Circle& circle);
     Result<void> greet(Circle& circle, const HelloMessage& hello, const Root& root, AnswerMessage& answer,
                        std::vector<SyncMessage>& next);
-    Result<std::optional<ChangesMessage>> changes(Circle& circle, const Cursor& cursor);
+    Result<std::optional<ChangesMessage>> changes(Circle& circle, const Cursor& cursor, std::uint64_t hello_arrivals);
     Result<TreeMessage> begin_compare(Circle& circle);
     TreeNode describe(const Circle& circle, NodePath path) const;
     Result<void> compare_node(Circle& circle, const TreeNode& node, std::vector<TreeNode>& replies,
                               std::vector<LogPlace>& needs);
     Result<void> compare_logs(Circle& circle, const TreeNode& node, std::vector<LogPlace>& needs);
     Result<bool> is_unchanged(Circle& circle, const LogPlace& place, const std::set<LogId>& changed);
-    void finish_compare(Circle& circle);
+    void finish_compare(Circle& circle, NeedMessage need);
     Result<void> learn(Circle& circle, const LogPlace& place, std::vector<LogPlace>* needs);
     Result<void> probe(Circle& circle, const HeadTree::Leaf& mine, std::uint64_t below);
     Result<const HeadTree::Leaf*> leaf_of(Circle& circle, const LogTag& tag);

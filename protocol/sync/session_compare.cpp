@@ -87,7 +87,7 @@ Result<void> Session::greet(Circle& circle, const HelloMessage& hello, const Roo
         TRY(cursor, log_.cursor_for(circle.id, *peer_tag_));
     }
     if (cursor && cursor->peer_arrivals <= hello.arrivals && cursor->own_arrivals <= answer.arrivals) {
-        TRY(auto told, changes(circle, *cursor));
+        TRY(auto told, changes(circle, *cursor, hello.arrivals));
         if (told) {
             answer.circles.push_back(HelloAnswer::cursor);
             next.emplace_back(std::move(*told));
@@ -101,10 +101,10 @@ Result<void> Session::greet(Circle& circle, const HelloMessage& hello, const Roo
 }
 
 // None if a tree is cheaper.
-Result<std::optional<ChangesMessage>> Session::changes(Circle& circle, const Cursor& cursor) {
+Result<std::optional<ChangesMessage>> Session::changes(Circle& circle, const Cursor& cursor, std::uint64_t hello_arrivals) {
     TRY(auto changed, log_.changes_since(circle.id, cursor.own_arrivals));
     if (changed.size() > changes_max) return std::optional<ChangesMessage>();
-    ChangesMessage out{circle.index, cursor.peer_arrivals, {}};
+    ChangesMessage out{circle.index, hello_arrivals - cursor.peer_arrivals, {}};
     for (const LogChange& change : changed) {
         out.logs.push_back(circle.tree.place_of({circle.tree.tag_of(change.now.log), change.now}));
     }
@@ -153,17 +153,17 @@ Result<void> Session::on(const ChangesMessage& message) {
     circle->peer_known = true;
     TRY(auto heads, log_.heads(circle->id));
     circle->peer.assume(std::move(heads));
-    if (!position_ || message.arrivals > circle->hello_arrivals) {
+    if (!position_ || message.behind > circle->hello_arrivals) {
         push(AgainMessage{circle->index});
         return ok();
     }
-    TRY(const auto changed, log_.changes_since(circle->id, message.arrivals));
+    TRY(const auto changed, log_.changes_since(circle->id, circle->hello_arrivals - message.behind));
     std::set<LogId> changed_here;
     for (const LogChange& change : changed) {
         circle->peer.set(change.now.log, {change.from});
         changed_here.insert(change.now.log);
     }
-    NeedMessage need{circle->index, {}, {}};
+    NeedMessage need{circle->index, {}, {}, false};
     std::uint32_t between = 0;
     for (const LogPlace& place : message.logs) {
         const std::size_t before = need.logs.size();
@@ -176,8 +176,7 @@ Result<void> Session::on(const ChangesMessage& message) {
         need.logs.pop_back();
         need.unchanged.push_back(std::exchange(between, 0));
     }
-    if (!need.logs.empty() || !need.unchanged.empty()) push_counted(*circle, need);
-    finish_compare(*circle);
+    finish_compare(*circle, std::move(need));
     return ok();
 }
 
@@ -207,7 +206,7 @@ TreeNode Session::describe(const Circle& circle, NodePath path) const {
         for (const HeadTree::Leaf& leaf : leaves) out.logs.push_back(circle.tree.place_of(leaf));
     } else {
         for (std::size_t i = 0; i < HeadTree::fanout; ++i) {
-            out.digests.push_back(circle.tree.digest(HeadTree::child(path, i)));
+            out.digests[i] = circle.tree.digest(HeadTree::child(path, i));
         }
     }
     return out;
@@ -235,10 +234,11 @@ Result<void> Session::on(const TreeMessage& message) {
         TRY(compare_node(*circle, node, replies, needs));
     }
     if (replies.size() > limits::tree_nodes_max || needs.size() > limits::heads_max) return out_of_turn;
-    if (!needs.empty()) push_counted(*circle, NeedMessage{circle->index, std::move(needs), {}});
+    NeedMessage need{circle->index, std::move(needs), {}, false};
     if (replies.empty()) {
-        finish_compare(*circle);
+        finish_compare(*circle, std::move(need));
     } else {
+        if (!need.logs.empty()) push_counted(*circle, need);
         circle->awaiting = Awaiting::turn;
         push(TreeMessage{circle->index, std::move(replies)});
     }
@@ -248,7 +248,7 @@ Result<void> Session::on(const TreeMessage& message) {
 Result<void> Session::compare_node(Circle& circle, const TreeNode& node, std::vector<TreeNode>& replies,
                                    std::vector<LogPlace>& needs) {
     if (node.by_log) return compare_logs(circle, node, needs);
-    if (node.digests.size() != HeadTree::fanout || HeadTree::is_deepest(node.path)) return out_of_turn;
+    if (HeadTree::is_deepest(node.path)) return out_of_turn;
     for (std::size_t i = 0; i < HeadTree::fanout; ++i) {
         const NodePath path = HeadTree::child(node.path, i);
         if (circle.tree.digest(path) == node.digests[i]) continue;
@@ -274,11 +274,14 @@ Result<void> Session::compare_logs(Circle& circle, const TreeNode& node, std::ve
     return ok();
 }
 
-void Session::finish_compare(Circle& circle) {
+// A side that lacks something cannot end yet: it leaves the first Done to the other.
+void Session::finish_compare(Circle& circle, NeedMessage need) {
     circle.awaiting = Awaiting::nothing;
     circle.peer_known = true;
     push(Task::What::missing, circle);
-    push(Task::What::done, circle);
+    if (need.logs.empty() && need.unchanged.empty()) return push(Task::What::done, circle);
+    need.ends_comparison = true;
+    push_counted(circle, need);
 }
 
 Result<const HeadTree::Leaf*> Session::leaf_of(Circle& circle, const LogTag& tag) {

@@ -46,7 +46,7 @@ Result<void> Session::on(const RunMessage& message) {
     for (std::size_t i = 0; i < runs.size(); ++i) {
         TRY(take_outcome(*circle, runs[i], outcomes[i], needs));
     }
-    if (!needs.empty()) push_counted(*circle, NeedMessage{circle->index, std::move(needs), {}});
+    if (!needs.empty()) push_counted(*circle, NeedMessage{circle->index, std::move(needs), {}, false});
     if (run_bytes_taken_ - run_bytes_told_ >= ack_bytes) {
         run_bytes_told_ = run_bytes_taken_;
         push(AckMessage{run_bytes_taken_});
@@ -102,6 +102,11 @@ Result<void> Session::on(const NeedMessage& message) {
         const LogChange& change = circle->told_changes[at++];
         circle->peer.set(change.now.log, {change.from});
     }
+    if (message.ends_comparison) {
+        circle->awaiting = Awaiting::nothing;
+        push(Task::What::missing, *circle);
+        push(Task::What::done, *circle);
+    }
     push(Task::What::missing, *circle);
     return ok();
 }
@@ -146,7 +151,7 @@ Result<void> Session::on(const ProofMessage& message) {
 Result<void> Session::on(const DoneMessage& message) {
     TRY(Circle * circle, in_talk(message.circle));
     if (message.taken > circle->said) return Error{Fault::peer, "The peer took in more than was sent."};
-    if (circle->awaiting == Awaiting::turn) finish_compare(*circle);  // the peer has nothing more to ask
+    if (circle->awaiting == Awaiting::turn) finish_compare(*circle, {});  // the peer has nothing more to ask
     TRY(const auto heads, log_.heads(circle->id));
     const bool all_sent = std::none_of(heads.begin(), heads.end(),
                                        [&](const LogHead& head) { return is_lacked(*circle, head); });

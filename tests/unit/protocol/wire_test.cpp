@@ -109,12 +109,12 @@ TEST_CASE("sync messages have these bytes") {
     const InstanceTag instance = counted<InstanceTag>(1);
     const LogPlace place{counted<LogTag>(1), 300, std::nullopt, counted<HeadTag>(0xA0)};
     const LogPlace forked{counted<LogTag>(1), 3, 5, counted<HeadTag>(0xA0)};
-    CHECK(message(HelloMessage{instance, 300, {{counted<CircleTag>(1), root}}}) == "01" + tag + "ac0201" + tag + id);
+    CHECK(message(HelloMessage{instance, 300, {{counted<CircleTag>(1), root}}}) == "0101020304ac0201" + tag + id);
     CHECK(message(AnswerMessage{instance, 7, {HelloAnswer::unknown, HelloAnswer::equal, HelloAnswer::tree,
-                                              HelloAnswer::cursor}}) == "02" + tag + "070400010203");
+                                              HelloAnswer::cursor}}) == "0201020304070400010203");
     CHECK(message(RunMessage{4, {{counted<LogTag>(1), {0xAA, 0xBB}}}}) == "030401" + tag + "02aabb");
-    CHECK(message(NeedMessage{4, {place}, {2}}) == "040401" + tag + "d804" + head + "0102");
-    CHECK(message(NeedMessage{4, {forked}, {}}) == "040401" + tag + "0705" + head + "00");
+    CHECK(message(NeedMessage{4, {place}, {2}, true}) == "040401" + tag + "d804" + head + "010201");
+    CHECK(message(NeedMessage{4, {forked}, {}, false}) == "040401" + tag + "0705" + head + "0000");
     CHECK(message(DoneMessage{4, root, 300, 7}) == "0504" + id + "ac0207");
     CHECK(message(SameMessage{4, 1, 300}) == "060401ac02");
     CHECK(message(ByeMessage{}) == "07");
@@ -123,8 +123,10 @@ TEST_CASE("sync messages have these bytes") {
     const Bytes join = encode_message(JoinMessage{{}, "Ada", true, 300});
     CHECK(join.size() == 1 + 4 * 32 + 1 + 2 * 64 + 4 + 1 + 2);
     CHECK(join[0] == 9);
-    CHECK(message(TreeMessage{4, {{33, true, {}, {place}}, {34, false, {counted<NodeDigest>(1)}, {}}}}) ==
-          "0b0402" "210101" + tag + "d804" + head + "220001" + tag);
+    TreeNode digests{34, false, {}, {}};
+    digests.digests[0] = counted<NodeDigest>(1);
+    CHECK(message(TreeMessage{4, {{33, true, {}, {place}}, digests}}) ==
+          "0b0402210101" + tag + "d804" + head + "2200" + tag + std::string(std::size_t{31} * 16, '0'));
     CHECK(message(ChangesMessage{4, 300, {place}}) == "0c04ac0201" + tag + "d804" + head);
     CHECK(message(ProbeMessage{4, counted<LogTag>(1), {{7, counted<HeadTag>(0xA0)}}}) == "0d04" + tag + "0107" + head);
     CHECK(message(AgainMessage{4}) == "0f04");

@@ -64,14 +64,14 @@ TEST_CASE("who is asked from a place sends from that place") {
     const LogTag tag = peer.tag_of(w, log.log());
     const HeadTree tags(hash_as<TreeKey>("ladderline tree key 1", {w.binding, w.circle.view()}), {});
     const HeadTag head = tags.head_tag(log.log(), 3, id_of(log.events()[2].header));
-    REQUIRE(refusal(peer.session, NeedMessage{0, {{tag, 3, std::nullopt, head}}, {}}).empty());
+    REQUIRE(refusal(peer.session, NeedMessage{0, {{tag, 3, std::nullopt, head}}, {}, false}).empty());
     const auto message = decode_message(peer.session.next_output().value());
     const auto run = decode_run_body(log.log(), std::get<RunMessage>(message.value()).runs.at(0).run);
     CHECK(run.value().first_seq == 3);
     CHECK(run.value().events.size() == 2);
     CHECK_FALSE(peer.session.next_output().has_value());
     const auto strange = w.random.draw<LogTag>();
-    REQUIRE(refusal(peer.session, NeedMessage{0, {{strange, 0, std::nullopt, {}}}, {}}).empty());
+    REQUIRE(refusal(peer.session, NeedMessage{0, {{strange, 0, std::nullopt, {}}}, {}, false}).empty());
     CHECK_FALSE(peer.session.next_output().has_value());
 }
 
@@ -83,7 +83,7 @@ TEST_CASE("nothing of a circle that the two do not share is taken or told") {
     const Bytes run = encode_run_body(log.run());
     for (const SyncMessage& message :
          {SyncMessage{ChangesMessage{1, 0, {}}}, SyncMessage{TreeMessage{1, {}}},
-          SyncMessage{RunMessage{1, {{LogTag{}, run}}}}, SyncMessage{NeedMessage{1, {}, {}}},
+          SyncMessage{RunMessage{1, {{LogTag{}, run}}}}, SyncMessage{NeedMessage{1, {}, {}, false}},
           SyncMessage{ProbeMessage{1, {}, {}}}, SyncMessage{ProofMessage{1, {}}}, SyncMessage{DoneMessage{1, {}, 0, 0}},
           SyncMessage{SameMessage{1, 1, 0}}, SyncMessage{AgainMessage{1}}}) {
         EqualSession peer(w, a);
@@ -112,7 +112,7 @@ TEST_CASE("a message at the wrong moment ends the session") {
     };
     const std::string out_of_turn = "The peer spoke out of turn.";
     // Before the comparison that was announced nothing else makes sense.
-    for (const SyncMessage& message : {SyncMessage{RunMessage{0, {}}}, SyncMessage{NeedMessage{0, {}, {}}},
+    for (const SyncMessage& message : {SyncMessage{RunMessage{0, {}}}, SyncMessage{NeedMessage{0, {}, {}, false}},
                                        SyncMessage{DoneMessage{0, {}, 0, 0}}, SyncMessage{ChangesMessage{0, 0, {}}}}) {
         CHECK(refusal(*begun(HelloAnswer::tree), message) == out_of_turn);
     }
@@ -121,7 +121,7 @@ TEST_CASE("a message at the wrong moment ends the session") {
     CHECK(refusal(*begun(HelloAnswer::equal), SameMessage{0, 1, 0}) == out_of_turn);
     CHECK(refusal(*begun(HelloAnswer::equal), AgainMessage{0}) == out_of_turn);
     CHECK(refusal(*begun(HelloAnswer::equal), TreeMessage{0, {{33, false, {}, {}}}}) == out_of_turn);
-    CHECK(refusal(*begun(HelloAnswer::tree), TreeMessage{0, {{HeadTree::root, false, {}, {}}}}) == out_of_turn);
+    CHECK(refusal(*begun(HelloAnswer::tree), TreeMessage{0, {{2, false, {}, {}}}}) == out_of_turn);
     CHECK(refusal(*begun(HelloAnswer::equal), DoneMessage{0, {}, 1, 0}) == "The peer took in more than was sent.");
     CHECK(refusal(*begun(HelloAnswer::equal), AckMessage{1}) == "The peer acknowledged what was not sent.");
 }
@@ -452,7 +452,7 @@ TEST_CASE("a peer that asks on and on without reading is cut off, and costs no r
     MemoryLog a;
     for (int i = 0; i < 40; ++i) give(a, w.log(1));
     EqualSession peer(w, a);
-    TreeNode node{HeadTree::root, false, std::vector<NodeDigest>(HeadTree::fanout), {}};
+    TreeNode node{HeadTree::root, false, {}, {}};
     for (NodeDigest& digest : node.digests) digest.data[0] = 1;
     std::string refused;
     int asked = 0;

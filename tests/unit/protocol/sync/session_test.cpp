@@ -28,8 +28,8 @@ TEST_CASE("equal logs are known to be equal after one message each way") {
     CHECK(pair.b.session.in_step());
     CHECK(pair.a.messages == 1);
     CHECK(pair.b.messages == 1);
-    CHECK(pair.b.bytes == 1 + 8 + 1 + 1 + 8 + 32);  // type, instance, arrivals, count, tag, root
-    CHECK(pair.a.bytes == 1 + 8 + 1 + 1 + 1);       // type, instance, arrivals, count, equal
+    CHECK(pair.b.bytes == 1 + 4 + 1 + 1 + 8 + 32);  // type, instance, arrivals, count, tag, root
+    CHECK(pair.a.bytes == 1 + 4 + 1 + 1 + 1);       // type, instance, arrivals, count, equal
     CHECK(pair.a.session.take_changed().empty());
 }
 
