@@ -20,11 +20,12 @@ inline constexpr std::size_t call_bytes_max = 24;    // a call sign with its sid
 inline constexpr std::size_t line_bytes_max = 256;   // one line that a person wrote
 inline constexpr std::size_t text_bytes_max = 4096;  // a note that a person wrote
 inline constexpr std::size_t items_max = 400;        // ladder items named in one event
-inline constexpr std::size_t fork_links_max = 256;  // headers from a fork to the first signature, in one branch of a proof
+inline constexpr std::size_t fork_links_max =
+    256;  // headers from a fork to the first signature, in one branch of a proof
 inline constexpr std::size_t tree_nodes_max = 4096;  // nodes of the head tree in one message
 inline constexpr std::size_t probe_places_max = 64;  // places of a log that one probe names: each twice as far back
 inline constexpr std::size_t flight_bytes_max = 1024 * 1024;  // runs under way in one direction, not yet acknowledged
 inline constexpr std::uint64_t seq_max = std::uint64_t{1} << 62;  // no log gets there; leaves room for arithmetic
-inline constexpr std::size_t list_max = 64;          // topics, bands, windows, devices and the like
+inline constexpr std::size_t list_max = 64;                       // topics, bands, windows, devices and the like
 
 }  // namespace ladderline::protocol::limits

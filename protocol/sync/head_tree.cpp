@@ -55,8 +55,8 @@ std::span<const HeadTree::Leaf> HeadTree::under(NodePath path) const {
     const int rest = 64 - 5 * depth;
     const std::uint64_t prefix = path ^ (NodePath{1} << (5 * depth));
     const auto at = [&](const Leaf& leaf) { return first_bits(leaf.tag) >> rest; };
-    const auto first = std::partition_point(leaves_.begin(), leaves_.end(),
-                                            [&](const Leaf& leaf) { return at(leaf) < prefix; });
+    const auto first =
+        std::partition_point(leaves_.begin(), leaves_.end(), [&](const Leaf& leaf) { return at(leaf) < prefix; });
     const auto last = std::partition_point(first, leaves_.end(), [&](const Leaf& leaf) { return at(leaf) == prefix; });
     return {first, last};
 }
@@ -71,7 +71,8 @@ NodeDigest HeadTree::digest(NodePath path) const {
 }
 
 const HeadTree::Leaf* HeadTree::find(const LogTag& tag) const {
-    const auto at = std::partition_point(leaves_.begin(), leaves_.end(), [&](const Leaf& leaf) { return leaf.tag < tag; });
+    const auto at =
+        std::partition_point(leaves_.begin(), leaves_.end(), [&](const Leaf& leaf) { return leaf.tag < tag; });
     return at != leaves_.end() && at->tag == tag ? &*at : nullptr;
 }
 

@@ -79,7 +79,9 @@ public:
     virtual Result<std::vector<LogChange>> changes_since(const CircleId&, std::uint64_t /*arrival*/) {
         return std::vector<LogChange>();
     }
-    virtual Result<std::optional<Cursor>> cursor_for(const CircleId&, const PeerTag&) { return std::optional<Cursor>(); }
+    virtual Result<std::optional<Cursor>> cursor_for(const CircleId&, const PeerTag&) {
+        return std::optional<Cursor>();
+    }
     // None forgets it. Only after what it speaks of has been stored; a cursor lost in a crash costs bytes, not events.
     virtual Result<void> keep_cursor(const CircleId&, const PeerTag&, const std::optional<Cursor>&) { return ok(); }
 };

@@ -264,10 +264,9 @@ struct ByeMessage {
     void serialize(Archive&) {}
 };
 
-using SyncMessage =
-    std::variant<HelloMessage, AnswerMessage, RunMessage, NeedMessage, DoneMessage, SameMessage, ByeMessage,
-                 GrantMessage, JoinMessage, WelcomeMessage, TreeMessage, ChangesMessage, ProbeMessage, ProofMessage,
-                 AgainMessage, AckMessage>;
+using SyncMessage = std::variant<HelloMessage, AnswerMessage, RunMessage, NeedMessage, DoneMessage, SameMessage,
+                                 ByeMessage, GrantMessage, JoinMessage, WelcomeMessage, TreeMessage, ChangesMessage,
+                                 ProbeMessage, ProofMessage, AgainMessage, AckMessage>;
 
 Bytes encode_message(const SyncMessage& message);
 Result<SyncMessage> decode_message(ByteView bytes);

@@ -13,8 +13,8 @@ using Root = FixedBytes<RootTag, 32>;
 
 struct LogHead {
     LogId log;
-    std::uint64_t next_seq = 0;  // events held that count
-    EventId head;                // of the last of them; zeros if there is none
+    std::uint64_t next_seq = 0;                        // events held that count
+    EventId head;                                      // of the last of them; zeros if there is none
     std::optional<std::uint64_t> fork = std::nullopt;  // seq at which the log is proven to fork; next_seq <= fork
 
     template <class Archive>

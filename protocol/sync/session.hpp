@@ -86,9 +86,9 @@ private:
         std::map<LogTag, std::uint64_t> asked;  // places from which a Need asked because of a gap
         std::vector<LogChange> told_changes;    // caller: the logs of the Changes that were sent
         std::set<LogId> probed;
-        std::set<LogId> stuck;    // forked beyond what can be proven: left alone for this session
-        std::uint64_t said = 0;   // Run, Need, Probe and Proof messages
-        std::uint64_t taken = 0;  // the same of the peer
+        std::set<LogId> stuck;         // forked beyond what can be proven: left alone for this session
+        std::uint64_t said = 0;        // Run, Need, Probe and Proof messages
+        std::uint64_t taken = 0;       // the same of the peer
         std::uint64_t dones = 0;       // said
         std::uint64_t peer_dones = 0;  // taken in
         std::uint64_t done_arrivals = 0;

@@ -101,7 +101,8 @@ Result<void> Session::greet(Circle& circle, const HelloMessage& hello, const Roo
 }
 
 // None if a tree is cheaper.
-Result<std::optional<ChangesMessage>> Session::changes(Circle& circle, const Cursor& cursor, std::uint64_t hello_arrivals) {
+Result<std::optional<ChangesMessage>> Session::changes(Circle& circle, const Cursor& cursor,
+                                                       std::uint64_t hello_arrivals) {
     TRY(auto changed, log_.changes_since(circle.id, cursor.own_arrivals));
     if (changed.size() > changes_max) return std::optional<ChangesMessage>();
     ChangesMessage out{circle.index, hello_arrivals - cursor.peer_arrivals, {}};
@@ -214,9 +215,8 @@ TreeNode Session::describe(const Circle& circle, NodePath path) const {
 
 Result<void> Session::on(const TreeMessage& message) {
     TRY(Circle * circle, agreed(message.circle));
-    const bool begins = side_ == Side::called &&
-                        (circle->awaiting == Awaiting::tree ||
-                         (circle->awaiting == Awaiting::nothing && circle->peer_known));
+    const bool begins = side_ == Side::called && (circle->awaiting == Awaiting::tree ||
+                                                  (circle->awaiting == Awaiting::nothing && circle->peer_known));
     if (!begins && circle->awaiting != Awaiting::turn) return out_of_turn;
     if (begins) {
         if (message.nodes.size() != 1 || message.nodes.front().path != HeadTree::root) return out_of_turn;

@@ -153,8 +153,8 @@ Result<void> Session::on(const DoneMessage& message) {
     if (message.taken > circle->said) return Error{Fault::peer, "The peer took in more than was sent."};
     if (circle->awaiting == Awaiting::turn) finish_compare(*circle, {});  // the peer has nothing more to ask
     TRY(const auto heads, log_.heads(circle->id));
-    const bool all_sent = std::none_of(heads.begin(), heads.end(),
-                                       [&](const LogHead& head) { return is_lacked(*circle, head); });
+    const bool all_sent =
+        std::none_of(heads.begin(), heads.end(), [&](const LogHead& head) { return is_lacked(*circle, head); });
     if (root_of(circle->id, heads) == message.root) {
         std::erase_if(tasks_, [&](const Task& task) { return task.circle == circle; });
         circle->peer.assume(heads);

@@ -83,7 +83,8 @@ private:
                 // The own list; to one that came as a list only what it lacks.
                 Range mine{range.from, range.to, true, {}, {}, range.listed};
                 for (std::size_t i = first; i < last; ++i) {
-                    if (range.listed && std::find(range.ids.begin(), range.ids.end(), ids_[i]) != range.ids.end()) continue;
+                    if (range.listed && std::find(range.ids.begin(), range.ids.end(), ids_[i]) != range.ids.end())
+                        continue;
                     mine.ids.push_back(ids_[i]);
                 }
                 if (!range.listed || !mine.ids.empty()) out.push_back(std::move(mine));

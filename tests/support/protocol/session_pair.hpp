@@ -122,7 +122,8 @@ struct EqualSession {
         REQUIRE(session.on_message(encode_message(AnswerMessage{{}, 0, {HelloAnswer::equal}})).has_value());
     }
     LogTag tag_of(const SyncWorld& world, const LogId& log) const {
-        return HeadTree(hash_as<TreeKey>("ladderline tree key 1", {world.binding, world.circle.view()}), {}).tag_of(log);
+        return HeadTree(hash_as<TreeKey>("ladderline tree key 1", {world.binding, world.circle.view()}), {})
+            .tag_of(log);
     }
 };
 

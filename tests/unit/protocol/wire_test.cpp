@@ -110,8 +110,9 @@ TEST_CASE("sync messages have these bytes") {
     const LogPlace place{counted<LogTag>(1), 300, std::nullopt, counted<HeadTag>(0xA0)};
     const LogPlace forked{counted<LogTag>(1), 3, 5, counted<HeadTag>(0xA0)};
     CHECK(message(HelloMessage{instance, 300, {{counted<CircleTag>(1), root}}}) == "0101020304ac0201" + tag + id);
-    CHECK(message(AnswerMessage{instance, 7, {HelloAnswer::unknown, HelloAnswer::equal, HelloAnswer::tree,
-                                              HelloAnswer::cursor}}) == "0201020304070400010203");
+    CHECK(message(AnswerMessage{
+              instance, 7, {HelloAnswer::unknown, HelloAnswer::equal, HelloAnswer::tree, HelloAnswer::cursor}}) ==
+          "0201020304070400010203");
     CHECK(message(RunMessage{4, {{counted<LogTag>(1), {0xAA, 0xBB}}}}) == "030401" + tag + "02aabb");
     CHECK(message(NeedMessage{4, {place}, {2}, true}) == "040401" + tag + "d804" + head + "010201");
     CHECK(message(NeedMessage{4, {forked}, {}, false}) == "040401" + tag + "0705" + head + "0000");

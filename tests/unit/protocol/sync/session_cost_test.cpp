@@ -25,8 +25,8 @@ constexpr std::size_t log_count = 5000;
 constexpr std::size_t body_bytes = 120;
 
 struct Cost {
-    std::size_t handshake = 0;  // bytes of it, both ways
-    std::size_t bytes = 0;      // all, both ways
+    std::size_t handshake = 0;    // bytes of it, both ways
+    std::size_t bytes = 0;        // all, both ways
     std::size_t first_event = 0;  // flights, from the caller's first after the handshake, until an event arrives
     std::size_t flights = 0;      // until nothing more is said
     bool in_step = false;
@@ -117,8 +117,8 @@ Measured measure(std::size_t differing, bool with_cursor, Lacking lacking, std::
 
 double cold_limit(std::size_t differing, std::size_t events) {
     const auto d = static_cast<double>(differing);
-    return 1.05 * static_cast<double>(events) + 500 + std::min(260 * d, 8400.0) +
-           std::min(110 * d, 18.0 * log_count) + 10 * d;
+    return 1.05 * static_cast<double>(events) + 500 + std::min(260 * d, 8400.0) + std::min(110 * d, 18.0 * log_count) +
+           10 * d;
 }
 
 double cursor_limit(std::size_t differing, std::size_t events) {
@@ -228,7 +228,8 @@ TEST_CASE("finding what differs costs less than by ranges of event ids") {
         const auto ranges = test::RangeSync::reconcile(all, {all.begin() + static_cast<std::ptrdiff_t>(d), all.end()});
         const Measured ours = measure(d, false, Lacking::caller);
         const std::size_t ours_bytes = ours.cost.after_handshake() - ours.events_bytes;
-        line("ranges of 200,000 ids", d, static_cast<double>(ranges.bytes), 0, static_cast<double>(ranges.messages) / 2);
+        line("ranges of 200,000 ids", d, static_cast<double>(ranges.bytes), 0,
+             static_cast<double>(ranges.messages) / 2);
         line("the same by heads, without events", d, static_cast<double>(ours_bytes), 0, 2);
         CHECK(ranges.bytes > 32 * d);
         CHECK(ours_bytes < ranges.bytes);

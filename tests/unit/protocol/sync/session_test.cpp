@@ -67,7 +67,7 @@ TEST_CASE("what differs is sent once: hello, answer and tree, runs, done, same")
     }
     Pair pair(w, a, b);
     pair.settle(w.random);
-    CHECK(pair.b.messages == 1 + 1 + 1);      // hello, all runs in one message, done
+    CHECK(pair.b.messages == 1 + 1 + 1);  // hello, all runs in one message, done
     CHECK(pair.a.messages == 1 + 1 + 1);  // answer, tree, same
     CHECK(pair.a.session.take_changed() == std::vector{w.circle});
     CHECK(pair.a.session.take_changed().empty());
