@@ -13,7 +13,7 @@ inline constexpr std::size_t message_bytes_max =
     1024 * 1024;                                     // one sync message; holds a run and a head list of 20,000 logs
 inline constexpr std::size_t control_heads_max = 8;  // `ctl` links of one event; more is no honest state
 inline constexpr std::size_t superseded_max = 32;    // register writes that one write replaces
-inline constexpr std::size_t heads_max = 20'000;     // logs of one circle in one head list
+inline constexpr std::size_t heads_max = 20'000;     // logs of one circle that one message names
 inline constexpr std::size_t circles_max = 64;       // circles that two peers share
 inline constexpr std::size_t name_bytes_max = 96;    // names of people, circles, devices
 inline constexpr std::size_t call_bytes_max = 24;    // a call sign with its side marks
@@ -28,5 +28,11 @@ inline constexpr std::size_t drop_files_max = 4096;                     // files
 inline constexpr std::size_t drop_bytes_max = 256 * 1024 * 1024;        // read from a drop folder in one look
 inline constexpr std::size_t wrap_proof_max = 13;     // steps from one wrapped copy to the root: 8,192 copies a key
 inline constexpr std::size_t wrap_copies_max = 8192;  // wrapped copies of one epoch key
+inline constexpr std::size_t fork_links_max =
+    256;  // headers from a fork to the first signature, in one branch of a proof
+inline constexpr std::size_t tree_nodes_max = 4096;  // nodes of the head tree in one message
+inline constexpr std::size_t probe_places_max = 64;  // places of a log that one probe names: each twice as far back
+inline constexpr std::size_t flight_bytes_max = 1024 * 1024;  // runs under way in one direction, not yet acknowledged
+inline constexpr std::uint64_t seq_max = std::uint64_t{1} << 62;  // no log gets there; leaves room for arithmetic
 
 }  // namespace ladderline::protocol::limits

@@ -159,13 +159,13 @@ Result<void> Link::decide() {
 Result<void> Link::begin_session() {
     peer_ = connection_.remote_static();
     TRY(circles_, store::circles_with(parts_.db, parts_.me.id(), *peer_));
-    session_.emplace(parts_.log, circles_, connection_.handshake_hash().view());
+    const auto side = is_ours() ? Session::Side::caller : Session::Side::called;
+    session_.emplace(parts_.log, side, circles_, connection_.handshake_hash().view(), peer_->view());
     for (const CircleId& circle : circles_) {
         TRY(const auto key, store::key_for_device(parts_.db, parts_.log, circle, *peer_, utc_day(parts_.clock.wall())));
         if (key) session_->offer_key(circle, *key);
     }
-    TRY(const Bytes hello, session_->hello());
-    TRY(connection_.send(hello));
+    TRY(session_->begin());
     shelf_ = std::make_unique<store::StoreShelf>(parts_.db, parts_.log, parts_.random, *peer_);
     book_ = std::make_unique<WrapBook>(*shelf_, dh_keys_from_secret(parts_.me.box.secret.clone()), circles_);
     for (const CircleId& circle : circles_) {
@@ -253,19 +253,25 @@ Result<void> Link::take_grants() {
 
 Result<void> Link::pump() {
     if (hung_up_) return ok();
-    if (session_ && connection_.established()) {
-        while (outgoing_.size() < waiting_bytes_max) {
+    bool more = session_ && connection_.established();
+    while (more && outgoing_.size() < waiting_bytes_max) {
+        // What is said in one breath shares frames.
+        for (std::size_t bytes = 0; more && bytes < frame_plain_bytes_max;) {
             const std::optional<Bytes> message = session_->next_output();
+            more = message.has_value();
             if (!message) break;
+            bytes += message->size();
             TRY(connection_.send(*message));
-            const Bytes sealed = connection_.next_output();
-            outgoing_.insert(outgoing_.end(), sealed.begin(), sealed.end());
         }
+        append(connection_.next_output());
     }
-    const Bytes more = connection_.next_output();
-    outgoing_.insert(outgoing_.end(), more.begin(), more.end());
+    append(connection_.next_output());
     if (!outgoing_.empty() || closing_) wake_.cancel();
     return ok();
+}
+
+void Link::append(const Bytes& sealed) {
+    outgoing_.insert(outgoing_.end(), sealed.begin(), sealed.end());
 }
 
 void Link::on_news(const CircleId& circle) {

@@ -56,6 +56,7 @@ private:
     void tell_settled();
     // Moves what the session wants to say through the channel to the writer, as far as the writer keeps up.
     Result<void> pump();
+    void append(const Bytes& sealed);
     void fail(Error error);
 
     Parts parts_;

@@ -29,16 +29,20 @@ RunEvent read_event(codec::Reader& ar) {
     return e;
 }
 
-Run read_run(codec::Reader& ar) {
-    Run run;
-    ar(run.log, run.opening, run.first_seq);
+void read_run_body(codec::Reader& ar, Run& run) {
+    ar(run.opening, run.first_seq);
     if (run.opening.has_value() != (run.first_seq == 0)) throw codec::DecodeFailure{"a log's opening is misplaced"};
     const std::size_t count = ar.get_length();
     if (count == 0 || count > limits::run_events_max)
         throw codec::DecodeFailure{"a run has too few or too many events"};
     for (std::size_t i = 0; i < count; ++i) run.events.push_back(read_event(ar));
     ar.expect_end();
-    return run;
+}
+
+void write_run_body(codec::Writer& ar, const Run& run) {
+    ar(run.opening, run.first_seq);
+    ar.put_varint(run.events.size());
+    for (const RunEvent& e : run.events) write_event(ar, e);
 }
 
 }  // namespace
@@ -51,16 +55,36 @@ std::size_t encoded_size(const RunEvent& event) {
 
 Bytes encode_run(const Run& run) {
     codec::Writer ar;
-    ar(run.log, run.opening, run.first_seq);
-    ar.put_varint(run.events.size());
-    for (const RunEvent& e : run.events) write_event(ar, e);
+    ar(run.log);
+    write_run_body(ar, run);
     return ar.take();
+}
+
+Bytes encode_run_body(const Run& run) {
+    codec::Writer ar;
+    write_run_body(ar, run);
+    return ar.take();
+}
+
+Result<Run> decode_run_body(const LogId& log, ByteView bytes) {
+    try {
+        codec::Reader ar(bytes);
+        Run run;
+        run.log = log;
+        read_run_body(ar, run);
+        return run;
+    } catch (const codec::DecodeFailure& failure) {
+        return Error{Fault::peer, std::string("A run of events cannot be read: ") + failure.what + "."};
+    }
 }
 
 Result<Run> decode_run(ByteView bytes) {
     try {
         codec::Reader ar(bytes);
-        return read_run(ar);
+        Run run;
+        ar(run.log);
+        read_run_body(ar, run);
+        return run;
     } catch (const codec::DecodeFailure& failure) {
         return Error{Fault::peer, std::string("A run of events cannot be read: ") + failure.what + "."};
     }

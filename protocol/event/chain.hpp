@@ -25,6 +25,9 @@ struct Run {
 };
 
 Bytes encode_run(const Run& run);
+// All of a run but the log's id, for places that name the log in another way.
+Bytes encode_run_body(const Run& run);
+Result<Run> decode_run_body(const LogId& log, ByteView bytes);
 // Bytes that the event takes inside an encoded run.
 std::size_t encoded_size(const RunEvent& event);
 Result<Run> decode_run(ByteView bytes);

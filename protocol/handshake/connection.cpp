@@ -191,6 +191,14 @@ Result<void> Connection::on_deadline(MonoTime now) {
 }
 
 Bytes Connection::next_output() {
+    if (!unsealed_.empty() && !failed()) {
+        auto frames = seal_plain(*channel_, std::exchange(unsealed_, {}));
+        if (frames) {
+            append(output_, frames.value());
+        } else {
+            (void)fail(frames.error());
+        }
+    }
     return std::exchange(output_, {});
 }
 
@@ -224,8 +232,7 @@ Result<void> Connection::send(ByteView message) {
     ENSURE(message.size() <= message_bytes_max_);
     if (failed()) return *error_;
     if (!established()) return Error{Fault::refused, "Nothing can be sent before the greeting is finished."};
-    TRY(const Bytes frames, seal_message(*channel_, message));
-    append(output_, frames);
+    put_message(unsealed_, message);
     return ok();
 }
 

@@ -60,7 +60,8 @@ public:
     // When on_deadline wants to be called; none once established or failed.
     std::optional<MonoTime> deadline() const;
     Result<void> on_deadline(MonoTime now);
-    // Everything to be written now, in order; empty if nothing. Nothing after a failure.
+    // Everything to be written now, in order; empty if nothing. Nothing after a failure. Messages sent between two
+    // calls share frames.
     Bytes next_output();
 
     // ik responder: the caller's key is proven and known, message 2 is not yet written. Bytes that arrive now are an
@@ -84,8 +85,8 @@ public:
     // What came with ik message 2 or xx message 3; empty if nothing did. Once: moved out.
     Bytes take_handshake_payload();
 
-    // One whole message. Precondition: message.size() <= message_bytes_max (the peer's bound is taken to be the same).
-    // `refused` before establishment or after a failure.
+    // One whole message, kept for the next next_output(). Precondition: message.size() <= message_bytes_max (the peer's
+    // bound is taken to be the same). `refused` before establishment or after a failure.
     Result<void> send(ByteView message);
     std::optional<Bytes> next_message();
 
@@ -122,6 +123,7 @@ private:
     MessageReader messages_;
     std::size_t message_bytes_max_;
     Bytes output_;
+    Bytes unsealed_;  // messages for the next frames
     Bytes handshake_payload_;
     std::optional<Error> error_;
 };

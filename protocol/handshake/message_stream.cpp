@@ -49,21 +49,22 @@ std::optional<Bytes> MessageReader::next() {
     return message;
 }
 
-Result<Bytes> seal_message(SecureChannel& channel, ByteView message) {
+void put_message(Bytes& plain, ByteView message) {
     ENSURE(message.size() <= std::numeric_limits<std::uint32_t>::max());
-    Bytes out;
-    Bytes plain;
     for (std::size_t i = 0; i < length_bytes; ++i) {
         plain.push_back(static_cast<std::uint8_t>(message.size() >> (8 * i)));
     }
-    do {
-        const ByteView piece = message.first(std::min(frame_plain_bytes_max - plain.size(), message.size()));
-        plain.insert(plain.end(), piece.begin(), piece.end());
-        message = message.subspan(piece.size());
-        TRY(const Bytes frame, channel.seal_frame(plain));
+    plain.insert(plain.end(), message.begin(), message.end());
+}
+
+Result<Bytes> seal_plain(SecureChannel& channel, ByteView plain) {
+    Bytes out;
+    while (!plain.empty()) {
+        const ByteView piece = plain.first(std::min(frame_plain_bytes_max, plain.size()));
+        plain = plain.subspan(piece.size());
+        TRY(const Bytes frame, channel.seal_frame(piece));
         out.insert(out.end(), frame.begin(), frame.end());
-        plain.clear();
-    } while (!message.empty());
+    }
     return out;
 }
 

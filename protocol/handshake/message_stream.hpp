@@ -2,7 +2,7 @@
 // Messages over the frames of a channel.
 //
 // The plain bytes of all frames of one direction form one stream of messages: u32 little-endian length, then that many
-// bytes. A message may span frames. A writer starts each message in a frame of its own; a reader does not rely on it.
+// bytes. A message may span frames, and a frame may hold many.
 
 #include "protocol/handshake/channel.hpp"
 #include "protocol/limits.hpp"
@@ -31,7 +31,9 @@ private:
     bool dead_ = false;
 };
 
-// The frames of one message, one after another. Precondition: message.size() < 2^32.
-Result<Bytes> seal_message(SecureChannel& channel, ByteView message);
+// Appends a message to the plain bytes of one direction. Precondition: message.size() < 2^32.
+void put_message(Bytes& plain, ByteView message);
+// The frames of these plain bytes, one after another, in as few as it takes; none for no bytes.
+Result<Bytes> seal_plain(SecureChannel& channel, ByteView plain);
 
 }  // namespace ladderline::protocol

@@ -3,49 +3,87 @@
 
 #include <vector>
 
-#include "protocol/event/chain.hpp"
+#include "protocol/event/fork_proof.hpp"
+#include "protocol/sync/root.hpp"
 
 namespace ladderline::protocol {
 
-struct RootTag;
-using Root = FixedBytes<RootTag, 32>;
-
-struct LogHead {
-    LogId log;
-    std::uint64_t next_seq = 0;
-    EventId head;
-
-    template <class Archive>
-    void serialize(Archive& ar) {
-        ar(log, next_seq, head);
-    }
-    bool operator==(const LogHead&) const = default;
-};
-
-// Digest of all heads of a circle, given in order of log id. Equal roots: equal event sets.
-Root root_of(const CircleId& circle, const std::vector<LogHead>& heads);
-
 enum class Appended : std::uint8_t {
     stored,  // all or part was new and is now stored
-    known,   // nothing new
+    known,   // nothing new, or nothing that counts: beyond the fork of a forked log
     gap,     // the log's earlier events are missing here: ask for them
-    forked,  // the log already holds another event at that place
+    forked,  // the log holds another event at that place; its proof is kept now, unless no proof can be made
+};
+
+struct InstanceTagTag;
+struct PeerTagTag;
+using InstanceTag = FixedBytes<InstanceTagTag, 4>;  // tells the incarnations of one device's store apart; random
+using PeerTag = FixedBytes<PeerTagTag, 16>;         // names a peer's device and the instance of its store
+
+// How far a store had come: so many events had arrived in it, in all its circles.
+struct Position {
+    InstanceTag instance;
+    std::uint64_t arrivals = 0;
+};
+
+// The two stores held the same of a circle when each had come so far.
+struct Cursor {
+    std::uint64_t peer_arrivals = 0;
+    std::uint64_t own_arrivals = 0;
+
+    bool operator==(const Cursor&) const = default;
+};
+
+// A log that got events, or a fork, after some arrival.
+struct LogChange {
+    LogHead now;
+    std::uint64_t from = 0;  // the log's next_seq at that arrival
 };
 
 class LogView {
 public:
     virtual ~LogView() = default;
-    // Every log of the circle that holds at least one event, in order of log id.
+    // Every log of the circle that holds an event or is known to fork, in order of log id. Of a forked log only what
+    // stands before the fork.
     virtual Result<std::vector<LogHead>> heads(const CircleId& circle) = 0;
-    // Events of one log from `first_seq` on, cut as RunCutter says; never empty. not_found if there is none.
+    // Events of one log from `first_seq` on, cut as RunCutter says, none at or after a fork; never empty. not_found if
+    // there is none.
     virtual Result<Run> read_run(const CircleId& circle, const LogId& log, std::uint64_t first_seq) = 0;
     // Checks and stores in one step; read models follow in the same transaction. Fault::peer for bytes that break the
     // chain rule; Fault::disk if it could not be stored.
     virtual Result<Appended> append_run(const CircleId& circle, const Run& run) = 0;
-    // Events of the log stored so far (0 if unknown).
+    // Several runs of one message. A store makes one transaction of it; what came before a bad run may be kept.
+    virtual Result<std::vector<Appended>> append_runs(const CircleId& circle, const std::vector<Run>& runs) {
+        std::vector<Appended> out;
+        for (const Run& run : runs) {
+            TRY(const Appended outcome, append_run(circle, run));
+            out.push_back(outcome);
+        }
+        return out;
+    }
+    // Events of the log stored so far that count (0 if unknown).
     virtual Result<std::uint64_t> next_seq(const CircleId& circle, const LogId& log) = 0;
-    // The id of one stored event; none if it is not here.
+    // The id of one stored event that counts; none if it is not here.
     virtual Result<std::optional<EventId>> event_id(const CircleId& circle, const LogId& log, std::uint64_t seq) = 0;
+
+    // The proof for a forked log; none if the log is not known to fork. Of several the one with the smallest seq.
+    virtual Result<std::optional<ForkProof>> fork_proof(const CircleId&, const LogId&) {
+        return std::optional<ForkProof>();
+    }
+    // Keeps a proof that verify_fork found good, unless one with as small a seq is here. Gives whether it was new.
+    virtual Result<bool> append_fork_proof(const CircleId&, const ForkProof&) { return false; }
+
+    // A view without a position (a courier's, a test's) syncs without cursors.
+    virtual Result<std::optional<Position>> position() { return std::optional<Position>(); }
+    // What the circle got after that arrival, in any order. Precondition: arrival <= position()->arrivals.
+    virtual Result<std::vector<LogChange>> changes_since(const CircleId&, std::uint64_t /*arrival*/) {
+        return std::vector<LogChange>();
+    }
+    virtual Result<std::optional<Cursor>> cursor_for(const CircleId&, const PeerTag&) {
+        return std::optional<Cursor>();
+    }
+    // None forgets it. Only after what it speaks of has been stored; a cursor lost in a crash costs bytes, not events.
+    virtual Result<void> keep_cursor(const CircleId&, const PeerTag&, const std::optional<Cursor>&) { return ok(); }
 };
 
 }  // namespace ladderline::protocol

@@ -1,7 +1,5 @@
 #include "protocol/sync/messages.hpp"
 
-#include "protocol/crypto/hash.hpp"
-
 namespace ladderline::protocol {
 namespace {
 
@@ -28,14 +26,6 @@ Bytes encode_message(const SyncMessage& message) {
 Result<SyncMessage> decode_message(ByteView bytes) {
     if (bytes.empty()) return Error{Fault::peer, "A sync message is empty."};
     return decode_as(bytes.front(), bytes.subspan(1));
-}
-
-Root root_of(const CircleId& circle, const std::vector<LogHead>& heads) {
-    codec::Writer ar;
-    ar.put_varint(heads.size());
-    for (const LogHead& head : heads) ar(head);
-    const Bytes listed = ar.take();
-    return hash_as<Root>("ladderline root 1", {circle.view(), listed});
 }
 
 }  // namespace ladderline::protocol

@@ -1,3 +1,5 @@
+// What a session says, and when.
+
 #include "protocol/sync/session.hpp"
 
 #include <algorithm>
@@ -7,21 +9,30 @@
 namespace ladderline::protocol {
 namespace {
 
-constexpr std::size_t retries_max = 3;
-// What an honest peer can make this side owe: a few tasks a circle, a Need or Grant now and then.
-constexpr std::size_t tasks_max = 4096;
+// What an honest peer can make this side owe: a few messages a circle, a Need or Grant now and then.
+constexpr std::size_t waiting_max = 4096;
+constexpr std::size_t urgent_bytes_max = 4 * 1024 * 1024;
+// Runs of one message: enough to spread its cost, little enough to be one short transaction.
+constexpr std::size_t batch_bytes = 64 * 1024;
+// Live news end in a Done now and then, so that the cursor of the next session is not old.
+constexpr std::size_t news_a_done = 32;
 
-const Error not_shared{Fault::peer, "The peer spoke of a circle that the two do not share."};
+bool is_proof_due(const PeerPlace& peer, const LogHead& head) {
+    return head.fork && (!peer.fork || *peer.fork > *head.fork);
+}
 
 }  // namespace
 
-Session::Session(LogView& log, std::vector<CircleId> circles, ByteView binding) : log_(log) {
+Session::Session(LogView& log, Side side, std::vector<CircleId> circles, ByteView binding, ByteView peer)
+    : log_(log), side_(side), peer_key_(to_bytes(peer)) {
     if (circles.size() > limits::circles_max) circles.resize(limits::circles_max);
     for (const CircleId& id : circles) {
         Circle circle;
         circle.id = id;
         const auto wide = hash_as<Root>("ladderline circle tag 1", {binding, id.view()});
         circle.tag = CircleTag::from(wide.view().first(CircleTag::size));
+        circle.tree_key = hash_as<TreeKey>("ladderline tree key 1", {binding, id.view()});
+        circle.tree = HeadTree(circle.tree_key, {});
         circles_.push_back(std::move(circle));
     }
 }
@@ -33,112 +44,172 @@ Session::Circle* Session::find(const CircleTag& tag) {
     return nullptr;
 }
 
-Session::Circle* Session::find_agreed(const CircleTag& tag) {
-    Circle* circle = find(tag);
-    return circle != nullptr && circle->agreed ? circle : nullptr;
+Result<Session::Circle*> Session::agreed(CircleIndex index) {
+    Circle* circle = index < hello_circles_.size() ? hello_circles_[index] : nullptr;
+    if (circle == nullptr || !circle->agreed) {
+        return Error{Fault::peer, "The peer spoke of a circle that the two do not share."};
+    }
+    return circle;
 }
 
-Result<Root> Session::root(const Circle& circle) {
-    TRY(const auto heads, log_.heads(circle.id));
-    return root_of(circle.id, heads);
+// For messages that make sense only once the comparison has begun.
+Result<Session::Circle*> Session::in_talk(CircleIndex index) {
+    TRY(Circle * circle, agreed(index));
+    if (!circle->peer_known) return Error{Fault::peer, "The peer spoke out of turn."};
+    return circle;
 }
 
 void Session::push(const SyncMessage& message) {
-    if (!bye_said_) tasks_.push_back({Task::What::ready, nullptr, encode_message(message)});
+    if (bye_said_) return;
+    urgent_.push_back(encode_message(message));
+    urgent_bytes_ += urgent_.back().size();
 }
 
+void Session::push_counted(Circle& circle, const SyncMessage& message) {
+    circle.said += 1;
+    push(message);
+}
+
+// A task that is waiting looks again before it ends, so one of a kind is enough; a Done goes behind what is missing.
 void Session::push(Task::What what, Circle& circle) {
-    if (what == Task::What::heads) circle.heads_sent = true;
-    if (!bye_said_) tasks_.push_back({what, &circle});
-}
-
-bool Session::is_waiting(Task::What what, const Circle& circle) const {
-    return std::any_of(tasks_.begin(), tasks_.end(),
-                       [&](const Task& task) { return task.what == what && task.circle == &circle; });
+    if (bye_said_) return;
+    const auto same = [&](const Task& task) { return task.what == what && task.circle == &circle; };
+    const auto waiting = std::find_if(tasks_.begin(), tasks_.end(), same);
+    if (waiting != tasks_.end() && what == Task::What::missing) return;
+    if (waiting != tasks_.end()) tasks_.erase(waiting);
+    tasks_.push_back({what, &circle});
 }
 
 void Session::say_bye() {
     tasks_.clear();
+    urgent_.clear();
+    urgent_bytes_ = 0;
     push(ByeMessage{});
     bye_said_ = true;
 }
 
 std::optional<Bytes> Session::next_output() {
-    while (!tasks_.empty() && !failure_) {
-        auto run = next_run(tasks_.front());
-        if (!run) {
-            failure_ = run.error();
-        } else if (run.value()) {
-            return std::move(run).value();
-        } else {
-            Task task = std::move(tasks_.front());
-            tasks_.pop_front();
-            auto message = closing_message(task);
-            if (message && message.value()) return std::move(message).value();
-            if (!message) failure_ = message.error();
+    while (!failure_) {
+        if (!urgent_.empty()) {
+            Bytes message = std::move(urgent_.front());
+            urgent_.pop_front();
+            urgent_bytes_ -= message.size();
+            return message;
+        }
+        if (tasks_.empty() || in_flight() >= limits::flight_bytes_max) break;
+        auto message = message_of(tasks_.front());
+        if (!message) {
+            failure_ = message.error();
+        } else if (message.value()) {
+            return std::move(message).value();
         }
     }
     return std::nullopt;
 }
 
-Result<std::optional<Bytes>> Session::closing_message(Task& task) {
-    switch (task.what) {
-        case Task::What::ready:
-            return std::optional(std::move(task.message));
-        case Task::What::missing:
-            return std::optional<Bytes>();
-        case Task::What::sent:
-            task.circle->sent_said = true;
-            task.circle->sent_more = false;
-            task.circle->roots_due += 1;
-            return std::optional(encode_message(SentMessage{task.circle->tag}));
-        case Task::What::root: {
-            TRY(const Root mine, root(*task.circle));
-            return std::optional(encode_message(RootMessage{task.circle->tag, mine}));
-        }
-        case Task::What::heads:
-            break;
+// The next message of the task in front; without one the task is over.
+Result<std::optional<Bytes>> Session::message_of(Task& task) {
+    if (task.what == Task::What::missing) {
+        TRY(auto message, missing_message(task));
+        if (message) return message;
     }
-    TRY(auto heads, log_.heads(task.circle->id));
-    if (heads.size() > limits::heads_max) {
-        return Error{Fault::unsupported, "A circle has grown beyond what sync can name."};
-    }
-    return std::optional(encode_message(HeadsMessage{task.circle->tag, std::move(heads)}));
+    Circle& circle = *task.circle;
+    const Task::What what = task.what;
+    tasks_.pop_front();
+    if (what == Task::What::done) return done_message(circle);
+    if (circle.runs_since_done >= news_a_done) push(Task::What::done, circle);
+    return std::optional<Bytes>();
+}
+
+bool Session::is_lacked(const Circle& circle, const LogHead& head) const {
+    if (circle.stuck.contains(head.log)) return false;
+    // While two trees are compared only what they have shown is certain.
+    if (circle.awaiting == Awaiting::turn && !circle.peer.is_told(head.log)) return false;
+    const PeerPlace peer = circle.peer.at(head.log);
+    if (is_proof_due(peer, head)) return true;
+    return peer.next_seq < head.next_seq && (!peer.fork || peer.next_seq < *peer.fork);
 }
 
 Result<std::vector<LogHead>> Session::lacked_by_peer(const Circle& circle) {
     TRY(auto heads, log_.heads(circle.id));
-    std::erase_if(heads, [&](const LogHead& head) {
-        const auto peer = circle.peer_next.find(head.log);
-        return circle.forked.contains(head.log) || (peer != circle.peer_next.end() && peer->second >= head.next_seq);
-    });
+    std::erase_if(heads, [&](const LogHead& head) { return !is_lacked(circle, head); });
     std::reverse(heads.begin(), heads.end());
     return heads;
 }
 
-// A run that goes before the task's own message; none if all have gone. A root speaks only of what was sent before it.
-Result<std::optional<Bytes>> Session::next_run(Task& task) {
-    const bool has_runs = task.what == Task::What::missing || task.what == Task::What::root;
-    if (!has_runs || !task.circle->heads_known) return std::optional<Bytes>();
+Result<std::optional<Bytes>> Session::missing_message(Task& task) {
     Circle& circle = *task.circle;
+    if (!circle.peer_known) return std::optional<Bytes>();
     for (bool listed_now = false;;) {
         while (!task.logs.empty()) {
-            const LogHead head = task.logs.back();
-            std::uint64_t& next = circle.peer_next[head.log];
-            if (next >= head.next_seq || circle.forked.contains(head.log)) {
-                task.logs.pop_back();
-                continue;
+            const LogHead& head = task.logs.back();
+            PeerPlace peer = circle.peer.at(head.log);
+            if (is_proof_due(peer, head)) {
+                TRY(auto proof, log_.fork_proof(circle.id, head.log));
+                if (!proof) return Error{Fault::damaged, "The proof of a fork is missing; run a check."};
+                peer.fork = proof->seq;
+                circle.peer.set(head.log, peer);
+                circle.said += 1;
+                return std::optional(encode_message(ProofMessage{circle.index, std::move(*proof)}));
             }
-            TRY(const Run run, log_.read_run(circle.id, head.log, next));
-            ENSURE(!run.events.empty());
-            next += run.events.size();
-            circle.sent_more = circle.sent_said;
-            return std::optional(encode_message(RunMessage{circle.tag, encode_run(run)}));
+            RunMessage message{circle.index, {}};
+            TRY(add_runs(task, message));
+            if (message.runs.empty()) continue;
+            circle.said += 1;
+            circle.runs_since_done += 1;
+            Bytes bytes = encode_message(message);
+            run_bytes_sent_ += bytes.size();
+            return std::optional(std::move(bytes));
         }
         if (listed_now) return std::optional<Bytes>();
         TRY(task.logs, lacked_by_peer(circle));
         listed_now = true;
     }
+}
+
+// Runs of the task's logs, up to a message's worth, or up to a log whose fork has to be proven first.
+Result<void> Session::add_runs(Task& task, RunMessage& message) {
+    Circle& circle = *task.circle;
+    for (std::size_t bytes = 0; bytes < batch_bytes && !task.logs.empty();) {
+        const LogHead head = task.logs.back();
+        PeerPlace peer = circle.peer.at(head.log);
+        if (!is_lacked(circle, head)) {
+            task.logs.pop_back();
+            continue;
+        }
+        if (is_proof_due(peer, head)) return ok();
+        auto run = log_.read_run(circle.id, head.log, peer.next_seq);
+        if (!run && run.error().fault() == Fault::not_found) {  // cut by a fork since it was listed
+            task.logs.pop_back();
+            continue;
+        }
+        TRY(const Run found, std::move(run));
+        ENSURE(!found.events.empty());
+        Bytes body = encode_run_body(found);
+        if (bytes > 0 && bytes + body.size() > limits::run_bytes_max) return ok();
+        bytes += body.size();
+        peer.next_seq += found.events.size();
+        circle.peer.set(head.log, peer);
+        message.runs.push_back({circle.tree.tag_of(head.log), std::move(body)});
+    }
+    return ok();
+}
+
+Result<std::optional<Bytes>> Session::done_message(Circle& circle) {
+    // A comparison that is running ends in a Done of its own.
+    if (circle.awaiting != Awaiting::nothing || !circle.peer_known) return std::optional<Bytes>();
+    TRY(const auto heads, log_.heads(circle.id));
+    TRY(read_position());
+    circle.runs_since_done = 0;
+    circle.dones += 1;
+    circle.done_arrivals = position_ ? position_->arrivals : 0;
+    return std::optional(
+        encode_message(DoneMessage{circle.index, root_of(circle.id, heads), circle.taken, circle.done_arrivals}));
+}
+
+Result<void> Session::read_position() {
+    TRY(position_, log_.position());
+    return ok();
 }
 
 void Session::offer_key(const CircleId& id, const AeadKey& key) {
@@ -159,21 +230,14 @@ bool Session::in_step() const {
     for (const Circle& circle : circles_) {
         if (circle.agreed && !circle.in_step) return false;
     }
-    return hello_seen_;
-}
-
-Result<Bytes> Session::hello() {
-    HelloMessage message;
-    for (const Circle& circle : circles_) {
-        TRY(const Root mine, root(circle));
-        message.circles.push_back({circle.tag, mine});
-    }
-    return encode_message(message);
+    return greeted_;
 }
 
 Result<void> Session::check_failure() {
     if (failure_) return *failure_;
-    if (tasks_.size() > tasks_max) return Error{Fault::peer, "The peer asks for more than it takes."};
+    if (urgent_.size() > waiting_max || urgent_bytes_ > urgent_bytes_max) {
+        return Error{Fault::peer, "The peer asks for more than it takes."};
+    }
     return ok();
 }
 
@@ -181,153 +245,24 @@ Result<void> Session::on_message(ByteView bytes) {
     TRY(check_failure());
     if (peer_bye_) return Error{Fault::peer, "The peer went on after its goodbye."};
     TRY(const SyncMessage message, decode_message(bytes));
-    if (!hello_seen_ && !std::holds_alternative<HelloMessage>(message)) {
-        return Error{Fault::peer, "The peer did not begin with its roots."};
-    }
-    return std::visit([&](const auto& m) { return on(m); }, message);
+    const bool is_first = side_ == Side::caller ? std::holds_alternative<HelloMessage>(message)
+                                                : std::holds_alternative<AnswerMessage>(message);
+    if (!greeted_ && !is_first) return Error{Fault::peer, "The peer did not begin with its roots."};
+    if (greeted_ && is_first) return Error{Fault::peer, "The peer began twice."};
+    message_bytes_ = bytes.size();
+    TRY(std::visit([&](const auto& m) { return on(m); }, message));
+    return check_failure();
 }
 
 Result<void> Session::on_local_news(const CircleId& id) {
     TRY(check_failure());
     for (Circle& circle : circles_) {
-        if (circle.id != id || !circle.agreed || !circle.heads_known) continue;
-        // A task that is waiting looks again before it ends, and finds the news by itself.
-        if (!is_waiting(Task::What::missing, circle)) push(Task::What::missing, circle);
+        if (circle.id != id) continue;
+        circle.tree_stale = true;
+        circle.news = true;
+        if (circle.agreed) push(Task::What::missing, circle);
     }
     return ok();
-}
-
-Result<void> Session::on(const HelloMessage& message) {
-    if (hello_seen_) return Error{Fault::peer, "The peer began twice."};
-    hello_seen_ = true;
-    for (const HelloMessage::Entry& entry : message.circles) {
-        Circle* circle = find(entry.tag);
-        if (circle == nullptr) continue;  // the peer thinks that this side is in a circle it does not know yet
-        if (circle->agreed) return Error{Fault::peer, "The peer named a circle twice."};
-        circle->agreed = true;
-        TRY(const auto heads, log_.heads(circle->id));
-        if (root_of(circle->id, heads) != entry.root) {
-            push(Task::What::heads, *circle);
-            continue;
-        }
-        for (const LogHead& head : heads) circle->peer_next[head.log] = head.next_seq;
-        circle->heads_known = true;
-        circle->in_step = true;
-    }
-    for (const Circle& circle : circles_) {
-        if (!circle.agreed && circle.to_grant) push(GrantMessage{circle.id, to_bytes(circle.to_grant->view())});
-    }
-    return ok();
-}
-
-Result<void> Session::on(const HeadsMessage& message) {
-    Circle* circle = find_agreed(message.tag);
-    if (circle == nullptr) return not_shared;
-    if (!circle->heads_sent) push(Task::What::heads, *circle);  // the peer began this round
-    circle->heads_sent = false;
-    circle->in_step = false;
-    TRY(compare_heads(*circle, message));
-    push(Task::What::missing, *circle);
-    push(Task::What::sent, *circle);
-    return check_failure();
-}
-
-// Takes down what the peer holds. Where its log is not a part of this side's, nor this side's of it, nothing more is
-// sent: its events would not fit there.
-Result<void> Session::compare_heads(Circle& circle, const HeadsMessage& message) {
-    circle.peer_next.clear();
-    circle.asked.clear();
-    circle.heads_known = true;
-    TRY(const auto heads, log_.heads(circle.id));
-    std::map<LogId, LogHead> mine;
-    for (const LogHead& head : heads) mine.emplace(head.log, head);
-    for (const LogHead& peer : message.heads) {
-        circle.peer_next[peer.log] = peer.next_seq;
-        const auto here = mine.find(peer.log);
-        if (here == mine.end() || peer.next_seq == 0 || here->second.next_seq < peer.next_seq) continue;
-        if (here->second == peer) continue;
-        TRY(const auto id, log_.event_id(circle.id, peer.log, peer.next_seq - 1));
-        if (id != peer.head) circle.forked.insert(peer.log);
-    }
-    return ok();
-}
-
-Result<void> Session::on(const RunMessage& message) {
-    Circle* circle = find_agreed(message.tag);
-    if (circle == nullptr) return not_shared;
-    TRY(const Run run, decode_run(message.run));
-    if (circle->forked.contains(run.log)) return ok();
-    TRY(const Appended outcome, log_.append_run(circle->id, run));
-    TRY(const std::uint64_t mine, log_.next_seq(circle->id, run.log));
-    if (outcome == Appended::forked) {
-        circle->forked.insert(run.log);
-        return ok();
-    }
-    std::uint64_t& peer = circle->peer_next[run.log];
-    peer = std::max(peer, run.first_seq + run.events.size());
-    if (outcome == Appended::gap) {
-        const auto [asked, first] = circle->asked.emplace(run.log, mine);
-        if (first || std::exchange(asked->second, mine) != mine) push(NeedMessage{circle->tag, run.log, mine});
-    }
-    const bool told = std::find(changed_.begin(), changed_.end(), circle->id) != changed_.end();
-    if (outcome == Appended::stored && !told) changed_.push_back(circle->id);
-    return check_failure();
-}
-
-Result<void> Session::on(const NeedMessage& message) {
-    Circle* circle = find_agreed(message.tag);
-    if (circle == nullptr) return not_shared;
-    TRY(const std::uint64_t mine, log_.next_seq(circle->id, message.log));
-    if (message.next_seq >= mine) return ok();
-    circle->peer_next[message.log] = message.next_seq;
-    push(Task::What::missing, *circle);
-    return check_failure();
-}
-
-Result<void> Session::on(const SentMessage& message) {
-    Circle* circle = find_agreed(message.tag);
-    if (circle == nullptr) return not_shared;
-    push(Task::What::root, *circle);
-    return check_failure();
-}
-
-Result<void> Session::on(const RootMessage& message) {
-    Circle* circle = find_agreed(message.tag);
-    if (circle == nullptr) return not_shared;
-    TRY(const Root mine, root(*circle));
-    circle->in_step = mine == message.root;
-    if (circle->roots_due > 0) circle->roots_due -= 1;
-    if (circle->in_step) circle->retries = 0;
-    if (circle->in_step || circle->roots_due > 0) return ok();  // a later root, which says more, is on its way
-    if (circle->sent_more || is_waiting(Task::What::missing, *circle)) {
-        push(Task::What::sent, *circle);  // news crossed that root on the way; ask for a later one
-        return check_failure();
-    }
-    // News of the last moments, or a fault. A few more rounds, then it waits for the next session.
-    mismatches_ += 1;
-    if (circle->forked.empty() && !circle->heads_sent && circle->retries++ < retries_max) {
-        push(Task::What::heads, *circle);
-    }
-    return check_failure();
-}
-
-Result<void> Session::on(const ByeMessage&) {
-    peer_bye_ = true;
-    return ok();
-}
-
-Result<void> Session::on(const GrantMessage& message) {
-    if (message.key.size() != AeadKey::size) return Error{Fault::peer, "The peer granted a key that is none."};
-    if (grants_.size() < limits::circles_max) grants_.push_back(message);
-    return ok();
-}
-
-Result<void> Session::on(const JoinMessage&) {
-    return Error{Fault::peer, "The peer spoke of joining in a sync."};
-}
-
-Result<void> Session::on(const WelcomeMessage&) {
-    return Error{Fault::peer, "The peer spoke of joining in a sync."};
 }
 
 }  // namespace ladderline::protocol

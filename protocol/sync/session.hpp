@@ -2,42 +2,48 @@
 // One sync session between two peers over the circles that they share, from the first root to live news.
 // Sans-IO: messages in, messages out; the events themselves go through the LogView at once.
 //
-//   both      Hello: a root per circle                                  equal: done in one round trip
-//   both      Heads, for each circle whose roots differ
-//   both      Run ... Run, then Sent
-//   both      Root, once the other's Sent has come                      compared: unequal is counted, Heads follow
-//   again later     Run, whenever local news arrives; the session stays open
+//   called    Hello: a root per circle
+//   caller    Answer: equal (done in one round trip), or
+//             Changes, if the two held the same before: what the caller got since; or
+//             Tree: digests of the logs by 32 branches
+//   turns     Tree, for what differs, down to single logs
+//   both      Need, Run, Proof: what the other lacks
+//   both      Done: the root again; answered by Same, or by a Done of the other if more is under way
+//   later     Run, whenever local news arrives; the session stays open
 //
-// One round is one Heads each way: who gets a Heads without having sent one answers with their own first.
-// A run of a circle that was not agreed in the Hello ends the session. A log that turns out to be forked between the
-// two is left alone for the rest of the session: neither of them is the liar. Everything but Need, Grant and Bye is
-// made when it is asked for, so that a peer who asks for much and reads slowly costs no memory: take a message only
-// when the last one is on its way.
+// A message of a circle that was not agreed, or out of turn, ends the session. A log that forked is proven so and cut
+// at the fork on both sides. Runs are made when they are asked for, at most limits::flight_bytes_max of them beyond
+// what the peer has acknowledged, so a peer who reads slowly costs no memory: take a message only when the last one is
+// on its way.
 
 #include <deque>
 #include <map>
 #include <set>
 
 #include "protocol/sync/messages.hpp"
+#include "protocol/sync/peer_view.hpp"
 
 namespace ladderline::protocol {
 
 class Session {
 public:
+    enum class Side : std::uint8_t { caller, called };
+
     Session(Session&&) = default;  // tasks point into circles_, whose buffer moves along
     Session& operator=(Session&&) = delete;
 
     // `log` must outlive the session. `circles`: those that both peers are in, as this side knows it.
-    // `binding`: 32 bytes that only these two connections' ends share (the handshake hash); it keys the circle tags.
-    Session(LogView& log, std::vector<CircleId> circles, ByteView binding);
+    // `binding`: 32 bytes that only these two connections' ends share (the handshake hash); it keys all tags and
+    // digests. `peer`: the peer's device key, for the cursors that this side keeps; empty: none.
+    Session(LogView& log, Side side, std::vector<CircleId> circles, ByteView binding, ByteView peer = {});
 
-    // The key that a peer who belongs to the circle gets if its Hello does not name it. Before the peer's Hello.
+    // The key that a peer who belongs to the circle gets if it does not name it. Before the peer's first message.
     void offer_key(const CircleId& circle, const AeadKey& key);
     // Keys that the peer granted; the owner checks them, and begins a new session to sync those circles.
     std::vector<GrantMessage> take_grants();
 
-    // This side's Hello as message bytes; to be sent first, by each side once.
-    Result<Bytes> hello();
+    // Once, before anything else. The called side has its Hello to send then.
+    Result<void> begin();
     // A message from the peer. Any error ends the session.
     Result<void> on_message(ByteView message);
     // Something was appended to this circle here (by a person or by another session).
@@ -48,28 +54,45 @@ public:
     // The last word: whatever still waited to be sent is dropped.
     void say_bye();
 
-    // Circles that got events from the peer since the last call, each once; the driver tells readers and other
-    // sessions.
+    // Circles that got events or proofs from the peer since the last call, each once; the driver tells readers and
+    // other sessions.
     std::vector<CircleId> take_changed();
     // The last comparison of roots was equal in every circle that both know.
     bool in_step() const;
     bool peer_said_bye() const { return peer_bye_; }
-    // How often roots differed after all runs had been exchanged.
+    // How often roots differed after everything had been exchanged.
     std::size_t mismatches() const { return mismatches_; }
+    // Bytes of Run messages that the peer has not acknowledged.
+    std::uint64_t in_flight() const { return run_bytes_sent_ - run_bytes_acked_; }
 
 private:
+    enum class Awaiting : std::uint8_t { nothing, tree, changes, turn };
+
     struct Circle {
         CircleId id;
         CircleTag tag;
-        std::map<LogId, std::uint64_t> peer_next;  // what the peer is known to hold, or was sent
-        std::map<LogId, std::uint64_t> asked;      // places from which a Need asked
-        std::set<LogId> forked;
-        bool agreed = false;  // in the peer's Hello too
-        bool heads_known = false;
-        bool heads_sent = false;    // not yet answered by the peer's
-        bool sent_said = false;     // a Sent went out
-        bool sent_more = false;     // and a Run after the last one: the Root that answers it need not fit
-        std::size_t roots_due = 0;  // Sents that went out and have no Root for an answer yet
+        TreeKey tree_key;
+        CircleIndex index = 0;
+        bool agreed = false;
+        HeadTree tree;
+        bool tree_stale = true;
+        std::vector<LogHead> hello_heads;  // called: what the Hello's root speaks of, until the Answer
+        std::uint64_t hello_arrivals = 0;
+        PeerView peer;
+        bool peer_known = false;
+        bool news = false;  // since the Hello
+        Awaiting awaiting = Awaiting::nothing;
+        std::size_t compares = 0;
+        std::map<LogTag, std::uint64_t> asked;  // places from which a Need asked because of a gap
+        std::vector<LogChange> told_changes;    // caller: the logs of the Changes that were sent
+        std::set<LogId> probed;
+        std::set<LogId> stuck;         // forked beyond what can be proven: left alone for this session
+        std::uint64_t said = 0;        // Run, Need, Probe and Proof messages
+        std::uint64_t taken = 0;       // the same of the peer
+        std::uint64_t dones = 0;       // said
+        std::uint64_t peer_dones = 0;  // taken in
+        std::uint64_t done_arrivals = 0;
+        std::size_t runs_since_done = 0;
         bool in_step = false;
         std::size_t retries = 0;
         std::optional<AeadKey> to_grant;
@@ -77,42 +100,89 @@ private:
 
     // Something to say, not yet put into bytes.
     struct Task {
-        enum class What : std::uint8_t { ready, heads, missing, sent, root };
-        What what = What::ready;
-        Circle* circle = nullptr;        // none for `ready`
-        Bytes message = {};              // of `ready`
+        enum class What : std::uint8_t { missing, done };
+        What what = What::missing;
+        Circle* circle = nullptr;
         std::vector<LogHead> logs = {};  // to be sent now, up to next_seq; the last one first
     };
 
     Circle* find(const CircleTag& tag);
-    Circle* find_agreed(const CircleTag& tag);
-    Result<Root> root(const Circle& circle);
-    void push(Task::What what, Circle& circle);
+    Result<Circle*> agreed(CircleIndex index);
+    Result<Circle*> in_talk(CircleIndex index);
     void push(const SyncMessage& message);
-    bool is_waiting(Task::What what, const Circle& circle) const;
-    Result<std::optional<Bytes>> closing_message(Task& task);
-    Result<std::optional<Bytes>> next_run(Task& task);
-    Result<std::vector<LogHead>> lacked_by_peer(const Circle& circle);
-    Result<void> compare_heads(Circle& circle, const HeadsMessage& message);
+    void push_counted(Circle& circle, const SyncMessage& message);
+    void push(Task::What what, Circle& circle);
     Result<void> check_failure();
+    Result<void> read_position();
+
+    // out (session.cpp)
+    Result<std::optional<Bytes>> message_of(Task& task);
+    Result<std::optional<Bytes>> missing_message(Task& task);
+    Result<void> add_runs(Task& task, RunMessage& message);
+    Result<std::vector<LogHead>> lacked_by_peer(const Circle& circle);
+    bool is_lacked(const Circle& circle, const LogHead& head) const;
+    Result<std::optional<Bytes>> done_message(Circle& circle);
+
+    // comparing (session_compare.cpp)
+    Result<void> refresh(Circle& circle);
+    Result<void> greet(Circle& circle, const HelloMessage& hello, const Root& root, AnswerMessage& answer,
+                       std::vector<SyncMessage>& next);
+    Result<std::optional<ChangesMessage>> changes(Circle& circle, const Cursor& cursor, std::uint64_t hello_arrivals);
+    Result<TreeMessage> begin_compare(Circle& circle);
+    TreeNode describe(const Circle& circle, NodePath path) const;
+    Result<void> compare_node(Circle& circle, const TreeNode& node, std::vector<TreeNode>& replies,
+                              std::vector<LogPlace>& needs);
+    Result<void> compare_logs(Circle& circle, const TreeNode& node, std::vector<LogPlace>& needs);
+    Result<bool> is_unchanged(Circle& circle, const LogPlace& place, const std::set<LogId>& changed);
+    void finish_compare(Circle& circle, NeedMessage need);
+    Result<void> learn(Circle& circle, const LogPlace& place, std::vector<LogPlace>* needs);
+    Result<void> probe(Circle& circle, const HeadTree::Leaf& mine, std::uint64_t below);
+    Result<const HeadTree::Leaf*> leaf_of(Circle& circle, const LogTag& tag);
+
+    // events and the end (session_events.cpp)
+    Result<std::optional<Run>> read_entry(Circle& circle, const RunMessage::Entry& entry, std::vector<LogPlace>& needs);
+    Result<void> take_outcome(Circle& circle, const Run& run, Appended outcome, std::vector<LogPlace>& needs);
+    void note_change(Circle& circle);
+    Result<void> keep_cursor(Circle& circle, std::uint64_t peer_arrivals, std::uint64_t own_arrivals);
+    Result<void> on_equal(Circle& circle, std::uint64_t peer_arrivals, std::uint64_t own_arrivals);
+    Result<void> on_mismatch(Circle& circle);
+
     Result<void> on(const HelloMessage& message);
-    Result<void> on(const HeadsMessage& message);
+    Result<void> on(const AnswerMessage& message);
+    Result<void> on(const ChangesMessage& message);
+    Result<void> on(const TreeMessage& message);
     Result<void> on(const RunMessage& message);
     Result<void> on(const NeedMessage& message);
-    Result<void> on(const SentMessage& message);
-    Result<void> on(const RootMessage& message);
+    Result<void> on(const ProbeMessage& message);
+    Result<void> on(const ProofMessage& message);
+    Result<void> on(const DoneMessage& message);
+    Result<void> on(const SameMessage& message);
+    Result<void> on(const AgainMessage& message);
+    Result<void> on(const AckMessage& message);
     Result<void> on(const ByeMessage& message);
     Result<void> on(const GrantMessage& message);
     Result<void> on(const JoinMessage& message);
     Result<void> on(const WelcomeMessage& message);
 
     LogView& log_;
-    std::vector<Circle> circles_;  // never grows after construction
+    Side side_;
+    Bytes peer_key_;
+    std::optional<PeerTag> peer_tag_;     // once the peer's instance is known
+    std::optional<Position> position_;    // as last read
+    std::vector<Circle> circles_;         // never grows after construction
+    std::vector<Circle*> hello_circles_;  // in the order of the Hello; none for one that is not known here
+    std::deque<Bytes> urgent_;            // ready messages; they go before all tasks
+    std::size_t urgent_bytes_ = 0;
     std::deque<Task> tasks_;
     std::vector<CircleId> changed_;
     std::vector<GrantMessage> grants_;
     std::optional<Error> failure_;
-    bool hello_seen_ = false;
+    std::uint64_t run_bytes_sent_ = 0;
+    std::uint64_t run_bytes_acked_ = 0;
+    std::uint64_t run_bytes_taken_ = 0;
+    std::uint64_t run_bytes_told_ = 0;  // acknowledged to the peer
+    std::size_t message_bytes_ = 0;     // of the message being taken in
+    bool greeted_ = false;              // the peer's Hello or Answer is here
     bool peer_bye_ = false;
     bool bye_said_ = false;
     std::size_t mismatches_ = 0;

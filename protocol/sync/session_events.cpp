@@ -1,0 +1,246 @@
+// Events coming in, and how the two sides know that they hold the same.
+
+#include <algorithm>
+
+#include "protocol/sync/session.hpp"
+
+namespace ladderline::protocol {
+namespace {
+
+constexpr std::size_t retries_max = 3;
+// Runs taken in before they are acknowledged: a quarter of what the peer may have under way.
+constexpr std::uint64_t ack_bytes = limits::flight_bytes_max / 4;
+
+}  // namespace
+
+// A run of a log that is named by its tag. None if its earlier events, and with them its name, are not here.
+Result<std::optional<Run>> Session::read_entry(Circle& circle, const RunMessage::Entry& entry,
+                                               std::vector<LogPlace>& needs) {
+    TRY(const HeadTree::Leaf* leaf, leaf_of(circle, entry.log));
+    TRY(Run run, decode_run_body(leaf != nullptr ? leaf->head.log : LogId{}, entry.run));
+    if (leaf != nullptr) return std::optional(std::move(run));
+    if (!run.opening) {
+        const auto [asked, first] = circle.asked.emplace(entry.log, 0);
+        if (first) needs.push_back({entry.log, 0, std::nullopt, {}});
+        return std::optional<Run>();
+    }
+    run.log = log_id_of(run.opening->founding ? CircleId{} : circle.id, *run.opening);
+    if (circle.tree.tag_of(run.log) != entry.log) {
+        return Error{Fault::peer, "A log's name does not fit its opening."};
+    }
+    return std::optional(std::move(run));
+}
+
+Result<void> Session::on(const RunMessage& message) {
+    TRY(Circle * circle, in_talk(message.circle));
+    circle->taken += 1;
+    run_bytes_taken_ += message_bytes_;
+    std::vector<LogPlace> needs;
+    std::vector<Run> runs;
+    for (const RunMessage::Entry& entry : message.runs) {
+        TRY(auto run, read_entry(*circle, entry, needs));
+        if (run && !circle->stuck.contains(run->log)) runs.push_back(std::move(*run));
+    }
+    TRY(const auto outcomes, log_.append_runs(circle->id, runs));
+    ENSURE(outcomes.size() == runs.size());
+    for (std::size_t i = 0; i < runs.size(); ++i) {
+        TRY(take_outcome(*circle, runs[i], outcomes[i], needs));
+    }
+    if (!needs.empty()) push_counted(*circle, NeedMessage{circle->index, std::move(needs), {}, false});
+    if (run_bytes_taken_ - run_bytes_told_ >= ack_bytes) {
+        run_bytes_told_ = run_bytes_taken_;
+        push(AckMessage{run_bytes_taken_});
+    }
+    return ok();
+}
+
+Result<void> Session::take_outcome(Circle& circle, const Run& run, Appended outcome, std::vector<LogPlace>& needs) {
+    if (outcome == Appended::forked) {
+        TRY(const auto proof, log_.fork_proof(circle.id, run.log));
+        if (!proof) {
+            circle.stuck.insert(run.log);
+            return ok();
+        }
+        note_change(circle);
+        push(Task::What::missing, circle);
+        return ok();
+    }
+    PeerPlace peer = circle.peer.at(run.log);
+    peer.next_seq = std::max<std::uint64_t>(peer.next_seq, run.first_seq + run.events.size());
+    circle.peer.set(run.log, peer);
+    if (outcome == Appended::stored) note_change(circle);
+    if (outcome != Appended::gap) return ok();
+    const LogTag tag = circle.tree.tag_of(run.log);
+    TRY(const std::uint64_t mine, log_.next_seq(circle.id, run.log));
+    const auto [asked, first] = circle.asked.emplace(tag, mine);
+    if (!first && std::exchange(asked->second, mine) == mine) return ok();
+    EventId head;
+    if (mine > 0) {
+        TRY(const auto id, log_.event_id(circle.id, run.log, mine - 1));
+        head = id.value_or(EventId{});
+    }
+    needs.push_back({tag, mine, std::nullopt, circle.tree.head_tag(run.log, mine, head)});
+    return ok();
+}
+
+void Session::note_change(Circle& circle) {
+    circle.tree_stale = true;
+    const bool told = std::find(changed_.begin(), changed_.end(), circle.id) != changed_.end();
+    if (!told) changed_.push_back(circle.id);
+}
+
+Result<void> Session::on(const NeedMessage& message) {
+    TRY(Circle * circle, in_talk(message.circle));
+    circle->taken += 1;
+    for (const LogPlace& place : message.logs) {
+        TRY(learn(*circle, place, nullptr));
+    }
+    std::size_t at = 0;
+    for (const std::uint32_t between : message.unchanged) {
+        at += between;
+        if (at >= circle->told_changes.size()) return Error{Fault::peer, "The peer asked for what was not named."};
+        const LogChange& change = circle->told_changes[at++];
+        circle->peer.set(change.now.log, {change.from});
+    }
+    if (message.ends_comparison) {
+        circle->awaiting = Awaiting::nothing;
+        push(Task::What::missing, *circle);
+        push(Task::What::done, *circle);
+    }
+    push(Task::What::missing, *circle);
+    return ok();
+}
+
+Result<void> Session::on(const ProbeMessage& message) {
+    TRY(Circle * circle, in_talk(message.circle));
+    circle->taken += 1;
+    TRY(const HeadTree::Leaf* leaf, leaf_of(*circle, message.log));
+    if (leaf == nullptr) return ok();
+    const LogId log = leaf->head.log;
+    PeerPlace peer = circle->peer.at(log);
+    peer.next_seq = 0;
+    for (const ProbeMessage::Place& place : message.places) {
+        if (place.next_seq == 0 || place.next_seq > limits::seq_max) continue;
+        TRY(const auto id, log_.event_id(circle->id, log, place.next_seq - 1));
+        if (!id || circle->tree.head_tag(log, place.next_seq, *id) != place.head) continue;
+        peer.next_seq = place.next_seq;
+        break;
+    }
+    circle->peer.set(log, peer);
+    push(Task::What::missing, *circle);
+    return ok();
+}
+
+Result<void> Session::on(const ProofMessage& message) {
+    TRY(Circle * circle, in_talk(message.circle));
+    circle->taken += 1;
+    TRY(verify_fork(circle->id, message.proof));
+    TRY(const bool is_new, log_.append_fork_proof(circle->id, message.proof));
+    const LogId log = log_of(circle->id, message.proof);
+    circle->stuck.erase(log);
+    PeerPlace peer = circle->peer.at(log);
+    peer.fork = std::min(peer.fork.value_or(message.proof.seq), message.proof.seq);
+    circle->peer.set(log, peer);
+    if (is_new) note_change(*circle);
+    push(Task::What::missing, *circle);
+    return ok();
+}
+
+// Roots can be compared only if the peer's speaks of all that was sent, and all that is here has been sent. If not, a
+// Done of this side follows when that is so.
+Result<void> Session::on(const DoneMessage& message) {
+    TRY(Circle * circle, in_talk(message.circle));
+    if (message.taken > circle->said) return Error{Fault::peer, "The peer took in more than was sent."};
+    if (circle->awaiting == Awaiting::turn) finish_compare(*circle, {});  // the peer has nothing more to ask
+    TRY(const auto heads, log_.heads(circle->id));
+    const bool all_sent =
+        std::none_of(heads.begin(), heads.end(), [&](const LogHead& head) { return is_lacked(*circle, head); });
+    if (root_of(circle->id, heads) == message.root) {
+        std::erase_if(tasks_, [&](const Task& task) { return task.circle == circle; });
+        circle->peer.assume(heads);
+        TRY(read_position());
+        const std::uint64_t own = position_ ? position_->arrivals : 0;
+        TRY(on_equal(*circle, message.arrivals, own));
+        // Said once for each Done; of several under way only the last counts.
+        push(SameMessage{circle->index, ++circle->peer_dones, own});
+        return ok();
+    }
+    circle->peer_dones += 1;
+    circle->in_step = false;
+    if (all_sent && message.taken == circle->said) return on_mismatch(*circle);
+    push(Task::What::missing, *circle);
+    push(Task::What::done, *circle);
+    return ok();
+}
+
+Result<void> Session::on(const SameMessage& message) {
+    TRY(Circle * circle, in_talk(message.circle));
+    if (message.which == 0 || message.which > circle->dones) return Error{Fault::peer, "The peer spoke out of turn."};
+    if (message.which != circle->dones) return ok();
+    return on_equal(*circle, message.arrivals, circle->done_arrivals);
+}
+
+Result<void> Session::on_equal(Circle& circle, std::uint64_t peer_arrivals, std::uint64_t own_arrivals) {
+    circle.in_step = true;
+    circle.retries = 0;
+    if (!peer_tag_) return ok();
+    return log_.keep_cursor(circle.id, *peer_tag_, Cursor{peer_arrivals, own_arrivals});
+}
+
+// Something is wrong with what one side believes of the other, or a fork cannot be proven. A few more rounds from the
+// tree, then it waits for the next session.
+Result<void> Session::on_mismatch(Circle& circle) {
+    mismatches_ += 1;
+    if (peer_tag_) {
+        TRY(log_.keep_cursor(circle.id, *peer_tag_, std::nullopt));
+    }
+    if (!circle.stuck.empty() || circle.retries++ >= retries_max) return ok();
+    circle.probed.clear();
+    circle.asked.clear();
+    if (side_ == Side::called) {
+        push(AgainMessage{circle.index});
+        return ok();
+    }
+    TRY(const TreeMessage tree, begin_compare(circle));
+    push(tree);
+    return ok();
+}
+
+Result<void> Session::on(const AgainMessage& message) {
+    TRY(Circle * circle, in_talk(message.circle));
+    if (side_ == Side::called) return Error{Fault::peer, "The peer spoke out of turn."};
+    circle->in_step = false;
+    if (circle->awaiting == Awaiting::turn || circle->compares > retries_max) return ok();
+    TRY(const TreeMessage tree, begin_compare(*circle));
+    push(tree);
+    return ok();
+}
+
+Result<void> Session::on(const AckMessage& message) {
+    if (message.bytes > run_bytes_sent_ || message.bytes < run_bytes_acked_) {
+        return Error{Fault::peer, "The peer acknowledged what was not sent."};
+    }
+    run_bytes_acked_ = message.bytes;
+    return ok();
+}
+
+Result<void> Session::on(const ByeMessage&) {
+    peer_bye_ = true;
+    return ok();
+}
+
+Result<void> Session::on(const GrantMessage& message) {
+    if (message.key.size() != AeadKey::size) return Error{Fault::peer, "The peer granted a key that is none."};
+    if (grants_.size() < limits::circles_max) grants_.push_back(message);
+    return ok();
+}
+
+Result<void> Session::on(const JoinMessage&) {
+    return Error{Fault::peer, "The peer spoke of joining in a sync."};
+}
+
+Result<void> Session::on(const WelcomeMessage&) {
+    return Error{Fault::peer, "The peer spoke of joining in a sync."};
+}
+
+}  // namespace ladderline::protocol

@@ -1,0 +1,181 @@
+// What a session does with logs that forked: the proof goes to both sides, and they are in step again.
+
+#include "tests/support/protocol/session_pair.hpp"
+
+using namespace ladderline;
+using namespace ladderline::protocol;
+using test::give;
+using test::LogWriter;
+using test::MemoryLog;
+using test::root_at;
+using Pair = test::SessionPair;
+using World = test::SyncWorld;
+
+TEST_CASE("a log that forked between two honest peers is proven so, and both hold the same afterwards") {
+    for (std::uint64_t seed = 0; seed < 60; ++seed) {
+        CAPTURE(seed);
+        World w(seed);
+        MemoryLog a;
+        MemoryLog b;
+        // One device copied: the same events, then each goes its own way.
+        const std::size_t same = seed % 7;
+        LogWriter left = w.log(same);
+        LogWriter right = left;
+        for (std::size_t i = 0; i < 1 + seed % 3; ++i) left.write_note(w.key, "left");
+        for (std::size_t i = 0; i < 1 + seed % 5; ++i) right.write_note(w.key, "right");
+        give(a, left);
+        give(b, right);
+        std::vector<LogWriter> others;
+        for (int i = 0; i < 6; ++i) {
+            others.push_back(w.log(2));
+            give(i % 2 == 0 ? a : b, others.back());
+        }
+        Pair pair(w, a, b);
+        pair.settle(w.random);
+        for (const LogWriter& other : others) {
+            CHECK(a.next_seq(w.circle, other.log()).value() == 2);
+            CHECK(b.next_seq(w.circle, other.log()).value() == 2);
+        }
+        CHECK(pair.a.session.in_step());
+        CHECK(pair.b.session.in_step());
+        CHECK(pair.a.session.mismatches() + pair.b.session.mismatches() == 0);
+        REQUIRE(a.fork_proof(w.circle, left.log()).value().has_value());
+        CHECK(a.fork_proof(w.circle, left.log()).value()->seq == same);
+        CHECK(a.fork_proof(w.circle, left.log()).value() == b.fork_proof(w.circle, left.log()).value());
+        CHECK(a.next_seq(w.circle, left.log()).value() == same);
+        CHECK(b.next_seq(w.circle, left.log()).value() == same);
+        CHECK_FALSE(pair.a.session.take_changed().empty());
+    }
+}
+
+TEST_CASE("a fork deep in two long logs is found without sending them") {
+    World w;
+    MemoryLog a;
+    MemoryLog b;
+    LogWriter left = w.log(400);
+    LogWriter right = left;
+    for (int i = 0; i < 30; ++i) left.write_note(w.key, "left");
+    for (int i = 0; i < 25; ++i) right.write_note(w.key, "right");
+    give(a, left);
+    give(b, right);
+    Pair pair(w, a, b);
+    pair.settle(w.random);
+    CHECK(pair.a.session.in_step());
+    CHECK(a.fork_proof(w.circle, left.log()).value()->seq == 400);
+    CHECK(pair.a.bytes + pair.b.bytes < 12'000);
+}
+
+TEST_CASE("a fork is known to whoever meets one that knows it, with whatever branch") {
+    for (std::uint64_t seed = 0; seed < 40; ++seed) {
+        CAPTURE(seed);
+        World w(seed);
+        std::vector<MemoryLog> nodes(5);
+        LogWriter left = w.log(6);
+        LogWriter right = left;
+        left.write_note(w.key, "left");
+        right.write_note(w.key, "right");
+        give(nodes[0], left);
+        give(nodes[1], right);
+        give(nodes[2], left, 0, 3);
+        for (std::size_t i = 0; i < 4; ++i) left.write_note(w.key, "further");
+        give(nodes[3], left);
+        // Two rounds with node 0 in the middle carry everything everywhere.
+        for (int round = 0; round < 2; ++round) {
+            for (std::size_t i = 1; i < nodes.size(); ++i) {
+                const std::size_t other = 1 + (i + seed) % (nodes.size() - 1);
+                Pair pair(w, nodes[0], nodes[other]);
+                pair.settle(w.random);
+                REQUIRE(pair.a.session.in_step());
+                REQUIRE(pair.a.session.mismatches() + pair.b.session.mismatches() == 0);
+            }
+        }
+        for (MemoryLog& node : nodes) {
+            CHECK(root_at(node, w.circle) == root_at(nodes[0], w.circle));
+            CHECK(node.next_seq(w.circle, left.log()).value() == 6);
+        }
+    }
+}
+
+TEST_CASE("of two forks of one log the earlier one decides everywhere") {
+    World w;
+    MemoryLog a;
+    MemoryLog b;
+    LogWriter first = w.log(2);
+    LogWriter stem = first;
+    first.write_note(w.key, "early branch");
+    for (int i = 0; i < 3; ++i) stem.write_note(w.key, "stem");
+    LogWriter second = stem;
+    stem.write_note(w.key, "late left");
+    second.write_note(w.key, "late right");
+    MemoryLog c;
+    give(a, stem);
+    give(b, second);
+    give(c, first);
+    {
+        Pair pair(w, a, b);
+        pair.settle(w.random);
+        CHECK(a.next_seq(w.circle, stem.log()).value() == 5);
+    }
+    {
+        Pair pair(w, c, b);
+        pair.settle(w.random);
+        CHECK(pair.a.session.in_step());
+    }
+    {
+        Pair pair(w, a, b);
+        pair.settle(w.random);
+        CHECK(pair.a.session.in_step());
+    }
+    CHECK(a.next_seq(w.circle, stem.log()).value() == 2);
+    CHECK(root_at(a, w.circle) == root_at(c, w.circle));
+}
+
+TEST_CASE("a fork that cannot be proven in bounds leaves the log alone and everything else in step") {
+    World w;
+    MemoryLog a;
+    MemoryLog b;
+    LogWriter left = w.log(2);
+    LogWriter right = left;
+    const std::size_t beyond = limits::fork_links_max + 5;
+    for (std::size_t i = 0; i < beyond; ++i) left.write_note(w.key, "left");
+    right.write_note(w.key, "right");
+    for (std::size_t i = 2; i + 1 < left.events().size(); ++i) left.spoil_signature(i);
+    give(a, left);
+    give(b, right);
+    const LogWriter other = w.log(2);
+    give(a, other);
+    Pair pair(w, a, b);
+    pair.settle(w.random);
+    CHECK(b.next_seq(w.circle, other.log()).value() == 2);
+    CHECK_FALSE(pair.a.session.in_step());
+    CHECK(pair.a.session.mismatches() + pair.b.session.mismatches() >= 1);
+}
+
+TEST_CASE("a log that forks while the session is open does not end it") {
+    World w;
+    MemoryLog a;
+    MemoryLog b;
+    LogWriter left = w.log(3);
+    give(a, left);
+    give(b, left);
+    LogWriter right = left;
+    Pair pair(w, a, b);
+    pair.settle(w.random);
+    for (int i = 0; i < 3; ++i) {
+        left.write_note(w.key, "left");
+        right.write_note(w.key, "right");
+        REQUIRE(a.append_run(w.circle, left.run(3 + i, 1)).has_value());
+        REQUIRE(b.append_run(w.circle, right.run(3 + i, 1)).has_value());
+        REQUIRE(pair.a.session.on_local_news(w.circle).has_value());
+        REQUIRE(pair.b.session.on_local_news(w.circle).has_value());
+        if (i == 1) pair.settle(w.random);
+    }
+    pair.settle(w.random);
+    const LogWriter other = w.log(1);
+    give(a, other);
+    REQUIRE(pair.a.session.on_local_news(w.circle).has_value());
+    pair.settle(w.random);
+    CHECK(b.next_seq(w.circle, other.log()).value() == 1);
+    CHECK(root_at(a, w.circle) == root_at(b, w.circle));
+    CHECK(b.next_seq(w.circle, left.log()).value() == 3);
+}

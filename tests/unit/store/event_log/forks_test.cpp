@@ -1,0 +1,144 @@
+// What the store does with a log that forked: it keeps the proof, and nothing from the fork on counts.
+
+#include <doctest/doctest.h>
+
+#include "protocol/event/kinds.hpp"
+#include "store/upkeep/instance.hpp"
+#include "tests/support/protocol/log_writer.hpp"
+#include "tests/support/store/event_log_node.hpp"
+
+using namespace ladderline;
+using namespace ladderline::protocol;
+using test::EventLogNode;
+using test::LogWriter;
+using test::Person;
+
+namespace {
+
+struct World {
+    test::SeededRandom random{81};
+    Person ada = test::make_person("Ada", random);
+    Person ben = test::make_person("Ben", random);
+    Person cal = test::make_person("Cal", random);
+    EventLogNode node{82};
+    CircleId circle = node.found(ada, CircleKind::club, MemberRole::officer);
+    AeadKey key = node.log.current_key(circle).value();
+    LogWriter left{circle, ada.device, random};  // a second log of Ada's device, which will fork
+
+    void admit(LogWriter& log, const Person& who) {
+        const AdmitBody body{who.id(), MemberRole::mentor, 2, who.name, false, {who.certificate()}};
+        log.write(key, {{node.now, 0}, kind::admit, {}, codec::encode(body)}, {EventId{circle.data}});
+    }
+    bool is_member(const Person& who) {
+        return node.count("SELECT count(*) FROM member WHERE removed = 0 AND name = '" + who.name + "'") == 1;
+    }
+};
+
+}  // namespace
+
+TEST_CASE("control events at and after a fork lose their effect, those before it keep it") {
+    World w;
+    w.admit(w.left, w.ben);
+    LogWriter right = w.left;
+    w.admit(w.left, w.cal);
+    right.write_note(w.key, "the other branch");
+    REQUIRE(w.node.log.append_run(w.circle, w.left.run()).value() == Appended::stored);
+    REQUIRE(w.is_member(w.ben));
+    REQUIRE(w.is_member(w.cal));
+    CHECK(w.node.log.append_run(w.circle, right.run()).value() == Appended::forked);
+    CHECK(w.is_member(w.ben));
+    CHECK_FALSE(w.is_member(w.cal));
+    CHECK(w.node.count("SELECT count(*) FROM author WHERE seq_max = 0") == 1);
+    const auto forks = store::forked_logs(w.node.db, w.circle).value();
+    REQUIRE(forks.size() == 1);
+    CHECK(forks[0].seq == 1);
+    CHECK(forks[0].withdrawn == 1);
+}
+
+TEST_CASE("stores with different branches show the same heads once both hold the proof") {
+    World w;
+    EventLogNode other{83};
+    REQUIRE(other.log.add_key(w.circle, w.key).has_value());
+    test::carry(w.node, other, w.circle);
+    w.admit(w.left, w.ben);
+    LogWriter right = w.left;
+    for (int i = 0; i < 3; ++i) w.left.write_note(w.key, "left");
+    right.write_note(w.key, "right");
+    REQUIRE(w.node.log.append_run(w.circle, w.left.run()).value() == Appended::stored);
+    REQUIRE(other.log.append_run(w.circle, right.run()).value() == Appended::stored);
+    CHECK(w.node.log.append_run(w.circle, right.run()).value() == Appended::forked);
+    const ForkProof proof = w.node.log.fork_proof(w.circle, right.log()).value().value();
+    REQUIRE(verify_fork(w.circle, proof).has_value());
+    CHECK(other.log.append_fork_proof(w.circle, proof).value());
+    CHECK_FALSE(other.log.append_fork_proof(w.circle, proof).value());
+    CHECK(w.node.log.heads(w.circle).value() == other.log.heads(w.circle).value());
+    CHECK(other.log.next_seq(w.circle, right.log()).value() == 1);
+    CHECK_FALSE(other.log.event_id(w.circle, right.log(), 1).value().has_value());
+    CHECK(other.log.append_run(w.circle, w.left.run(1, 3)).value() == Appended::known);
+    CHECK(other.log.read_run(w.circle, right.log(), 1).error().fault() == Fault::not_found);
+}
+
+TEST_CASE("a proof for a log that is not here yet is kept, and the log then grows up to it") {
+    World w;
+    LogWriter right = w.left;
+    for (int i = 0; i < 2; ++i) w.left.write_note(w.key, "same");
+    right = w.left;
+    w.left.write_note(w.key, "left");
+    right.write_note(w.key, "right");
+    const auto from = [](const LogWriter& log) {
+        return std::vector<CheckedEvent>{{id_of(log.events()[2].header), log.events()[2]}};
+    };
+    const auto proof = prove_fork(right.opening(), from(w.left), from(right)).value();
+    CHECK(w.node.log.append_fork_proof(w.circle, proof).value());
+    CHECK(w.node.log.heads(w.circle).value().size() == 2);
+    CHECK(w.node.log.append_run(w.circle, w.left.run()).value() == Appended::stored);
+    CHECK(w.node.log.next_seq(w.circle, right.log()).value() == 2);
+    CHECK(w.node.log.append_run(w.circle, right.run()).value() == Appended::known);
+}
+
+TEST_CASE("whoever forked writes on in a new log") {
+    World w;
+    const LogHead mine = w.node.log.heads(w.circle).value().at(0);
+    REQUIRE(w.node.log.append({w.circle, kind::touch, {}, {}}, w.node.now).has_value());
+    // The same device, elsewhere, from a copy of the first event on.
+    EventLogNode copy{84};
+    REQUIRE(copy.log.add_key(w.circle, w.key).has_value());
+    const Run first = w.node.log.read_run(w.circle, mine.log, 0).value();
+    REQUIRE(copy.log.append_run(w.circle, Run{first.log, first.opening, 0, {first.events[0]}}).value() ==
+            Appended::stored);
+    copy.act_as(w.ada);
+    REQUIRE(copy.db.execute("UPDATE log SET mine = 1").has_value());
+    REQUIRE(copy.log.append({w.circle, kind::touch, {}, {}}, w.node.now).has_value());
+    REQUIRE(w.node.log.append_run(w.circle, copy.log.read_run(w.circle, mine.log, 1).value()).value() ==
+            Appended::forked);
+    REQUIRE(w.node.log.append({w.circle, kind::touch, {}, {}}, w.node.now).has_value());
+    CHECK(w.node.log.next_seq(w.circle, mine.log).value() == 1);
+    CHECK(w.node.log.heads(w.circle).value().size() == 2);
+}
+
+TEST_CASE("what changed since an arrival is told with the place it had then") {
+    World w;
+    REQUIRE(store::begin_instance(w.node.db, w.random.draw<store::InstanceId>()).has_value());
+    for (int i = 0; i < 5; ++i) w.left.write_note(w.key, "note");
+    REQUIRE(w.node.log.append_run(w.circle, w.left.run(0, 2)).value() == Appended::stored);
+    const Position then = w.node.log.position().value().value();
+    CHECK(w.node.log.changes_since(w.circle, then.arrivals).value().empty());
+    REQUIRE(w.node.log.append_run(w.circle, w.left.run(2, 3)).value() == Appended::stored);
+    const auto changes = w.node.log.changes_since(w.circle, then.arrivals).value();
+    REQUIRE(changes.size() == 1);
+    CHECK(changes[0].from == 2);
+    CHECK(changes[0].now.next_seq == 5);
+    CHECK(w.node.log.position().value()->arrivals == then.arrivals + 3);
+}
+
+TEST_CASE("a cursor is kept for a peer and a circle, and can be forgotten") {
+    World w;
+    const auto peer = w.random.draw<PeerTag>();
+    CHECK_FALSE(w.node.log.cursor_for(w.circle, peer).value().has_value());
+    REQUIRE(w.node.log.keep_cursor(w.circle, peer, Cursor{7, 9}).has_value());
+    REQUIRE(w.node.log.keep_cursor(w.circle, peer, Cursor{8, 10}).has_value());
+    CHECK(w.node.log.cursor_for(w.circle, peer).value() == Cursor{8, 10});
+    CHECK_FALSE(w.node.log.cursor_for(w.random.draw<CircleId>(), peer).value().has_value());
+    REQUIRE(w.node.log.keep_cursor(w.circle, peer, std::nullopt).has_value());
+    CHECK_FALSE(w.node.log.cursor_for(w.circle, peer).value().has_value());
+}
