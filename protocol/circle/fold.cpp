@@ -71,6 +71,7 @@ struct Standing {
     CircleState state;
     std::map<MemberId, std::size_t> role_by;
     std::map<DeviceId, std::size_t> device_by;
+    std::map<MemberId, std::size_t> member_by;
 };
 
 // The state of one set of events, kept while the fold goes on.
@@ -169,9 +170,10 @@ private:
             removals_.add_event(i, {found->device.member, e.log, e.seq, &past_[i], supports_[i], true});
             return true;
         }
-        const auto author = past.state.present_member(e.author);
+        const auto known = past.state.present_member(e.author);
+        const auto author = known ? known : brings_itself(past.state, e, acts_[i]);
         if (!author || !is_allowed(past.state, *author, acts_[i])) return false;
-        rest_on(i, past.device_by.at(e.author));
+        rest_on(i, known ? past.device_by.at(e.author) : past.member_by.at(*author));
         if (needs_role(*author, acts_[i])) rest_on(i, past.role_by.at(*author));
         removals_.add_event(i, {*author, e.log, e.seq, &past_[i], supports_[i], false});
         if (const auto* remove = std::get_if<RemoveBody>(&acts_[i])) removals_.add_removal(i, *remove);
@@ -188,9 +190,11 @@ private:
         carry_out(standing.state, act);
         if (const auto* found = std::get_if<FoundBody>(&act)) {
             standing.role_by.emplace(found->device.member, i);
+            standing.member_by.emplace(found->device.member, i);
             standing.device_by.emplace(found->device.device, i);
         } else if (const auto* admit = std::get_if<AdmitBody>(&act)) {
             standing.role_by.emplace(admit->member, i);
+            standing.member_by.emplace(admit->member, i);
             for (const DeviceCertificate& device : admit->devices) standing.device_by.emplace(device.device, i);
         } else if (const auto* certify = std::get_if<CertifyBody>(&act)) {
             standing.device_by.emplace(certify->device.device, i);

@@ -105,6 +105,8 @@ private:
     Result<void> on(const GrantMessage& message);
     Result<void> on(const JoinMessage& message);
     Result<void> on(const WelcomeMessage& message);
+    Result<void> on(const ReturnMessage& message);
+    Result<void> on(const ReturnedMessage& message);
 
     LogView& log_;
     std::vector<Circle> circles_;  // never grows after construction

@@ -120,6 +120,15 @@ TEST_CASE("sync messages have these bytes") {
     const Bytes join = encode_message(JoinMessage{{}, "Ada", true, 300});
     CHECK(join.size() == 1 + 4 * 32 + 1 + 2 * 64 + 4 + 1 + 2);
     CHECK(join[0] == 9);
+    const Bytes back = encode_message(ReturnMessage{});
+    CHECK(back.size() == 1 + 4 * 32 + 1 + 2 * 64 + 64);
+    CHECK(back[0] == 11);
+    CHECK(message(ReturnedMessage{std::nullopt, "no"}) == "0c00026e6f");
+    ReturnedMessage::Back given;
+    given.circles = {{counted<CircleId>(0x40), {1, 2}}};
+    const Bytes returned = encode_message(ReturnedMessage{given, ""});
+    CHECK(to_hex(returned).starts_with("0c0101" + id_hex + "020102"));
+    CHECK(returned.size() == 1 + 1 + 1 + 32 + 3 + 4 * 32 + 1 + 2 * 64 + 1);
 }
 
 TEST_CASE("a circle's tag in a connection has these bytes") {

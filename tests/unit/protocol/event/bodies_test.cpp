@@ -16,7 +16,7 @@ using namespace ladderline::protocol;
         SetAsideBody, MeetBody, MeetOutcomeBody, ContactBody, NoteBody, AskBody, TouchBody, KnownDateBody,           \
         PracticeAnswerBody, DeviceCertificate, FoundBody, AdmitBody, CertifyBody, SetRoleBody, RemoveBody,           \
         HelloMessage, HeadsMessage, RunMessage, NeedMessage, SentMessage, RootMessage, GrantMessage, JoinMessage,    \
-        WelcomeMessage
+        WelcomeMessage, ReturnMessage, ReturnedMessage
 
 TEST_CASE_TEMPLATE("a value comes back from its bytes as it was", T, EVERY_TYPE) {
     test::SeededRandom random(11);
