@@ -47,12 +47,17 @@ Result<std::unique_ptr<Store>> Store::create(Disk& disk, const StoreFolder& wher
 
 Result<std::unique_ptr<Store>> Store::open(Disk& disk, const StoreFolder& where, ByteView passphrase, Random& random,
                                            std::vector<std::unique_ptr<ReadModel>> models) {
+    return open(disk, where, vault::SlotType::passphrase, passphrase, random, std::move(models));
+}
+
+Result<std::unique_ptr<Store>> Store::open(Disk& disk, const StoreFolder& where, vault::SlotType type, ByteView secret,
+                                           Random& random, std::vector<std::unique_ptr<ReadModel>> models) {
     TRY(const bool begun, vault::has_key_file(disk, where.folder));
     if (!begun) {
         return Error{Fault::not_found,
                      "There is no store in " + where.folder.string() + "; begin with 'ladderline begin'."};
     }
-    TRY(auto keys, vault::KeyFile::open(disk, where.folder, passphrase));
+    TRY(auto keys, vault::KeyFile::open(disk, where.folder, type, secret));
     return open_with(std::move(keys), where, false, random, std::move(models));
 }
 

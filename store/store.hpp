@@ -27,6 +27,13 @@ public:
     static Result<std::unique_ptr<Store>> open(Disk& disk, const StoreFolder& where, ByteView passphrase,
                                                Random& random, std::vector<std::unique_ptr<ReadModel>> models);
 
+    // Opened by the secret of another kind of slot (paper key, key file).
+    static Result<std::unique_ptr<Store>> open(Disk& disk, const StoreFolder& where, vault::SlotType type,
+                                               ByteView secret, Random& random,
+                                               std::vector<std::unique_ptr<ReadModel>> models);
+
+    // Which secrets open it; changed there.
+    vault::KeyFile& keys() { return keys_; }
     sqlite::Database& db() { return db_; }
     EventLog& log() { return log_; }
 

@@ -46,7 +46,9 @@ private:
     Result<void> decide();
     Result<void> begin_session();
     Result<void> on_message(ByteView message);
-    Result<void> on_join(ByteView message);
+    Result<void> on_caller(ByteView message);
+    Result<void> on_join(const protocol::JoinMessage& join);
+    Result<void> on_return(const protocol::ReturnMessage& message);
     Result<void> take_grants();
     // Moves what the session wants to say through the channel to the writer, as far as the writer keeps up.
     Result<void> pump();

@@ -32,6 +32,7 @@ public:
     // `models` in the order in which they are applied; they and `db` and `random` outlive the log.
     EventLog(sqlite::Database& db, Random& random, std::vector<ReadModel*> models);
 
+    const std::vector<ReadModel*>& models() const { return models_; }
     // Makes missing tables, and rebuilds the models whose version changed. Once, before anything else.
     Result<void> prepare();
     void act_as(OwnDevice device) { device_.emplace(std::move(device)); }
@@ -48,6 +49,8 @@ public:
     Result<void> add_key(const protocol::CircleId& circle, const protocol::AeadKey& key);
     // The key that new events of the circle are sealed under. not_found without one.
     Result<protocol::AeadKey> current_key(const protocol::CircleId& circle);
+    // All keys of the circle, oldest first; for a member who comes back. At most `count_max`, the newest of them.
+    Result<std::vector<protocol::AeadKey>> all_keys(const protocol::CircleId& circle, std::size_t count_max);
 
     // LogView
     Result<std::vector<protocol::LogHead>> heads(const protocol::CircleId& circle) override;
