@@ -1,5 +1,7 @@
 #include "node/app/home.hpp"
 
+#include "node/app/recovery.hpp"
+
 #include <termios.h>
 #include <unistd.h>
 
@@ -17,6 +19,10 @@
 
 namespace ladderline::node {
 namespace {
+
+constexpr std::string_view recovering_setting = "recovering";
+
+constexpr std::size_t paper_file_bytes_max = 4096;
 
 const char* environment(const char* name) {
     const char* value = std::getenv(name);
@@ -60,13 +66,18 @@ Result<protocol::SecretBytes> ask(const char* prompt) {
     return from_line(line);
 }
 
+}  // namespace
+
 Result<std::unique_ptr<OpenHome>> with_owner(std::unique_ptr<OpenHome> home, Env& env) {
     home->store->log().act_as(home->me->own_device());
     home->context.reset(new Context{home->store->db(), home->store->log(), *home->me, env, domain::shipped_edition()});
+    home->context->keep_paper_slot = [keys = &home->store->keys(), &env](ByteView secret) -> Result<void> {
+        if (keys->has(store::vault::SlotType::paper)) return ok();
+        store::RealDisk disk;
+        return keys->set_slot(disk, store::vault::SlotType::paper, secret, {}, env.random);
+    };
     return home;
 }
-
-}  // namespace
 
 Result<std::filesystem::path> home_folder(const std::optional<std::string>& given) {
     if (given) return std::filesystem::path(*given);
@@ -98,6 +109,39 @@ Result<protocol::SecretBytes> read_passphrase(const std::optional<std::string>& 
     return first;
 }
 
+Result<protocol::PaperSeed> read_paper(const std::optional<std::string>& file) {
+    std::string text;
+    if (file) {
+        std::ifstream in(*file);
+        if (!in) return Error{Fault::bad_input, "The paper key file " + *file + " cannot be read; nothing was changed."};
+        std::string line;
+        while (text.size() <= paper_file_bytes_max && std::getline(in, line)) text += line + "\n";
+    } else {
+        if (isatty(STDIN_FILENO) == 0) {
+            return Error{Fault::bad_input, "There is no terminal to ask for the paper key; use --paper-key-file FILE."};
+        }
+        std::fprintf(stderr, "Paper key, six groups: ");
+        const QuietTerminal quiet;
+        std::getline(std::cin, text);
+    }
+    auto seed = protocol::read_paper_key(text);
+    protocol::wipe({reinterpret_cast<std::uint8_t*>(text.data()), text.size()});
+    return seed;
+}
+
+Result<Opener> read_opener(const std::optional<std::string>& passphrase_file, bool paper,
+                           const std::optional<std::string>& paper_key_file) {
+    Opener opener;
+    if (paper || paper_key_file) {
+        TRY(const protocol::PaperSeed seed, read_paper(paper_key_file));
+        opener.type = store::vault::SlotType::paper;
+        opener.secret = protocol::paper_slot_secret(seed);
+    } else {
+        TRY(opener.secret, read_passphrase(passphrase_file, false));
+    }
+    return opener;
+}
+
 std::vector<std::unique_ptr<store::ReadModel>> node_models() {
     std::vector<std::unique_ptr<store::ReadModel>> models;
     models.push_back(std::make_unique<LadderModel>());
@@ -120,11 +164,11 @@ protocol::PassphraseCost passphrase_cost() {
     return cost;
 }
 
-Result<std::unique_ptr<OpenHome>> open_home(const std::filesystem::path& folder, ByteView passphrase, Env& env) {
+Result<std::unique_ptr<OpenHome>> open_home(const std::filesystem::path& folder, const Opener& opener, Env& env) {
     auto home = std::make_unique<OpenHome>();
     home->folder = folder;
     store::RealDisk disk;
-    TRY(home->store, store::Store::open(disk, {folder, {}}, passphrase, env.random, node_models()));
+    TRY(home->store, store::Store::open(disk, {folder, {}}, opener.type, opener.secret.view(), env.random, node_models()));
     TRY(home->me, store::load_identity(home->store->db()));
     return with_owner(std::move(home), env);
 }
@@ -138,8 +182,49 @@ Result<std::unique_ptr<OpenHome>> create_home(const std::filesystem::path& folde
     TRY(const auto owner, store::get_text_setting(home->store->db(), "owner_name"));
     if (owner)
         return Error{Fault::refused, "There is a store in this folder already, " + *owner + "'s; nothing was changed."};
+    TRY(const auto returning, store::get_text_setting(home->store->db(), recovering_setting));
+    if (returning) {
+        return Error{Fault::refused,
+                     "In this folder somebody began to bring their circles back; nothing was changed. Go on with "
+                     "'ladderline recover', or begin in another folder."};
+    }
     TRY(store::sqlite::Transaction tx, store::sqlite::Transaction::begin(home->store->db()));
-    TRY(home->me, store::create_identity(home->store->db(), "first device", env.random));
+    const auto paper = protocol::PaperSeed::random(env.random);
+    TRY(home->me, store::create_identity(home->store->db(), "first device", paper, env.random));
+    // Before the commit, so that whatever seed the store holds is the one that opens it.
+    TRY(home->store->keys().set_slot(disk, store::vault::SlotType::paper, protocol::paper_slot_secret(paper).view(), {},
+                                     env.random));
+    TRY(tx.commit());
+    return with_owner(std::move(home), env);
+}
+
+Result<std::unique_ptr<OpenHome>> recovery_home(const std::filesystem::path& folder, ByteView passphrase,
+                                                const protocol::PaperSeed& paper, Env& env) {
+    auto home = std::make_unique<OpenHome>();
+    home->folder = folder;
+    store::RealDisk disk;
+    TRY(home->store,
+        store::Store::create(disk, {folder, {}}, passphrase, passphrase_cost(), env.random, node_models()));
+    store::sqlite::Database& db = home->store->db();
+    TRY(const auto before, store::stored_paper_seed(db));
+    TRY(const auto owner, store::get_text_setting(db, "owner_name"));
+    const bool same = before && protocol::equal_secret(before->view(), paper.view());
+    if (!same && (before || owner)) {
+        return Error{Fault::refused,
+                     "There is a store of another person in this folder already; nothing was changed. Choose another "
+                     "folder with --home."};
+    }
+    if (same) {
+        TRY(home->me, store::load_identity(db));
+        return with_owner(std::move(home), env);
+    }
+    TRY(store::sqlite::Transaction tx, store::sqlite::Transaction::begin(db));
+    TRY(home->me, store::create_identity(db, "device from paper", paper, env.random));
+    TRY(store::put_text_setting(db, recovering_setting, "yes"));
+    // Whoever typed it in holds the sheet.
+    TRY(store::put_text_setting(db, "paper_written_down", to_iso(utc_day(env.clock.wall()))));
+    TRY(home->store->keys().set_slot(disk, store::vault::SlotType::paper, protocol::paper_slot_secret(paper).view(), {},
+                                     env.random));
     TRY(tx.commit());
     return with_owner(std::move(home), env);
 }

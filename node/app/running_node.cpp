@@ -151,6 +151,10 @@ private:
             return to_answer(Error{Fault::refused, "There is a store in this folder already; nothing was changed."},
                              command.json);
         }
+        if (command.recover) {
+            return to_answer(Error{Fault::busy, "This store's node runs; stop it, then recover. Nothing was changed."},
+                             command.json);
+        }
         if (command.invite_needs_address) *command.invite_needs_address = invite_address_;
         if (!command.command)
             return to_answer(Error{Fault::bad_input, "That cannot be done by a running node."}, command.json);

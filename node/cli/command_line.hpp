@@ -29,9 +29,15 @@ struct JoinOptions {
     bool under_18 = false;
 };
 
+struct RecoverOptions {
+    std::string peer;  // host:port of somebody who shares a circle
+};
+
 struct CommandLine {
     std::optional<std::string> home;
     std::optional<std::string> passphrase_file;
+    std::optional<std::string> paper_key_file;
+    bool paper_key = false;  // asked for on this terminal in place of the passphrase
     bool json = false;
     std::filesystem::path folder;  // names of files that a command reads are meant from here
 
@@ -40,11 +46,13 @@ struct CommandLine {
     std::optional<BeginRequest> begin;
     std::optional<RunOptions> run;
     std::optional<JoinOptions> join;
+    std::optional<RecoverOptions> recover;
     bool new_pages_address = false;
     // Set where an invite was asked for without an address: the running node fills in its own before the command runs.
     std::shared_ptr<std::string> invite_needs_address;
     bool practise_here = false;  // a dialogue on this terminal
     std::vector<std::string> practise_words;
+    bool paper_here = false;  // the sheet, and two groups asked back on this terminal
     std::function<Result<Answer>(Context&)> command;
 };
 
@@ -60,5 +68,6 @@ void add_way_commands(CLI::App& app, CommandLine& out);
 void add_contact_commands(CLI::App& app, CommandLine& out);
 void add_study_commands(CLI::App& app, CommandLine& out);
 void add_club_commands(CLI::App& app, CommandLine& out);
+void add_paper_commands(CLI::App& app, CommandLine& out);
 
 }  // namespace ladderline::node::cli

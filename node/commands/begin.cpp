@@ -132,7 +132,7 @@ Result<Done> begin(Context& context, const BeginRequest& request) {
             TRY(publish_card(context, circle.id, card));
         }
     }
-    return Done{sentence + ".", {}};
+    return Done{sentence + ". Your spare key waits to be written down: see 'ladderline paper'.", {}};
 }
 
 Result<void> show_card(Context& context, const CircleId& circle) {

@@ -18,6 +18,8 @@ struct Context {
     const domain::Edition& edition;
     // Told after events of a circle were stored: the network sends them, open pages look again.
     std::function<void(const protocol::CircleId&)> news = [](const protocol::CircleId&) {};
+    // Sees to it that the key file opens with the paper key's secret. Nothing to do where there is no key file.
+    std::function<Result<void>(ByteView)> keep_paper_slot = [](ByteView) -> Result<void> { return ok(); };
 
     WallTime now() const { return env.clock.wall(); }
     Day today() const { return utc_day(now()); }
