@@ -97,8 +97,8 @@ int run_command_line(const std::vector<std::string>& words) {
     const bool talks = (line.practise_here || line.paper_here) && !line.json && isatty(STDIN_FILENO) != 0;
     std::error_code unknown;
     const std::filesystem::path here = std::filesystem::current_path(unknown);
-    const auto running = ask_running_node(
-        folder.value(), {talks ? std::vector<std::string>{"next", "--json"} : words, here.string()});
+    const auto running =
+        ask_running_node(folder.value(), {talks ? std::vector<std::string>{"next", "--json"} : words, here.string()});
     if (!running) return print(to_answer(running.error(), line.json));
     SystemClock clock;
     SystemRandom random;

@@ -1,7 +1,5 @@
 #include "node/app/home.hpp"
 
-#include "node/app/recovery.hpp"
-
 #include <termios.h>
 #include <unistd.h>
 
@@ -11,6 +9,7 @@
 #include <fstream>
 #include <iostream>
 
+#include "node/app/recovery.hpp"
 #include "node/read_models/club_model.hpp"
 #include "node/read_models/contact_model.hpp"
 #include "node/read_models/desk_model.hpp"
@@ -113,7 +112,8 @@ Result<protocol::PaperSeed> read_paper(const std::optional<std::string>& file) {
     std::string text;
     if (file) {
         std::ifstream in(*file);
-        if (!in) return Error{Fault::bad_input, "The paper key file " + *file + " cannot be read; nothing was changed."};
+        if (!in)
+            return Error{Fault::bad_input, "The paper key file " + *file + " cannot be read; nothing was changed."};
         std::string line;
         while (text.size() <= paper_file_bytes_max && std::getline(in, line)) text += line + "\n";
     } else {
@@ -168,7 +168,8 @@ Result<std::unique_ptr<OpenHome>> open_home(const std::filesystem::path& folder,
     auto home = std::make_unique<OpenHome>();
     home->folder = folder;
     store::RealDisk disk;
-    TRY(home->store, store::Store::open(disk, {folder, {}}, opener.type, opener.secret.view(), env.random, node_models()));
+    TRY(home->store,
+        store::Store::open(disk, {folder, {}}, opener.type, opener.secret.view(), env.random, node_models()));
     TRY(home->me, store::load_identity(home->store->db()));
     return with_owner(std::move(home), env);
 }

@@ -43,7 +43,8 @@ struct OpenHome {
 Result<std::unique_ptr<OpenHome>> open_home(const std::filesystem::path& folder, const Opener& opener, Env& env);
 // The context of a store whose identity is loaded; for those who open one in another way.
 Result<std::unique_ptr<OpenHome>> with_owner(std::unique_ptr<OpenHome> home, Env& env);
-// Creates the store, its owner's keys and the paper key's slot; `begin` (commands/circles.hpp) does the rest. refused: there is an owner.
+// Creates the store, its owner's keys and the paper key's slot; `begin` (commands/circles.hpp) does the rest. refused:
+// there is an owner.
 Result<std::unique_ptr<OpenHome>> create_home(const std::filesystem::path& folder, ByteView passphrase, Env& env);
 
 }  // namespace ladderline::node

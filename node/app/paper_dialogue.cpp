@@ -60,7 +60,8 @@ int show_paper_on_terminal(const std::vector<std::string>& words,
             return 0;
         }
         if (protocol::tidy_paper_group(group) != std::string(groups[place].as_string())) {
-            std::printf("That is not group %zu; nothing is noted. 'ladderline paper' shows the sheet again.\n", place + 1);
+            std::printf("That is not group %zu; nothing is noted. 'ladderline paper' shows the sheet again.\n",
+                        place + 1);
             return 2;
         }
         typed += (typed.empty() ? "" : " ") + group;

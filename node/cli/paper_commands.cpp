@@ -57,8 +57,9 @@ void add_recover(CLI::App& app, CommandLine& out) {
     auto* sub = app.add_subcommand("recover", "Bring everything back on a new machine: paper key and one peer");
     auto options = std::make_shared<RecoverOptions>();
     sub->add_option("peer", options->peer, "Somebody who shares a circle with you, host:port")->required();
-    sub->footer("The passphrase asked for is a new one. Your desk (practice answers) was on the lost machine alone; no "
-                "peer has it. Circles that only others share with you come with a further 'recover' and their address.");
+    sub->footer(
+        "The passphrase asked for is a new one. Your desk (practice answers) was on the lost machine alone; no "
+        "peer has it. Circles that only others share with you come with a further 'recover' and their address.");
     sub->callback([&out, options] { out.recover = *options; });
 }
 

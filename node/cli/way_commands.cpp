@@ -110,7 +110,8 @@ void add_next(CLI::App& app, CommandLine& out) {
         out.command = [who](Context& context) -> Result<Answer> {
             TRY(const WayView view, way(context, *who));
             Answer answer = next_answer(context, view);
-            TRY(const std::string reminder, who->empty() ? paper_reminder(context) : Result<std::string>(std::string()));
+            TRY(const std::string reminder,
+                who->empty() ? paper_reminder(context) : Result<std::string>(std::string()));
             if (!reminder.empty()) {
                 answer.text += "\n" + reminder;
                 answer.json.as_object()["reminder"] = reminder;

@@ -77,14 +77,17 @@ std::vector<std::string> sheet_lines(const PaperSheet& sheet) {
     out.push_back("");
     out.push_back("Fingerprint " + sheet.fingerprint + ", printed " + to_iso(sheet.printed) + ".");
     if (sheet.restores_identity) {
-        out.push_back("It opens this store when the passphrase is forgotten. On a new machine it brings back who you "
-                      "are and, with one person of your circles, what your circles hold; your desk is only in backups.");
+        out.push_back(
+            "It opens this store when the passphrase is forgotten. On a new machine it brings back who you "
+            "are and, with one person of your circles, what your circles hold; your desk is only in backups.");
     } else {
-        out.push_back("This store was made before there were paper keys: the sheet opens this store when the "
-                      "passphrase is forgotten, and cannot bring you back on another machine; keep backups for that.");
+        out.push_back(
+            "This store was made before there were paper keys: the sheet opens this store when the "
+            "passphrase is forgotten, and cannot bring you back on another machine; keep backups for that.");
     }
-    out.push_back("Whoever finds it is you. Keep it where you keep papers that you cannot replace, not beside the "
-                  "computer, not as a photo and not in a mailbox.");
+    out.push_back(
+        "Whoever finds it is you. Keep it where you keep papers that you cannot replace, not beside the "
+        "computer, not as a photo and not in a mailbox.");
     return out;
 }
 
@@ -93,8 +96,9 @@ Result<Done> write_sheet(Context& context, const std::filesystem::path& file) {
     TRY(const std::string html, sheet_html(sheet));
     store::RealDisk disk;
     TRY(disk.write_atomically(file, as_bytes(html)));
-    return Done{"The sheet is in " + file.string() + ". Print it, then delete the file: whoever reads it is you. "
-                "When you hold it, say so: ladderline paper --confirm \"GROUP GROUP\".",
+    return Done{"The sheet is in " + file.string() +
+                    ". Print it, then delete the file: whoever reads it is you. "
+                    "When you hold it, say so: ladderline paper --confirm \"GROUP GROUP\".",
                 {}};
 }
 

@@ -45,7 +45,8 @@ Result<std::string> qr_svg(const std::string& text) {
         }
     }
     const std::string side = std::to_string(code->width + 2 * quiet_modules);
-    return "<svg xmlns=\"http://www.w3.org/2000/svg\" role=\"img\" aria-label=\"The same key as a QR code\" viewBox=\"0 0 " +
+    return "<svg xmlns=\"http://www.w3.org/2000/svg\" role=\"img\" aria-label=\"The same key as a QR code\" "
+           "viewBox=\"0 0 " +
            side + " " + side + "\"><path fill=\"#fff\" d=\"M0,0h" + side + "v" + side + "h-" + side +
            "z\"/><path d=\"" + path + "\"/></svg>";
 }

@@ -133,9 +133,10 @@ Result<Done> settle_in(Context& context) {
     TRY(store::sqlite::Transaction tx, store::sqlite::Transaction::begin(context.db));
     TRY(open_desk(context, owner->who, owner->card));
     TRY(tx.commit());
-    return Done{"Welcome back, " + owner->who.name + ". What that node shares with you is here again. Your desk "
-                "(practice answers) was on the lost machine alone and begins anew; a circle that only others share "
-                "with you comes with 'ladderline recover' and their address.",
+    return Done{"Welcome back, " + owner->who.name +
+                    ". What that node shares with you is here again. Your desk "
+                    "(practice answers) was on the lost machine alone and begins anew; a circle that only others share "
+                    "with you comes with 'ladderline recover' and their address.",
                 {}};
 }
 

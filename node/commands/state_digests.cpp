@@ -11,8 +11,7 @@ Result<std::vector<CircleDigest>> state_digests(Context& context) {
         TRY(const store::StateDigest digest, store::state_digest(context.db, context.log, circle.id));
         out.push_back({circle.id, digest});
     }
-    std::sort(out.begin(), out.end(),
-              [](const CircleDigest& a, const CircleDigest& b) { return a.circle < b.circle; });
+    std::sort(out.begin(), out.end(), [](const CircleDigest& a, const CircleDigest& b) { return a.circle < b.circle; });
     return out;
 }
 

@@ -29,8 +29,8 @@ Result<Joined> read_welcome(ByteView bytes) {
 std::shared_ptr<const Question> question_of(const JoinSetup& setup) {
     const Bytes words = encode_message(setup.who);
     return std::make_shared<const Question>(Question{setup.address, setup.invite, Psk::copy_of(setup.secret),
-                                                     [words](const Connection&) { return words; },
-                                                     "Nothing was joined", unknown_invite(), setup.wait_ms_max});
+                                                     [words](const Connection&) { return words; }, "Nothing was joined",
+                                                     unknown_invite(), setup.wait_ms_max});
 }
 
 }  // namespace
@@ -41,8 +41,7 @@ asio::awaitable<Result<Joined>> join(asio::any_io_executor strand, Parts parts, 
     if (!reply) co_return reply.error();
     Result<Joined> joined = read_welcome(reply.value().message);
     if (joined) {
-        const Result<void> kept =
-            store::remember_address(parts.db, joined.value().host.device, to_text(setup.address));
+        const Result<void> kept = store::remember_address(parts.db, joined.value().host.device, to_text(setup.address));
         if (!kept) co_return kept.error();
     }
     co_return joined;

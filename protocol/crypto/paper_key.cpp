@@ -130,8 +130,7 @@ Result<PaperSeed> read_paper_key(std::string_view text) {
     if (key.size() != key_size) return wrong_length(key.size(), parts);
     const auto foreign = key.find_first_not_of(digits);
     if (foreign != std::string::npos) {
-        return slip("The paper key's " + group_name(foreign / paper_group_size) +
-                    " holds a character that no key has");
+        return slip("The paper key's " + group_name(foreign / paper_group_size) + " holds a character that no key has");
     }
     if (auto seed = seed_of(key)) return std::move(*seed);
     const auto near = groups_one_slip_away(key);

@@ -178,8 +178,7 @@ struct ByeMessage {
 };
 
 using SyncMessage = std::variant<HelloMessage, HeadsMessage, RunMessage, NeedMessage, SentMessage, RootMessage,
-                                 ByeMessage, GrantMessage, JoinMessage, WelcomeMessage, ReturnMessage,
-                                 ReturnedMessage>;
+                                 ByeMessage, GrantMessage, JoinMessage, WelcomeMessage, ReturnMessage, ReturnedMessage>;
 
 Bytes encode_message(const SyncMessage& message);
 Result<SyncMessage> decode_message(ByteView bytes);

@@ -11,8 +11,8 @@ namespace {
 std::string returning_stands(const char* me) {
     const std::string mine = std::string("SELECT 1 FROM member WHERE member.circle = back.circle AND member.member ");
     return "NOT (EXISTS (SELECT 1 FROM device WHERE device.circle = back.circle AND device.device = back.device) "
-           "AND EXISTS (" + mine + "= " + me + ")) AND NOT EXISTS (" + mine + "IN (back.member, " + me +
-           ") AND member.removed <> 0) ";
+           "AND EXISTS (" +
+           mine + "= " + me + ")) AND NOT EXISTS (" + mine + "IN (back.member, " + me + ") AND member.removed <> 0) ";
 }
 
 }  // namespace

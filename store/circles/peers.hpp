@@ -11,8 +11,8 @@ namespace ladderline::store {
 Result<void> remember_welcome(sqlite::Database& db, const protocol::CircleId& circle, const protocol::DeviceId& device,
                               const protocol::DhPublic& noise);
 
-// A device of that member in the circle, whose certificate has not come here yet. It counts as one as long as it has not
-// and the member is not removed. One a member and circle: a later one takes the place.
+// A device of that member in the circle, whose certificate has not come here yet. It counts as one as long as it has
+// not and the member is not removed. One a member and circle: a later one takes the place.
 Result<void> remember_returning(sqlite::Database& db, const protocol::CircleId& circle,
                                 const protocol::MemberId& member, const protocol::DeviceId& device,
                                 const protocol::DhPublic& noise);

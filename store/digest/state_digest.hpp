@@ -1,7 +1,7 @@
 #pragma once
-// One number for all that a node knows of a circle: the same on every node that holds the same events and keys, whatever
-// the order in which they came, and different as soon as one bit of it differs. For tests, simulations and the command
-// `digest`; nothing is decided by it.
+// One number for all that a node knows of a circle: the same on every node that holds the same events and keys,
+// whatever the order in which they came, and different as soon as one bit of it differs. For tests, simulations and the
+// command `digest`; nothing is decided by it.
 //
 // BLAKE2b-256 over, in this order, in the encoding of protocol/codec:
 //   - the circle, and every log of it that has events: log id, next seq, head, in order of id

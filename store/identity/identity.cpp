@@ -54,8 +54,7 @@ Result<Identity> load_identity(sqlite::Database& db) {
     TRY(const SecretBytes box, stored_secret(db, names[3]));
     TRY(const auto label, get_text_setting(db, "device_label"));
     Identity out = from_secrets(member, device, noise, box);
-    out.certificate =
-        certify(out.member, out.device, out.noise.pub, out.box.pub, label.value_or("node"));
+    out.certificate = certify(out.member, out.device, out.noise.pub, out.box.pub, label.value_or("node"));
     return out;
 }
 

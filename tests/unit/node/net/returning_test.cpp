@@ -57,10 +57,9 @@ public:
 
     Result<Back> come_back(NetNode& to) {
         ReturnOutcome outcome;
-        asio::co_spawn(io,
-                       return_into(io.get_executor(), fresh.parts(), {must(node::net::parse_address(to.address()))},
-                                   outcome),
-                       [](std::exception_ptr) {});
+        asio::co_spawn(
+            io, return_into(io.get_executor(), fresh.parts(), {must(node::net::parse_address(to.address()))}, outcome),
+            [](std::exception_ptr) {});
         if (!until([&] { return outcome.has_value(); })) throw std::runtime_error("coming back came to no end");
         return *outcome;
     }
@@ -88,10 +87,9 @@ public:
     // What a caller gets who proves knowledge of Ada's id and says `words`.
     Result<node::net::Reply> say_to(NetNode& from, NetNode& to,
                                     std::function<Bytes(const protocol::Connection&)> words) {
-        const auto question = std::make_shared<const node::net::Question>(
-            node::net::Question{must(node::net::parse_address(to.address())),
-                                protocol::return_invite(ada.member.id()), protocol::return_psk(ada.member.id()),
-                                std::move(words), "Nothing", Error{Fault::refused, "Silence."}});
+        const auto question = std::make_shared<const node::net::Question>(node::net::Question{
+            must(node::net::parse_address(to.address())), protocol::return_invite(ada.member.id()),
+            protocol::return_psk(ada.member.id()), std::move(words), "Nothing", Error{Fault::refused, "Silence."}});
         std::optional<Result<node::net::Reply>> outcome;
         asio::co_spawn(io, ask_into(io.get_executor(), from.parts(), question, outcome), [](std::exception_ptr) {});
         if (!until([&] { return outcome.has_value(); })) throw std::runtime_error("the call came to no end");

@@ -43,8 +43,8 @@ TEST_CASE("the new device keeps the member's seat and no more") {
     club.story.say(club.fresh, kind::certify, CircleStory::certify(club.fresh));
     CHECK(club.story.member(club.ben).role == MemberRole::mentor);
     const Person cal = club.story.person("Cal");
-    CHECK_FALSE(club.story.has_effect(
-        club.story.say(club.fresh, kind::admit, CircleStory::admit(cal, MemberRole::newcomer))));
+    CHECK_FALSE(
+        club.story.has_effect(club.story.say(club.fresh, kind::admit, CircleStory::admit(cal, MemberRole::newcomer))));
 }
 
 TEST_CASE("a founder's new device decides as the founder did") {

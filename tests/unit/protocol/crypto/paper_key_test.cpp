@@ -128,8 +128,8 @@ TEST_CASE("a character that no paper key has is placed in its group") {
 
 TEST_CASE("anything else gets one sentence and names no group") {
     for (const std::string& typed : {std::string(), std::string("HWEKR"), std::string("\0\xFF", 2),
-                                    std::string("ZWEKR-PKVKR-G4DP5-A07Z3-7HWMP-RHWTA"), std::string(100'000, 'Q'),
-                                    std::string("LADDER-0000-1111")}) {
+                                     std::string("ZWEKR-PKVKR-G4DP5-A07Z3-7HWMP-RHWTA"), std::string(100'000, 'Q'),
+                                     std::string("LADDER-0000-1111")}) {
         const std::string sentence = sentence_about(typed);
         CHECK_FALSE(holds(sentence, "in group"));
         CHECK(holds(sentence, "nothing was opened"));
