@@ -64,9 +64,9 @@ std::optional<int> dialogue(const cli::CommandLine& line, const std::vector<std:
 }
 
 int with_open_store(const cli::CommandLine& line, const std::filesystem::path& folder, Env& env) {
-    const auto opener = read_opener(line.passphrase_file, line.paper_key, line.paper_key_file);
-    if (!opener) return print(to_answer(opener.error(), line.json));
-    const auto opened = open_home(folder, opener.value(), env);
+    const auto unlock = read_unlock(line.passphrase_file, line.paper_key, line.paper_key_file);
+    if (!unlock) return print(to_answer(unlock.error(), line.json));
+    const auto opened = open_home(folder, unlock.value(), env);
     if (!opened) return print(to_answer(opened.error(), line.json));
     OpenHome& home = *opened.value();
     if (line.run) return print_outcome(run_node(home, env, *line.run), line.json);

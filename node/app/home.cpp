@@ -129,17 +129,17 @@ Result<protocol::PaperSeed> read_paper(const std::optional<std::string>& file) {
     return seed;
 }
 
-Result<Opener> read_opener(const std::optional<std::string>& passphrase_file, bool paper,
+Result<Unlock> read_unlock(const std::optional<std::string>& passphrase_file, bool paper,
                            const std::optional<std::string>& paper_key_file) {
-    Opener opener;
+    Unlock unlock;
     if (paper || paper_key_file) {
         TRY(const protocol::PaperSeed seed, read_paper(paper_key_file));
-        opener.type = store::vault::SlotType::paper;
-        opener.secret = protocol::paper_slot_secret(seed);
+        unlock.by = store::vault::SlotType::paper;
+        unlock.secret = protocol::paper_slot_secret(seed);
     } else {
-        TRY(opener.secret, read_passphrase(passphrase_file, false));
+        TRY(unlock.secret, read_passphrase(passphrase_file, false));
     }
-    return opener;
+    return unlock;
 }
 
 std::vector<std::unique_ptr<store::ReadModel>> node_models() {
@@ -164,12 +164,12 @@ protocol::PassphraseCost passphrase_cost() {
     return cost;
 }
 
-Result<std::unique_ptr<OpenHome>> open_home(const std::filesystem::path& folder, const Opener& opener, Env& env) {
+Result<std::unique_ptr<OpenHome>> open_home(const std::filesystem::path& folder, const Unlock& unlock, Env& env) {
     auto home = std::make_unique<OpenHome>();
     home->folder = folder;
     store::RealDisk disk;
     TRY(home->store,
-        store::Store::open(disk, {folder, {}}, opener.type, opener.secret.view(), env.random, node_models()));
+        store::Store::open(disk, {folder, {}}, unlock.by, unlock.secret.view(), env.random, node_models()));
     TRY(home->me, store::load_identity(home->store->db()));
     return with_owner(std::move(home), env);
 }

@@ -18,14 +18,14 @@ Result<std::filesystem::path> home_folder(const std::optional<std::string>& give
 Result<protocol::SecretBytes> read_passphrase(const std::optional<std::string>& file, bool twice);
 
 // What opens a store: a passphrase, or the secret of another kind of slot.
-struct Opener {
-    store::vault::SlotType type = store::vault::SlotType::passphrase;
+struct Unlock {
+    store::vault::SlotType by = store::vault::SlotType::passphrase;
     protocol::SecretBytes secret;
 };
 // The paper key: the file named, else asked on the terminal without showing it.
 Result<protocol::PaperSeed> read_paper(const std::optional<std::string>& file);
 // By the paper key if its file is named or `paper` is set, else by the passphrase.
-Result<Opener> read_opener(const std::optional<std::string>& passphrase_file, bool paper,
+Result<Unlock> read_unlock(const std::optional<std::string>& passphrase_file, bool paper,
                            const std::optional<std::string>& paper_key_file);
 
 std::vector<std::unique_ptr<store::ReadModel>> node_models();
@@ -40,7 +40,7 @@ struct OpenHome {
     std::optional<store::Identity> me;
     std::unique_ptr<Context> context;  // once there is an owner
 };
-Result<std::unique_ptr<OpenHome>> open_home(const std::filesystem::path& folder, const Opener& opener, Env& env);
+Result<std::unique_ptr<OpenHome>> open_home(const std::filesystem::path& folder, const Unlock& unlock, Env& env);
 // The context of a store whose identity is loaded; for those who open one in another way.
 Result<std::unique_ptr<OpenHome>> with_owner(std::unique_ptr<OpenHome> home, Env& env);
 // Creates the store, its owner's keys and the paper key's slot; `begin` (commands/circles.hpp) does the rest. refused:
