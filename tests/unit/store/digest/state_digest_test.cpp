@@ -83,7 +83,7 @@ TEST_CASE("one event more is another state digest, until the other has it too") 
 TEST_CASE("any value of any row of a read model changes the state digest") {
     World w;
     for (const char* sql :
-         {"UPDATE note SET text = 'x' WHERE seq = 1", "UPDATE note SET mark = ''", "UPDATE note SET seq = seq + 1",
+         {"UPDATE note SET text = 'x' WHERE text = 'a'", "UPDATE note SET mark = ''", "UPDATE note SET seq = seq + 1",
           "DELETE FROM note WHERE text = 'b'", "UPDATE member SET level = 1 WHERE name = 'Ben'",
           "UPDATE author SET seq_max = 0", "UPDATE control_event SET genuine = 0 WHERE kind = 2",
           "UPDATE device SET label = 'x'", "UPDATE log SET next_seq = 9 WHERE circle = (SELECT circle FROM member)"}) {
