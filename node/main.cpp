@@ -9,8 +9,10 @@
 #include "node/app/execute.hpp"
 #include "node/app/home.hpp"
 #include "node/app/paper_dialogue.hpp"
+#include "node/app/progress_line.hpp"
 #include "node/app/recovery.hpp"
 #include "node/app/running_node.hpp"
+#include "node/app/store_upkeep.hpp"
 #include "node/app/system_env.hpp"
 
 namespace {
@@ -28,6 +30,7 @@ template <class T>
 int print_outcome(const Result<T>& outcome, bool json) {
     if (!outcome) return print(to_answer(outcome.error(), json));
     if constexpr (std::is_same_v<T, Done>) return print(to_answer(cli::answer_of(outcome.value()), json));
+    if constexpr (std::is_same_v<T, cli::Answer>) return print(to_answer(outcome.value(), json));
     return 0;
 }
 
@@ -39,6 +42,16 @@ int begin_here(const cli::CommandLine& line, const std::filesystem::path& folder
     const auto home = create_home(folder, passphrase.value().view(), env);
     if (!home) return print(to_answer(home.error(), line.json));
     return print_outcome(begin(*home.value()->context, *line.begin), line.json);
+}
+
+int with_closed_store(const cli::CommandLine& line, const std::filesystem::path& folder, Env& env) {
+    const auto passphrase = read_passphrase(line.passphrase_file, false);
+    if (!passphrase) return print(to_answer(passphrase.error(), line.json));
+    const ByteView secret = passphrase.value().view();
+    ProgressLine progress(env.clock, line.mend ? "Mending" : "Restoring");
+    return print_outcome(line.mend ? mend_home(folder, secret, env, progress.progress())
+                                   : restore_home(*line.restore_from, folder, secret, env, progress.progress()),
+                         line.json);
 }
 
 int recover_here(const cli::CommandLine& line, const std::filesystem::path& folder, Env& env) {
@@ -69,6 +82,15 @@ int with_open_store(const cli::CommandLine& line, const std::filesystem::path& f
     const auto opened = open_home(folder, unlock.value(), env);
     if (!opened) return print(to_answer(opened.error(), line.json));
     OpenHome& home = *opened.value();
+    if (!home.store->notice().empty()) std::fprintf(stderr, "%s\n", home.store->notice().c_str());
+    if (line.back_up_to) {
+        ProgressLine progress(env.clock, "Copying");
+        return print_outcome(back_up_home(home, env, *line.back_up_to, progress.progress()), line.json);
+    }
+    if (line.check) {
+        ProgressLine progress(env.clock, "Checking");
+        return print(check_home(home, env, *line.check, line.json, progress.progress()));
+    }
     if (line.run) return print_outcome(run_node(home, env, *line.run), line.json);
     if (line.join) return print_outcome(join_once(home, env, *line.join), line.json);
     if (line.new_pages_address) {
@@ -114,6 +136,7 @@ int run_command_line(const std::vector<std::string>& words) {
     if (running.value()) return print(*running.value());
     if (line.begin) return begin_here(line, folder.value(), env);
     if (line.recover) return recover_here(line, folder.value(), env);
+    if (line.mend || line.restore_from) return with_closed_store(line, folder.value(), env);
     return with_open_store(line, folder.value(), env);
 }
 

@@ -114,6 +114,18 @@ Result<void> RealDisk::write_atomically(const fs::path& path, ByteView bytes) {
     return sync_folder(path.parent_path());
 }
 
+Result<void> RealDisk::patch(const fs::path& path, std::size_t offset, ByteView bytes, bool flush) {
+    const bool is_new = ::access(path.c_str(), F_OK) != 0;
+    const Descriptor file(path, O_WRONLY | O_CREAT);
+    if (!file.is_open()) return failed(errno, "opened", path);
+    if (::lseek(file.number(), static_cast<off_t>(offset), SEEK_SET) < 0 || !write_all(file.number(), bytes) ||
+        (flush && ::fsync(file.number()) != 0)) {
+        return failed(errno, "written", path);
+    }
+    if (is_new && flush) return sync_folder(path.parent_path());
+    return ok();
+}
+
 Result<void> RealDisk::remove(const fs::path& path) {
     if (::unlink(path.c_str()) != 0) {
         if (errno == ENOENT) return ok();

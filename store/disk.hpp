@@ -21,6 +21,10 @@ public:
     // The file is the old one or the new one, whole, whatever happens; on success the new one is on the disk.
     // New files are readable by their owner only.
     virtual Result<void> write_atomically(const std::filesystem::path& path, ByteView bytes) = 0;
+    // Writes over `bytes.size()` bytes at `offset`, making the file if it is not there; bytes between its end and the
+    // offset become zeros. In place: after a power cut any part of these bytes may be old or new. `flush`: on success
+    // they are on the disk.
+    virtual Result<void> patch(const std::filesystem::path& path, std::size_t offset, ByteView bytes, bool flush) = 0;
     // Succeeds also if nothing is there.
     virtual Result<void> remove(const std::filesystem::path& path) = 0;
     // Names (not paths) of the files in a folder, sorted; folders are left out. not_found if it is not there.
@@ -36,6 +40,7 @@ public:
     Result<Bytes> read(const std::filesystem::path& path) override;
     // temporary file, fsync, rename, fsync of the folder
     Result<void> write_atomically(const std::filesystem::path& path, ByteView bytes) override;
+    Result<void> patch(const std::filesystem::path& path, std::size_t offset, ByteView bytes, bool flush) override;
     Result<void> remove(const std::filesystem::path& path) override;
     Result<std::vector<std::string>> list(const std::filesystem::path& folder) override;
     Result<void> make_folder(const std::filesystem::path& folder) override;

@@ -70,10 +70,10 @@ Result<protocol::SecretBytes> ask(const char* prompt) {
 Result<std::unique_ptr<OpenHome>> with_owner(std::unique_ptr<OpenHome> home, Env& env) {
     home->store->log().act_as(home->me->own_device());
     home->context.reset(new Context{home->store->db(), home->store->log(), *home->me, env, domain::shipped_edition()});
-    home->context->keep_paper_slot = [keys = &home->store->keys(), &env](ByteView secret) -> Result<void> {
+    home->context->keep_paper_slot = [keys = &home->store->keys(), disk = &home->disk,
+                                      &env](ByteView secret) -> Result<void> {
         if (keys->has(store::vault::SlotType::paper)) return ok();
-        store::RealDisk disk;
-        return keys->set_slot(disk, store::vault::SlotType::paper, secret, {}, env.random);
+        return keys->set_slot(*disk, store::vault::SlotType::paper, secret, {}, env.random);
     };
     return home;
 }
@@ -167,9 +167,8 @@ protocol::PassphraseCost passphrase_cost() {
 Result<std::unique_ptr<OpenHome>> open_home(const std::filesystem::path& folder, const Unlock& unlock, Env& env) {
     auto home = std::make_unique<OpenHome>();
     home->folder = folder;
-    store::RealDisk disk;
     TRY(home->store,
-        store::Store::open(disk, {folder, {}}, unlock.by, unlock.secret.view(), env.random, node_models()));
+        store::Store::open(home->disk, {folder, {}}, unlock.by, unlock.secret.view(), env.random, node_models()));
     TRY(home->me, store::load_identity(home->store->db()));
     return with_owner(std::move(home), env);
 }
@@ -177,9 +176,8 @@ Result<std::unique_ptr<OpenHome>> open_home(const std::filesystem::path& folder,
 Result<std::unique_ptr<OpenHome>> create_home(const std::filesystem::path& folder, ByteView passphrase, Env& env) {
     auto home = std::make_unique<OpenHome>();
     home->folder = folder;
-    store::RealDisk disk;
     TRY(home->store,
-        store::Store::create(disk, {folder, {}}, passphrase, passphrase_cost(), env.random, node_models()));
+        store::Store::create(home->disk, {folder, {}}, passphrase, passphrase_cost(), env.random, node_models()));
     TRY(const auto owner, store::get_text_setting(home->store->db(), "owner_name"));
     if (owner)
         return Error{Fault::refused, "There is a store in this folder already, " + *owner + "'s; nothing was changed."};
@@ -193,8 +191,8 @@ Result<std::unique_ptr<OpenHome>> create_home(const std::filesystem::path& folde
     const auto paper = protocol::PaperSeed::random(env.random);
     TRY(home->me, store::create_identity(home->store->db(), "first device", paper, env.random));
     // Before the commit, so that whatever seed the store holds is the one that opens it.
-    TRY(home->store->keys().set_slot(disk, store::vault::SlotType::paper, protocol::paper_slot_secret(paper).view(), {},
-                                     env.random));
+    TRY(home->store->keys().set_slot(home->disk, store::vault::SlotType::paper,
+                                     protocol::paper_slot_secret(paper).view(), {}, env.random));
     TRY(tx.commit());
     return with_owner(std::move(home), env);
 }
@@ -203,9 +201,8 @@ Result<std::unique_ptr<OpenHome>> recovery_home(const std::filesystem::path& fol
                                                 const protocol::PaperSeed& paper, Env& env) {
     auto home = std::make_unique<OpenHome>();
     home->folder = folder;
-    store::RealDisk disk;
     TRY(home->store,
-        store::Store::create(disk, {folder, {}}, passphrase, passphrase_cost(), env.random, node_models()));
+        store::Store::create(home->disk, {folder, {}}, passphrase, passphrase_cost(), env.random, node_models()));
     store::sqlite::Database& db = home->store->db();
     TRY(const auto before, store::stored_paper_seed(db));
     TRY(const auto owner, store::get_text_setting(db, "owner_name"));
@@ -224,8 +221,8 @@ Result<std::unique_ptr<OpenHome>> recovery_home(const std::filesystem::path& fol
     TRY(store::put_text_setting(db, recovering_setting, "yes"));
     // Whoever typed it in holds the sheet.
     TRY(store::put_text_setting(db, "paper_written_down", to_iso(utc_day(env.clock.wall()))));
-    TRY(home->store->keys().set_slot(disk, store::vault::SlotType::paper, protocol::paper_slot_secret(paper).view(), {},
-                                     env.random));
+    TRY(home->store->keys().set_slot(home->disk, store::vault::SlotType::paper,
+                                     protocol::paper_slot_secret(paper).view(), {}, env.random));
     TRY(tx.commit());
     return with_owner(std::move(home), env);
 }

@@ -36,6 +36,7 @@ protocol::PassphraseCost passphrase_cost();
 // An opened store with its owner. Neither copied nor moved: the context refers to its members.
 struct OpenHome {
     std::filesystem::path folder;
+    store::RealDisk disk;
     std::unique_ptr<store::Store> store;
     std::optional<store::Identity> me;
     std::unique_ptr<Context> context;  // once there is an owner

@@ -6,9 +6,11 @@
 #include <boost/asio/use_awaitable.hpp>
 #include <cstdio>
 
+#include "node/app/background_check.hpp"
 #include "node/app/control.hpp"
 #include "node/app/execute.hpp"
 #include "node/app/node_host.hpp"
+#include "node/app/store_upkeep.hpp"
 #include "node/net/join.hpp"
 #include "node/net/network.hpp"
 #include "node/web/guard.hpp"
@@ -74,6 +76,7 @@ public:
           network_(io_.get_executor(), parts_),
           control_(io_.get_executor()),
           server_(io_.get_executor()),
+          background_check_(io_.get_executor(), home.store->db(), env),
           signals_(io_, SIGINT, SIGTERM) {}
 
     Result<void> run(const cli::RunOptions& options) {
@@ -82,6 +85,7 @@ public:
         TRY(control_.listen(home_.folder, [this](ControlRequest request) { return answer(std::move(request)); }));
         TRY(open_pages(options));
         network_.start();
+        background_check_.start();
         signals_.async_wait([this](const boost::system::error_code& error, int) {
             if (!error) stop();
         });
@@ -155,6 +159,14 @@ private:
             return to_answer(Error{Fault::busy, "This store's node runs; stop it, then recover. Nothing was changed."},
                              command.json);
         }
+        if (command.back_up_to) {
+            const auto done = back_up_home(home_, env_, *command.back_up_to, {});
+            return done ? to_answer(done.value(), command.json) : to_answer(done.error(), command.json);
+        }
+        if (command.check) return check_home(home_, env_, *command.check, command.json, {});
+        if (command.mend || command.restore_from) {
+            return to_answer(Error{Fault::busy, "This store's node runs; stop it first."}, command.json);
+        }
         if (command.invite_needs_address) *command.invite_needs_address = invite_address_;
         if (!command.command)
             return to_answer(Error{Fault::bad_input, "That cannot be done by a running node."}, command.json);
@@ -164,6 +176,7 @@ private:
     }
 
     void stop() {
+        background_check_.stop();
         network_.stop();
         control_.stop();
         server_.stop();
@@ -184,6 +197,7 @@ private:
     std::optional<web::Guard> guard_;
     std::optional<web::Site> site_;
     web::Server server_;
+    BackgroundCheck background_check_;
     asio::signal_set signals_;
     asio::steady_timer stop_timer_{io_};
     std::uint16_t port_ = 0;

@@ -64,6 +64,7 @@ Result<CommandLine> parse_command_line(const std::vector<std::string>& words, co
     add_study_commands(app, out);
     add_club_commands(app, out);
     add_paper_commands(app, out);
+    add_store_commands(app, out);
     try {
         app.parse(std::vector<std::string>(words.rbegin(), words.rend()));
     } catch (const CLI::CallForHelp&) {

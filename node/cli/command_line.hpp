@@ -33,6 +33,10 @@ struct RecoverOptions {
     std::string peer;  // host:port of somebody who shares a circle
 };
 
+struct CheckOptions {
+    bool last = false;  // only what the last check found
+};
+
 struct CommandLine {
     std::optional<std::string> home;
     std::optional<std::string> passphrase_file;
@@ -47,6 +51,10 @@ struct CommandLine {
     std::optional<RunOptions> run;
     std::optional<JoinOptions> join;
     std::optional<RecoverOptions> recover;
+    std::optional<std::filesystem::path> back_up_to;
+    std::optional<std::filesystem::path> restore_from;
+    std::optional<CheckOptions> check;
+    bool mend = false;
     bool new_pages_address = false;
     // Set where an invite was asked for without an address: the running node fills in its own before the command runs.
     std::shared_ptr<std::string> invite_needs_address;
@@ -69,5 +77,6 @@ void add_contact_commands(CLI::App& app, CommandLine& out);
 void add_study_commands(CLI::App& app, CommandLine& out);
 void add_club_commands(CLI::App& app, CommandLine& out);
 void add_paper_commands(CLI::App& app, CommandLine& out);
+void add_store_commands(CLI::App& app, CommandLine& out);
 
 }  // namespace ladderline::node::cli

@@ -146,7 +146,7 @@ Result<EventLog::Log> EventLog::own_log(const CircleId& circle) {
     std::optional<Log> found;
     TRY(db_.query(
         "SELECT log_ref, log, salt, founding, next_seq, head FROM log WHERE circle = ?1 AND device = ?2 AND mine = 1 "
-        "ORDER BY log_ref DESC LIMIT 1",
+        "AND retired = 0 ORDER BY log_ref DESC LIMIT 1",
         [&](const sqlite::Row& row) {
             found = Log{row.integer(0),
                         row.fixed<LogId>(1),

@@ -52,6 +52,12 @@ public:
     // All keys of the circle, oldest first; for a member who comes back. At most `count_max`, the newest of them.
     Result<std::vector<protocol::AeadKey>> all_keys(const protocol::CircleId& circle, std::size_t count_max);
 
+    // Arrivals: every event stored here, own or not, gets the next number, and each log keeps that of its last event.
+    // The numbers mean something only together with this store's instance id (upkeep/instance.hpp).
+    Result<std::uint64_t> arrivals();
+    // Logs of the circle that got an event after that arrival, in order of their last one.
+    Result<std::vector<protocol::LogHead>> logs_changed_since(const protocol::CircleId& circle, std::uint64_t arrival);
+
     // LogView
     Result<std::vector<protocol::LogHead>> heads(const protocol::CircleId& circle) override;
     Result<protocol::Run> read_run(const protocol::CircleId& circle, const protocol::LogId& log,

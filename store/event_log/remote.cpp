@@ -52,7 +52,9 @@ Result<void> EventLog::store_event(const Log& log, const EventId& id, const Even
         "INSERT INTO event (log_ref, seq, id, key_id, ctl, salt, signature, sealed) "
         "VALUES (?1,?2,?3,?4,?5,?6,?7,?8)",
         log.ref, event.header.seq, id, event.header.key, ctl, event.header.salt, event.signature, event.sealed));
-    return db_.run("UPDATE log SET next_seq = ?2, head = ?3 WHERE log_ref = ?1", log.ref, event.header.seq + 1, id);
+    return db_.run(
+        "UPDATE log SET next_seq = ?2, head = ?3, arrival = (SELECT max(arrival) FROM log) + 1 WHERE log_ref = ?1",
+        log.ref, event.header.seq + 1, id);
 }
 
 Result<Event> EventLog::read_event(const Log& log, const CircleId& circle, std::uint64_t seq) {

@@ -44,6 +44,8 @@ struct Database::State {
     std::shared_ptr<void> keeper;
     std::unordered_map<std::string, std::vector<Statement>, TextHash, std::equal_to<>> idle;
     std::size_t idle_count = 0;
+    std::function<void()> told;
+    std::function<bool()> go_on;
 
     ~State() {
         idle.clear();
@@ -100,6 +102,25 @@ std::int64_t Database::changes() const {
 
 bool Database::in_transaction() const {
     return sqlite3_get_autocommit(state_->connection) == 0;
+}
+
+void Database::on_commit(std::function<void()> told) {
+    state_->told = std::move(told);
+}
+
+void Database::on_work(std::function<bool()> go_on) {
+    constexpr int steps_between_questions = 20'000;
+    state_->go_on = std::move(go_on);
+    const auto ask = [](void* state) { return static_cast<State*>(state)->go_on() ? 0 : 1; };
+    if (state_->go_on) {
+        sqlite3_progress_handler(state_->connection, steps_between_questions, ask, state_.get());
+    } else {
+        sqlite3_progress_handler(state_->connection, 0, nullptr, nullptr);
+    }
+}
+
+const std::function<void()>& Database::told_of_commits() const {
+    return state_->told;
 }
 
 sqlite3* Database::handle() const {

@@ -3,6 +3,7 @@
 // Thread rule: a Database and everything made from it belongs to one thread, or one strand, at a time.
 
 #include <cstdint>
+#include <functional>
 #include <memory>
 #include <string>
 #include <string_view>
@@ -57,6 +58,12 @@ public:
     // True between a BEGIN and its end. SQLite itself ends a transaction when the disk fails in the middle of it.
     bool in_transaction() const;
 
+    // Called after every Transaction that was committed; may read this database. Empty: nobody is told.
+    void on_commit(std::function<void()> told);
+    // Asked every few milliseconds while a statement runs; false stops it with Fault::cancelled. Empty: nobody is
+    // asked.
+    void on_work(std::function<bool()> go_on);
+
     // For store/vault and tests of this folder only.
     sqlite3* handle() const;
 
@@ -80,6 +87,7 @@ private:
 
     explicit Database(std::unique_ptr<State> state);
     Result<Lease> borrow(std::string_view sql);
+    const std::function<void()>& told_of_commits() const;
 
     std::unique_ptr<State> state_;
 

@@ -14,10 +14,10 @@ Error disk_full() {
 }
 
 Error damaged() {
-    return {
-        Fault::damaged,
-        "The store is damaged: bytes on the disk are not what was written; nothing was changed. Restore a backup, or "
-        "start a new store and let a peer send the history."};
+    return {Fault::damaged,
+            "The store is damaged: bytes on the disk are not what was written; nothing was changed. 'ladderline mend' "
+            "keeps "
+            "what can be read and lets peers send the rest; a backup can be restored."};
 }
 
 bool out_of_space(sqlite3* connection) {

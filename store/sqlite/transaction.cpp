@@ -9,10 +9,11 @@ namespace ladderline::store::sqlite {
 Result<Transaction> Transaction::begin(Database& database) {
     ENSURE(!database.in_transaction());
     TRY(database.run("BEGIN IMMEDIATE"));
-    return Transaction(database.handle());
+    return Transaction(database.handle(), database.told_of_commits());
 }
 
-Transaction::Transaction(Transaction&& other) noexcept : connection_(std::exchange(other.connection_, nullptr)) {}
+Transaction::Transaction(Transaction&& other) noexcept
+    : connection_(std::exchange(other.connection_, nullptr)), told_(other.told_) {}
 
 Transaction::~Transaction() {
     roll_back();
@@ -28,6 +29,7 @@ Result<void> Transaction::commit() {
     const int code = sqlite3_exec(connection_, "COMMIT", nullptr, nullptr, nullptr);
     if (code == SQLITE_OK) {
         connection_ = nullptr;
+        if (*told_) (*told_)();
         return ok();
     }
     Error error = error_of(code, connection_);

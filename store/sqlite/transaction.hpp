@@ -22,9 +22,10 @@ public:
     void roll_back();
 
 private:
-    explicit Transaction(sqlite3* connection) : connection_(connection) {}
+    Transaction(sqlite3* connection, const std::function<void()>& told) : connection_(connection), told_(&told) {}
 
     sqlite3* connection_;
+    const std::function<void()>* told_;  // lives as long as the connection
 };
 
 }  // namespace ladderline::store::sqlite

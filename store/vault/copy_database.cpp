@@ -26,7 +26,7 @@ Result<void> empty_the_log(sqlite::Database& open) {
 
 // The clear header is left zero: written last, it makes the copy complete.
 Result<void> copy_pages(BaseFile& from, const PageCodec& from_codec, BaseFile& to, const PageCodec& to_codec,
-                        Random& random) {
+                        Random& random, const Progress& progress) {
     std::int64_t size = 0;
     TRY(checked(from.size(size)));
     if (size % page_size != 0) return sqlite::error_of(SQLITE_CORRUPT, nullptr);
@@ -36,6 +36,9 @@ Result<void> copy_pages(BaseFile& from, const PageCodec& from_codec, BaseFile& t
     PlainPage plain;
     for (std::int64_t at = 0; at < size; at += page_size) {
         const auto page_number = static_cast<std::uint32_t>(at / page_size + 1);
+        if (!goes_on(progress, page_number, static_cast<std::uint64_t>(size / page_size))) {
+            return Error{Fault::cancelled, "Stopped; no copy was made and nothing was changed."};
+        }
         TRY(checked(from.read(at, page)));
         if (!from_codec.open(page_number, page, plain)) return sqlite::error_of(SQLITE_CORRUPT, nullptr);
         int code = SQLITE_OK;
@@ -50,7 +53,7 @@ Result<void> copy_pages(BaseFile& from, const PageCodec& from_codec, BaseFile& t
 }
 
 Result<void> write_copy(BaseVfs vfs, const std::string& source, const protocol::AeadKey& key, const std::string& target,
-                        const protocol::AeadKey& target_key, Random& random) {
+                        const protocol::AeadKey& target_key, Random& random, const Progress& progress) {
     TRY(BaseFile from, BaseFile::open_path(vfs, source, SQLITE_OPEN_READWRITE | SQLITE_OPEN_MAIN_DB));
     FileHeader from_header;
     TRY(checked(from.read(0, from_header)));
@@ -58,7 +61,7 @@ Result<void> write_copy(BaseVfs vfs, const std::string& source, const protocol::
     TRY(BaseFile to,
         BaseFile::open_path(vfs, target, SQLITE_OPEN_READWRITE | SQLITE_OPEN_CREATE | SQLITE_OPEN_MAIN_DB));
     const FileHeader to_header = make_file_header(target_key, random);
-    TRY(copy_pages(from, PageCodec(from_header, key), to, PageCodec(to_header, target_key), random));
+    TRY(copy_pages(from, PageCodec(from_header, key), to, PageCodec(to_header, target_key), random, progress));
     TRY(checked(to.write(0, to_header)));
     return checked(to.sync(SQLITE_SYNC_NORMAL));
 }
@@ -66,7 +69,7 @@ Result<void> write_copy(BaseVfs vfs, const std::string& source, const protocol::
 }  // namespace
 
 Result<void> copy_database(sqlite::Database& open, const protocol::AeadKey& key, const std::filesystem::path& target,
-                           const protocol::AeadKey& target_key, const OpenOptions& options) {
+                           const protocol::AeadKey& target_key, const OpenOptions& options, const Progress& progress) {
     ENSURE(!open.in_transaction());
     TRY(const BaseVfs vfs, find_vfs(options.base_vfs));
     TRY(const std::string target_path, full_path(vfs, target));
@@ -78,7 +81,7 @@ Result<void> copy_database(sqlite::Database& open, const protocol::AeadKey& key,
     }
     TRY(empty_the_log(open));
     const std::string source = sqlite3_db_filename(open.handle(), "main");
-    Result<void> outcome = write_copy(vfs, source, key, target_path, target_key, options.random);
+    Result<void> outcome = write_copy(vfs, source, key, target_path, target_key, options.random, progress);
     if (!outcome) vfs->xDelete(vfs, target_path.c_str(), 1);
     return outcome;
 }

@@ -12,14 +12,23 @@ constexpr std::size_t salts_at_log = 16;
 constexpr std::size_t salts_at_frame = 8;
 constexpr std::size_t mac_at_frame = 16;
 
-std::uint32_t big_endian(ByteView bytes, std::size_t at) {
-    return std::uint32_t{bytes[at]} << 24 | std::uint32_t{bytes[at + 1]} << 16 | std::uint32_t{bytes[at + 2]} << 8 |
-           std::uint32_t{bytes[at + 3]};
-}
+// The compiler makes one load of each.
+constexpr auto big_endian = [](ByteView bytes, std::size_t at) {
+    const std::uint8_t* b = bytes.subspan(at, 4).data();
+    return std::uint32_t{b[0]} << 24 | std::uint32_t{b[1]} << 16 | std::uint32_t{b[2]} << 8 | std::uint32_t{b[3]};
+};
+constexpr auto little_endian = [](ByteView bytes, std::size_t at) {
+    const std::uint8_t* b = bytes.subspan(at, 4).data();
+    return std::uint32_t{b[3]} << 24 | std::uint32_t{b[2]} << 16 | std::uint32_t{b[1]} << 8 | std::uint32_t{b[0]};
+};
 
-std::uint32_t little_endian(ByteView bytes, std::size_t at) {
-    return std::uint32_t{bytes[at + 3]} << 24 | std::uint32_t{bytes[at + 2]} << 16 | std::uint32_t{bytes[at + 1]} << 8 |
-           std::uint32_t{bytes[at]};
+template <class Sum, class Word>
+Sum add_words(Sum sum, ByteView bytes, Word word) {
+    for (std::size_t at = 0; at < bytes.size(); at += 8) {
+        sum.first += word(bytes, at) + sum.second;
+        sum.second += word(bytes, at + 4) + sum.first;
+    }
+    return sum;
 }
 
 void put_big_endian(MutableByteView bytes, std::size_t at, std::uint32_t value) {
@@ -54,12 +63,7 @@ FrameLog::Mac FrameLog::frame_mac(ByteView before, ByteView header, ByteView sea
 
 // sqlite.org/fileformat2.html, section 4.2: the lowest bit of the magic number says the byte order of the words.
 FrameLog::Checksum FrameLog::continue_checksum(Checksum sum, ByteView bytes) const {
-    const auto word = (header_[3] & 1) != 0 ? big_endian : little_endian;
-    for (std::size_t at = 0; at < bytes.size(); at += 8) {
-        sum.first += word(bytes, at) + sum.second;
-        sum.second += word(bytes, at + 4) + sum.first;
-    }
-    return sum;
+    return (header_[3] & 1) != 0 ? add_words(sum, bytes, big_endian) : add_words(sum, bytes, little_endian);
 }
 
 LogHeader FrameLog::begin(ByteView header) {

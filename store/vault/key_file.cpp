@@ -133,6 +133,10 @@ Result<void> KeyFile::remove_slot(Disk& disk, SlotType type) {
     return store(disk, std::move(changed));
 }
 
+Result<void> KeyFile::write_to(Disk& disk, const fs::path& folder) const {
+    return write_copies(disk, folder, slots_);
+}
+
 Result<bool> has_key_file(Disk& disk, const fs::path& folder) {
     for (const char* name : copy_names) {
         TRY(const bool found, disk.exists(folder / name));

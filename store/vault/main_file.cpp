@@ -21,6 +21,7 @@ bool in_range(std::int64_t offset) {
 
 int MainFile::read(std::int64_t offset, MutableByteView out) {
     if (!in_range(offset) || out.size() > page_bytes) return refuse(SQLITE_IOERR_READ);
+    keys_.checkpoint.end();
     if (const int code = flush(); code != SQLITE_OK) return code;
     if (offset == 0 && out.size() == first_read_bytes) return read_first_bytes(out);
     const auto within = static_cast<std::size_t>(offset % page_size);
@@ -35,15 +36,15 @@ int MainFile::read(std::int64_t offset, MutableByteView out) {
 
 // Past the end: zeros and SHORT_READ. A page of zeros within the file is nothing that was ever sealed, so it is damage.
 int MainFile::read_page(std::uint32_t page_number, MutableByteView plain) {
-    PlainPage sealed;
-    const std::int64_t offset = (std::int64_t{page_number} - 1) * page_size;
-    const int code = file_.read(offset, sealed);
+    int code = know_size();
+    ByteView sealed;
+    if (code == SQLITE_OK) sealed = ahead_.page(page_number, size_, code);
     if (code != SQLITE_OK) {
         std::fill(plain.begin(), plain.end(), std::uint8_t{0});
         if (code != SQLITE_IOERR_SHORT_READ) return code;
         std::int64_t size = 0;
         if (const int failed = file_.size(size); failed != SQLITE_OK) return failed;
-        return size <= offset ? code : SQLITE_IOERR_DATA;
+        return size <= (std::int64_t{page_number} - 1) * page_size ? code : SQLITE_IOERR_DATA;
     }
     if (keys_.codec.open(page_number, sealed, plain)) return SQLITE_OK;
     std::fill(plain.begin(), plain.end(), std::uint8_t{0});
@@ -63,28 +64,30 @@ int MainFile::read_first_bytes(MutableByteView out) {
 int MainFile::write(std::int64_t offset, ByteView bytes) {
     if (!in_range(offset) || offset % page_size != 0 || bytes.size() != page_bytes) return refuse(SQLITE_IOERR_WRITE);
     const std::uint32_t page_number = page_number_at(offset);
-    if (!may_be_sealed(page_number, bytes)) return refuse(SQLITE_IOERR_WRITE);
+    const ByteView sealed = keys_.checkpoint.take_back(page_number, bytes);
+    if (sealed.empty() && !may_be_sealed(page_number, bytes)) return refuse(SQLITE_IOERR_WRITE);
+    ahead_.forget();
     if (const int code = know_size(); code != SQLITE_OK) return code;
     if (const int code = seal_gap(offset); code != SQLITE_OK) return code;
-    return write_page(page_number, bytes);
+    if (sealed.empty()) return write_page(page_number, bytes);
+    int code = SQLITE_OK;
+    const MutableByteView room = take(page_number, code);
+    if (code == SQLITE_OK) std::copy(sealed.begin(), sealed.end(), room.begin());
+    return code;
 }
 
 int MainFile::write_page(std::uint32_t page_number, ByteView plain) {
-    const std::int64_t offset = (std::int64_t{page_number} - 1) * page_size;
     int code = SQLITE_OK;
-    const MutableByteView sealed = gather_.take(offset, page_bytes, code);
-    if (code != SQLITE_OK) {
-        size_ = -1;
-        return code;
-    }
-    const LastLogPage& last = keys_.last_log_page;
-    if (last.page_number == page_number && std::equal(plain.begin(), plain.end(), last.plain.begin())) {
-        std::copy(last.sealed.begin(), last.sealed.end(), sealed.begin());
-    } else {
-        keys_.codec.seal(page_number, plain, keys_.nonces, sealed);
-    }
-    size_ = std::max(size_, offset + page_size);
-    return SQLITE_OK;
+    const MutableByteView sealed = take(page_number, code);
+    if (code == SQLITE_OK) keys_.codec.seal(page_number, plain, keys_.nonces, sealed);
+    return code;
+}
+
+MutableByteView MainFile::take(std::uint32_t page_number, int& code) {
+    const std::int64_t offset = (std::int64_t{page_number} - 1) * page_size;
+    const MutableByteView room = gather_.take(offset, page_bytes, code);
+    size_ = code == SQLITE_OK ? std::max(size_, offset + page_size) : -1;
+    return room;
 }
 
 // SQLite may leave out pages that it will never read; a hole would later read as damage.
@@ -109,12 +112,15 @@ int MainFile::flush() {
 
 int MainFile::truncate(std::int64_t size) {
     if (size < page_size || size % page_size != 0) return refuse(SQLITE_IOERR_TRUNCATE);
+    keys_.checkpoint.end();
+    ahead_.forget();
     if (const int code = flush(); code != SQLITE_OK) return code;
     size_ = -1;
     return file_.truncate(size);
 }
 
 int MainFile::sync(int flags) {
+    keys_.checkpoint.end();
     if (const int code = flush(); code != SQLITE_OK) return code;
     return file_.sync(flags);
 }
@@ -122,6 +128,14 @@ int MainFile::sync(int flags) {
 int MainFile::size(std::int64_t& out) {
     if (const int code = flush(); code != SQLITE_OK) return code;
     return file_.size(out);
+}
+
+void MainFile::checkpoint(bool begins) {
+    if (begins) {
+        keys_.checkpoint.begin();
+    } else {
+        keys_.checkpoint.end();
+    }
 }
 
 }  // namespace ladderline::store::vault

@@ -2,7 +2,6 @@
 
 #include <algorithm>
 
-#include "protocol/crypto/aead_in_place.hpp"
 #include "protocol/crypto/hash.hpp"
 
 namespace ladderline::store::vault {
@@ -41,6 +40,17 @@ Associated associated_data(ByteView header, std::uint32_t page_number) {
     std::copy_n(salt_of(header).begin(), salt_bytes, out.begin());
     for (std::size_t i = 0; i < 4; ++i) out[salt_bytes + i] = static_cast<std::uint8_t>(page_number >> (8 * i));
     return out;
+}
+
+protocol::AeadKey derive_page_key(ByteView header, const protocol::AeadKey& data_key) {
+    ENSURE(header.size() == header_bytes);
+    protocol::AeadKey out;
+    derive(out.mutable_view(), "ladderline vault pages", header, data_key);
+    return out;
+}
+
+protocol::XNonce nonce_of(ByteView sealed) {
+    return protocol::XNonce::from(sealed.subspan(nonce_at, protocol::XNonce::size));
 }
 
 // Where the sealed part of a page begins.
@@ -84,10 +94,8 @@ LogKey derive_log_key(ByteView header, const protocol::AeadKey& data_key) {
     return out;
 }
 
-PageCodec::PageCodec(ByteView header, const protocol::AeadKey& data_key) {
-    ENSURE(header.size() == header_bytes);
+PageCodec::PageCodec(ByteView header, const protocol::AeadKey& data_key) : cipher_(derive_page_key(header, data_key)) {
     std::copy(header.begin(), header.end(), header_.begin());
-    derive(key_.mutable_view(), "ladderline vault pages", header, data_key);
 }
 
 void PageCodec::seal(std::uint32_t page_number, ByteView plain, NonceSource& nonces, MutableByteView sealed) const {
@@ -95,24 +103,30 @@ void PageCodec::seal(std::uint32_t page_number, ByteView plain, NonceSource& non
     const std::size_t from = clear_bytes(page_number);
     if (from != 0) std::copy(header_.begin(), header_.end(), sealed.begin());
     const protocol::XNonce nonce = nonces.next();
+    cipher_.seal(nonce, associated_data(header_, page_number), body_bytes - from, plain.subspan(from),
+                 sealed.subspan(from), sealed.subspan(tag_at));
     std::copy(nonce.data.begin(), nonce.data.end(), sealed.begin() + nonce_at);
-    protocol::xseal_into(key_, nonce, associated_data(header_, page_number), plain.subspan(from, body_bytes - from),
-                         sealed.subspan(from, body_bytes - from), sealed.subspan(tag_at));
 }
 
 bool PageCodec::open(std::uint32_t page_number, ByteView sealed, MutableByteView plain) const {
     ENSURE(sealed.size() == page_bytes && plain.size() == page_bytes);
     const std::size_t from = clear_bytes(page_number);
     if (from != 0 && !std::equal(header_.begin(), header_.end(), sealed.begin())) return false;
-    const auto nonce = protocol::XNonce::from(sealed.subspan(nonce_at, protocol::XNonce::size));
-    if (!protocol::xopen_into(key_, nonce, associated_data(header_, page_number),
-                              sealed.subspan(from, body_bytes - from), sealed.subspan(tag_at),
-                              plain.subspan(from, body_bytes - from))) {
+    if (!cipher_.open(nonce_of(sealed), associated_data(header_, page_number), body_bytes - from, sealed.subspan(from),
+                      sealed.subspan(tag_at), plain.subspan(from))) {
         return false;
     }
     if (from != 0) std::copy(sqlite_header.begin(), sqlite_header.end(), plain.begin());
     std::fill(plain.begin() + body_bytes, plain.end(), std::uint8_t{0});
     return true;
+}
+
+bool PageCodec::is_genuine(std::uint32_t page_number, ByteView sealed) const {
+    ENSURE(sealed.size() == page_bytes);
+    const std::size_t from = clear_bytes(page_number);
+    if (from != 0 && !std::equal(header_.begin(), header_.end(), sealed.begin())) return false;
+    return cipher_.is_genuine(nonce_of(sealed), associated_data(header_, page_number),
+                              sealed.subspan(from, body_bytes - from), sealed.subspan(tag_at));
 }
 
 }  // namespace ladderline::store::vault

@@ -19,7 +19,7 @@
 #include <cstdint>
 
 #include "protocol/base/random.hpp"
-#include "protocol/crypto/aead.hpp"
+#include "protocol/crypto/aead_in_place.hpp"
 #include "store/vault/layout.hpp"
 #include "store/vault/nonce_source.hpp"
 
@@ -37,6 +37,7 @@ struct LogKeyTag;
 using LogKey = protocol::Secret<LogKeyTag, 32>;
 LogKey derive_log_key(ByteView header, const protocol::AeadKey& data_key);
 
+// For one thread at a time, the const functions too.
 class PageCodec {
 public:
     // Precondition: check_file_header(header, data_key) succeeded.
@@ -49,9 +50,12 @@ public:
     // SQLite wrote, reserved bytes zero.
     [[nodiscard]] bool open(std::uint32_t page_number, ByteView sealed, MutableByteView plain) const;
 
+    // True if open would say so; cheaper.
+    [[nodiscard]] bool is_genuine(std::uint32_t page_number, ByteView sealed) const;
+
 private:
     FileHeader header_;
-    protocol::AeadKey key_;
+    protocol::XCipher cipher_;
 };
 
 }  // namespace ladderline::store::vault

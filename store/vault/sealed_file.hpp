@@ -1,6 +1,7 @@
 #pragma once
 // What SQLite sees of one file of a vault; results are SQLite's codes.
 
+#include <algorithm>
 #include <atomic>
 #include <cstdint>
 
@@ -20,15 +21,40 @@ public:
     virtual int truncate(std::int64_t size) = 0;
     virtual int sync(int flags) = 0;
     virtual int size(std::int64_t& out) = 0;
+    // SQLite begins or ends copying the log into this database file.
+    virtual void checkpoint([[maybe_unused]] bool begins) {}
     virtual BaseFile& base() = 0;
 };
 
-// The page last read from the log, both ways. A checkpoint writes it to the database next, and its sealed form is the
-// same there, so it is copied instead of sealed again.
-struct LastLogPage {
-    std::uint32_t page_number = 0;  // 0: none
-    PlainPage plain;
-    PlainPage sealed;
+// While SQLite copies the log into the database it looks at no page, and a page is sealed alike in both files. So the
+// log shows SQLite nothing but the nonce and tag of a page, where they stand in it, and the database, given them back,
+// takes the sealed page itself. (SQLite tells both ends of it, SQLITE_FCNTL_CKPT_START and _DONE. Any other use of
+// either file ends it too.)
+class Checkpoint {
+public:
+    void begin() { running_ = true; }
+    void end() { *this = {}; }
+    bool running() const { return running_; }
+
+    // `shown` goes to SQLite for this page; only its reserved bytes are set. `sealed` stays as it is until the next
+    // call of hand_out or end.
+    void hand_out(std::uint32_t page_number, ByteView sealed, MutableByteView shown) {
+        page_number_ = page_number;
+        sealed_ = sealed;
+        std::copy_n(sealed.begin() + body_bytes, reserved_bytes, shown.begin() + body_bytes);
+    }
+    // The sealed page handed out last, if `shown` is what was shown for it: no other page has its nonce and tag, and a
+    // clear page has zeros there. Else empty.
+    ByteView take_back(std::uint32_t page_number, ByteView shown) const {
+        const bool same = page_number == page_number_ && !sealed_.empty() &&
+                          std::equal(shown.begin() + body_bytes, shown.end(), sealed_.begin() + body_bytes);
+        return same ? sealed_ : ByteView{};
+    }
+
+private:
+    bool running_ = false;
+    std::uint32_t page_number_ = 0;
+    ByteView sealed_;
 };
 
 // What the files of one open store share; outlives them.
@@ -39,7 +65,7 @@ struct VaultKeys {
     PageCodec codec;
     LogKey log_key;
     NonceSource nonces;
-    LastLogPage last_log_page;
+    Checkpoint checkpoint;
 };
 
 // Calls that the vault turned down since the process began (a page of another size, a temporary file, a write that only

@@ -84,6 +84,10 @@ int file_control(sqlite3_file* file, int operation, void* argument) {
         case SQLITE_FCNTL_SIZE_HINT:
         case SQLITE_FCNTL_CHUNK_SIZE:
             return SQLITE_OK;
+        case SQLITE_FCNTL_CKPT_START:
+        case SQLITE_FCNTL_CKPT_DONE:
+            sealed_of(file).checkpoint(operation == SQLITE_FCNTL_CKPT_START);
+            return SQLITE_OK;
         case SQLITE_FCNTL_LOCKSTATE:
         case SQLITE_FCNTL_LAST_ERRNO:
         case SQLITE_FCNTL_HAS_MOVED:

@@ -12,6 +12,7 @@ std::int64_t frame_offset(std::size_t frame) {
 }  // namespace
 
 WalFile::~WalFile() {
+    keys_.checkpoint.end();
     static_cast<void>(gather_.flush());
 }
 
@@ -35,7 +36,9 @@ int WalFile::read_header(MutableByteView out) {
     const int code = file_.read(0, disk);
     if (code != SQLITE_OK) return code;
     if (all_zero(disk)) return SQLITE_OK;
-    if (!log_.resume(disk)) return judge_foreign_header(disk);
+    const bool is_ours = log_.resume(disk);
+    kept_.rewind(log_.count());
+    if (!is_ours) return judge_foreign_header(disk);
     std::copy(log_.header().begin(), log_.header().end(), out.begin());
     return SQLITE_OK;
 }
@@ -56,7 +59,10 @@ int WalFile::judge_foreign_header(ByteView header) {
 }
 
 int WalFile::read_in_frame(std::size_t frame, std::size_t within, MutableByteView out) {
-    PlainPage plain;
+    // A whole frame, as SQLite reads them after a crash, is put together where it is wanted.
+    const bool whole = within == 0 && out.size() == frame_bytes;
+    PlainPage own;
+    const MutableByteView plain = whole ? out.subspan(frame_header_bytes) : MutableByteView(own);
     bool found_now = false;
     while (log_.count() <= frame) {
         const int code = find_frame(plain, found_now);
@@ -65,37 +71,56 @@ int WalFile::read_in_frame(std::size_t frame, std::size_t within, MutableByteVie
             return code;
         }
     }
-    if (!found_now && within == frame_header_bytes && out.size() == page_bytes) return read_page(frame, out);
+    if (!found_now && within == frame_header_bytes && out.size() == page_bytes) {
+        return keys_.checkpoint.running() ? hand_out(frame, out) : read_page(frame, out);
+    }
     int code = SQLITE_OK;
     if (!found_now && within + out.size() > frame_header_bytes) code = read_page(frame, plain);
-    RawFrame image;
     const FrameHeader header = log_.frame_header(frame);
+    if (whole) {
+        std::copy(header.begin(), header.end(), out.begin());
+        return code;
+    }
+    RawFrame image;
     std::copy(header.begin(), header.end(), image.begin());
     std::copy(plain.begin(), plain.end(), image.begin() + frame_header_bytes);
     std::copy_n(image.begin() + static_cast<std::ptrdiff_t>(within), out.size(), out.begin());
     protocol::wipe(image);
-    protocol::wipe(plain);
+    protocol::wipe(own);
     return code;
 }
 
 int WalFile::read_page(std::size_t frame, MutableByteView plain) {
-    LastLogPage& last = keys_.last_log_page;
-    last.page_number = 0;
-    int code = file_.read(frame_offset(frame) + static_cast<std::int64_t>(frame_header_bytes), last.sealed);
-    // Known frames are within the file: a short one was cut off behind our back.
-    if (code == SQLITE_IOERR_SHORT_READ) code = SQLITE_IOERR_DATA;
+    PlainPage sealed;
+    int code = read_sealed(frame, sealed);
+    if (code == SQLITE_OK && !keys_.codec.open(log_.page_number(frame), sealed, plain)) code = SQLITE_IOERR_DATA;
+    if (code != SQLITE_OK) std::fill(plain.begin(), plain.end(), std::uint8_t{0});
+    return code;
+}
+
+int WalFile::hand_out(std::size_t frame, MutableByteView shown) {
     const std::uint32_t page_number = log_.page_number(frame);
-    if (code == SQLITE_OK &&
-        !(log_.same_page(frame, last.sealed) && keys_.codec.open(page_number, last.sealed, plain))) {
-        code = SQLITE_IOERR_DATA;
+    ByteView sealed = kept_.find(frame);
+    if (sealed.empty()) {
+        if (handed_out_ == nullptr) handed_out_ = std::make_unique_for_overwrite<PlainPage>();
+        int code = read_sealed(frame, *handed_out_);
+        if (code == SQLITE_OK && !keys_.codec.is_genuine(page_number, *handed_out_)) code = SQLITE_IOERR_DATA;
+        if (code != SQLITE_OK) {
+            keys_.checkpoint.end();
+            return code;
+        }
+        sealed = *handed_out_;
     }
-    if (code != SQLITE_OK) {
-        std::fill(plain.begin(), plain.end(), std::uint8_t{0});
-        return code;
-    }
-    std::copy(plain.begin(), plain.end(), last.plain.begin());
-    last.page_number = page_number;
+    keys_.checkpoint.hand_out(page_number, sealed, shown);
     return SQLITE_OK;
+}
+
+int WalFile::read_sealed(std::size_t frame, MutableByteView sealed) {
+    const int code = file_.read(frame_offset(frame) + static_cast<std::int64_t>(frame_header_bytes), sealed);
+    // Known frames are within the file: a short one was cut off behind our back.
+    if (code == SQLITE_IOERR_SHORT_READ) return SQLITE_IOERR_DATA;
+    if (code != SQLITE_OK) return code;
+    return log_.same_page(frame, sealed) ? SQLITE_OK : SQLITE_IOERR_DATA;
 }
 
 int WalFile::read_raw(std::size_t frame, RawFrame& out) {
@@ -113,6 +138,7 @@ int WalFile::find_frame(MutableByteView plain, bool& genuine) {
     const ByteView sealed = ByteView(raw).subspan(frame_header_bytes);
     if (log_.follows(log_.before(frame), header, sealed) &&
         keys_.codec.open(frame_page_number(header), sealed, plain)) {
+        kept_.keep(frame, sealed);
         log_.append_found(header, sealed, plain);
         genuine = true;
         return SQLITE_OK;
@@ -141,6 +167,7 @@ int WalFile::judge_tail(std::size_t frame, bool& damaged) {
 }
 
 int WalFile::write(std::int64_t offset, ByteView bytes) {
+    keys_.checkpoint.end();
     if (offset == 0 && bytes.size() == log_header_bytes) return write_log_header(bytes);
     if (offset < static_cast<std::int64_t>(log_header_bytes) || !log_.started()) return refuse(SQLITE_IOERR_WRITE);
     const std::size_t at = static_cast<std::size_t>(offset) - log_header_bytes;
@@ -154,6 +181,7 @@ int WalFile::write_log_header(ByteView bytes) {
     pending_.reset();
     durable_frames_ = 0;
     tail_is_old_ = true;
+    kept_.rewind(0);
     if (const int code = gather_.flush(); code != SQLITE_OK) return code;
     return file_.write(0, log_.begin(bytes));
 }
@@ -175,6 +203,7 @@ int WalFile::go_back_to(std::size_t frame) {
     if (frame < log_.count()) {
         tail_is_old_ = false;
         log_.rewind(frame);
+        kept_.rewind(frame);
     }
     if (tail_is_old_) return SQLITE_OK;
     if (const int code = gather_.flush(); code != SQLITE_OK) return code;
@@ -199,12 +228,14 @@ int WalFile::write_page(std::size_t frame, ByteView plain) {
     if (code != SQLITE_OK) return code;
     const MutableByteView sealed = raw.subspan(frame_header_bytes);
     keys_.codec.seal(page_number, plain, keys_.nonces, sealed);
+    kept_.keep(frame, sealed);
     const FrameHeader stored = log_.append_written(pending.header, sealed);
     std::copy(stored.begin(), stored.end(), raw.begin());
     return is_commit(stored) ? gather_.flush() : SQLITE_OK;
 }
 
 int WalFile::truncate(std::int64_t size) {
+    keys_.checkpoint.end();
     if (const int code = gather_.flush(); code != SQLITE_OK) return code;
     pending_.reset();
     durable_frames_ = 0;
@@ -214,6 +245,7 @@ int WalFile::truncate(std::int64_t size) {
         const std::size_t kept = (static_cast<std::size_t>(size) - log_header_bytes) / frame_bytes;
         log_.rewind(std::min(kept, log_.count()));
     }
+    kept_.rewind(log_.count());
     return file_.truncate(size);
 }
 

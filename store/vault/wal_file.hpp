@@ -4,6 +4,7 @@
 #include <optional>
 
 #include "store/vault/frame_log.hpp"
+#include "store/vault/kept_pages.hpp"
 #include "store/vault/sealed_file.hpp"
 #include "store/vault/write_gather.hpp"
 
@@ -41,6 +42,10 @@ private:
     int judge_foreign_header(ByteView header);
     int read_in_frame(std::size_t frame, std::size_t within, MutableByteView out);
     int read_page(std::size_t frame, MutableByteView plain);
+    // For a checkpoint.
+    int hand_out(std::size_t frame, MutableByteView shown);
+    // The page of a known frame from the disk, with the nonce and tag that it had when it became known.
+    int read_sealed(std::size_t frame, MutableByteView sealed);
     // Learns the frame behind the last known one from the disk, and its page, if it is genuine.
     int find_frame(MutableByteView plain, bool& genuine);
     int judge_tail(std::size_t frame, bool& damaged);
@@ -55,6 +60,10 @@ private:
     WriteGather gather_;
     VaultKeys& keys_;
     FrameLog log_;
+    // Of the frames of log_, in step with it.
+    KeptPages kept_;
+    // The page that a checkpoint copies and that is not kept.
+    std::unique_ptr<PlainPage> handed_out_;
     // The frame header that waits for its page.
     std::optional<Pending> pending_;
     // Frames below this number were synced together with a commit behind them, in this run.

@@ -3,23 +3,21 @@
 namespace ladderline::store::vault {
 
 MutableByteView WriteGather::take(std::int64_t offset, std::size_t size, int& code) {
-    const bool joins = offset == start_ + static_cast<std::int64_t>(gathered_.size());
+    ENSURE(size <= gather_bytes_max);
+    const bool joins = offset == start_ + static_cast<std::int64_t>(size_);
     code = SQLITE_OK;
-    if (!gathered_.empty() && (!joins || gathered_.size() + size > gather_bytes_max)) code = flush();
+    if (size_ != 0 && (!joins || size_ + size > gather_bytes_max)) code = flush();
     if (code != SQLITE_OK) return {};
-    if (gathered_.empty()) {
-        gathered_.reserve(gather_bytes_max);
-        start_ = offset;
-    }
-    gathered_.resize(gathered_.size() + size);
-    return MutableByteView(gathered_).last(size);
+    if (memory_ == nullptr) memory_ = std::make_unique_for_overwrite<std::uint8_t[]>(gather_bytes_max);
+    if (size_ == 0) start_ = offset;
+    size_ += size;
+    return MutableByteView(memory_.get(), size_).last(size);
 }
 
-int WriteGather::flush() {
-    if (gathered_.empty()) return SQLITE_OK;
-    const int code = file_.write(start_, gathered_);
-    gathered_.clear();
-    return code;
+int WriteGather::write_out() {
+    const std::size_t size = size_;
+    size_ = 0;
+    return file_.write(start_, {memory_.get(), size});
 }
 
 }  // namespace ladderline::store::vault

@@ -1,6 +1,8 @@
 #pragma once
 // Joins writes that follow one another in a file into few large ones.
 
+#include <memory>
+
 #include "store/vault/base_file.hpp"
 
 namespace ladderline::store::vault {
@@ -15,15 +17,19 @@ public:
     // `file` must outlive this.
     explicit WriteGather(BaseFile& file) : file_(file) {}
 
-    // Room for `size` bytes at `offset` of the file, to be filled by the caller at once; flushes first what does not
-    // join. Empty on failure, with `code` set.
+    // Room for `size` bytes (gather_bytes_max at most) at `offset` of the file, to be filled by the caller at once;
+    // flushes first what does not join. Empty on failure, with `code` set.
     MutableByteView take(std::int64_t offset, std::size_t size, int& code);
     // Writes what has been gathered.
-    int flush();
+    int flush() { return size_ == 0 ? SQLITE_OK : write_out(); }
 
 private:
+    int write_out();
+
     BaseFile& file_;
-    Bytes gathered_;
+    // gather_bytes_max bytes from the first take() on; the first size_ of them are gathered.
+    std::unique_ptr<std::uint8_t[]> memory_;
+    std::size_t size_ = 0;
     std::int64_t start_ = 0;
 };
 

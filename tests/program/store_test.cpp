@@ -1,5 +1,6 @@
 #include <filesystem>
 #include <fstream>
+#include <map>
 #include <sstream>
 
 #include "store/disk.hpp"
@@ -17,6 +18,14 @@ std::string bytes_of(const std::filesystem::path& file) {
     std::ostringstream out;
     out << std::ifstream(file, std::ios::binary).rdbuf();
     return out.str();
+}
+
+std::map<std::string, std::string> all_files(const std::filesystem::path& folder) {
+    std::map<std::string, std::string> out;
+    for (const auto& entry : std::filesystem::directory_iterator(folder)) {
+        out[entry.path().filename().string()] = bytes_of(entry.path());
+    }
+    return out;
 }
 
 // The number by which a program knows whether it is too old for a store.
@@ -124,9 +133,11 @@ TEST_CASE("a store of a newer program is refused and left as it is") {
     const AdasFolder f;
     const std::string before = all_of_store(f.ada);
     const std::int64_t version = make(f.ada, 999);
-    const std::string bytes = bytes_of(f.ada.home() / "store.db");
-    CHECK(holds(refusal(f.ada.run({"way"}), 6), "newer"));
-    CHECK(bytes_of(f.ada.home() / "store.db") == bytes);
+    const auto files = all_files(f.ada.home());
+    CHECK(files.size() >= 4);
+    for (const char* word : {"way", "check", "mend"}) CHECK(holds(refusal(f.ada.run({word}), 6), "newer"));
+    CHECK(holds(refusal(f.ada.run({"backup", (f.folder.path() / "copy").string()}), 6), "newer"));
+    CHECK(all_files(f.ada.home()) == files);
     make(f.ada, version);
     CHECK(all_of_store(f.ada) == before);
 }

@@ -27,6 +27,14 @@ Result<void> MemoryDisk::write_atomically(const fs::path& path, ByteView bytes) 
     return ok();
 }
 
+Result<void> MemoryDisk::patch(const fs::path& path, std::size_t offset, ByteView bytes, bool) {
+    TRY(next_call());
+    Bytes& file = files[path];
+    file.resize(std::max(file.size(), offset + bytes.size()));
+    std::copy(bytes.begin(), bytes.end(), file.begin() + static_cast<std::ptrdiff_t>(offset));
+    return ok();
+}
+
 Result<void> MemoryDisk::remove(const fs::path& path) {
     TRY(next_call());
     files.erase(path);

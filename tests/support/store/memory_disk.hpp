@@ -12,6 +12,7 @@ public:
     Result<bool> exists(const std::filesystem::path& path) override;
     Result<Bytes> read(const std::filesystem::path& path) override;
     Result<void> write_atomically(const std::filesystem::path& path, ByteView bytes) override;
+    Result<void> patch(const std::filesystem::path& path, std::size_t offset, ByteView bytes, bool flush) override;
     Result<void> remove(const std::filesystem::path& path) override;
     Result<std::vector<std::string>> list(const std::filesystem::path& folder) override;
     Result<void> make_folder(const std::filesystem::path& folder) override;

@@ -84,3 +84,15 @@ TEST_CASE("a write that cannot be done leaves the old file and no litter, and na
     CHECK(outcome.error().sentence().find("taken") != std::string::npos);
     CHECK(folder.disk.list(folder.path).value().empty());
 }
+
+TEST_CASE("a part of a file is written over in place, and a gap before it is zeros") {
+    Folder folder;
+    for (const bool flush : {false, true}) {
+        const std::filesystem::path file = folder.path / (flush ? "flushed" : "not");
+        REQUIRE(folder.disk.patch(file, 4, as_bytes("abcd"), flush));
+        REQUIRE(folder.disk.patch(file, 2, as_bytes("xyz"), flush));
+        CHECK(folder.disk.read(file).value() == Bytes{0, 0, 'x', 'y', 'z', 'b', 'c', 'd'});
+        CHECK(folder.mode(file) == 0600);
+    }
+    CHECK(folder.disk.patch(folder.path / "nowhere" / "file", 0, as_bytes("a"), true).error().fault() == Fault::disk);
+}

@@ -82,3 +82,37 @@ TEST_CASE("a transaction follows its database when that moves") {
     must(transaction.commit());
     CHECK(number(moved, "SELECT count(*) FROM p") == 1);
 }
+
+TEST_CASE("whoever asked is told of each commit, afterwards, and of nothing else") {
+    Database database = with_table();
+    std::int64_t told = 0;
+    database.on_commit([&] { told += number(database, "SELECT count(*) FROM p"); });
+    {
+        Transaction transaction = Transaction::begin(database).value();
+        must(database.run("INSERT INTO p VALUES (1)"));
+        CHECK(told == 0);
+        must(transaction.commit());
+    }
+    CHECK(told == 1);
+    {
+        const Transaction transaction = Transaction::begin(database).value();
+        must(database.run("INSERT INTO p VALUES (2)"));
+    }
+    CHECK(told == 1);
+    database.on_commit({});
+    Transaction transaction = Transaction::begin(database).value();
+    must(transaction.commit());
+    CHECK(told == 1);
+}
+
+TEST_CASE("long work can be stopped, and the database goes on") {
+    Database database = with_table();
+    constexpr std::string_view long_work =
+        "WITH RECURSIVE n(i) AS (SELECT 1 UNION ALL SELECT i + 1 FROM n WHERE i < 1000000) SELECT count(*) FROM n";
+    int asked = 0;
+    database.on_work([&] { return ++asked < 3; });
+    CHECK(database.query(long_work, [](const Row&) {}).error().fault() == Fault::cancelled);
+    CHECK(asked == 3);
+    database.on_work({});
+    CHECK(number(database, "SELECT count(*) FROM p") == 0);
+}

@@ -176,21 +176,72 @@ TEST_CASE("anything but a whole page that keeps the rules is refused, and counte
     CHECK(bench.memory.bytes(store_file).size() == page_bytes);
 }
 
-TEST_CASE("a sealed page from the log is copied only if it holds what is to be written") {
+TEST_CASE("a sealed page is taken as it is only if the log handed it out for this page in this checkpoint") {
     Bench bench;
-    LastLogPage& last = bench.keys.last_log_page;
-    last.page_number = 2;
-    last.plain = bench.page();
-    bench.keys.codec.seal(2, last.plain, bench.keys.nonces, last.sealed);
-    const PlainPage newer = bench.page();
-    bench.put(2, newer);
-    PlainPage out;
-    REQUIRE(bench.file.read(page_size, out) == SQLITE_OK);
-    CHECK(out == newer);
-    bench.put(2, last.plain);
+    const PlainPage plain = bench.page();
+    PlainPage sealed;
+    PlainPage other;
+    bench.keys.codec.seal(2, plain, bench.keys.nonces, sealed);
+    bench.keys.codec.seal(2, plain, bench.keys.nonces, other);
+    PlainPage shown{};
+    bench.keys.checkpoint.begin();
+    bench.keys.checkpoint.hand_out(2, sealed, shown);
+    CHECK(bench.file.write(page_size, shown) == SQLITE_OK);
+    CHECK(bench.file.write(page_size, other) == SQLITE_IOERR_WRITE);
+    CHECK(bench.file.write(2 * page_size, shown) == SQLITE_IOERR_WRITE);
+    bench.file.checkpoint(false);
+    CHECK(bench.file.write(page_size, shown) == SQLITE_IOERR_WRITE);
+
     bench.flush();
     const Bytes raw = bench.memory.bytes(store_file);
-    CHECK(std::equal(last.sealed.begin(), last.sealed.end(), raw.begin() + page_size));
+    CHECK(raw.size() == 2 * page_bytes);
+    CHECK(std::equal(sealed.begin(), sealed.end(), raw.begin() + page_size));
+}
+
+TEST_CASE("a clear page written during a checkpoint is sealed") {
+    Bench bench;
+    bench.file.checkpoint(true);
+    const PlainPage plain = bench.page();
+    bench.put(2, plain);
+    PlainPage out;
+    REQUIRE(bench.file.read(page_size, out) == SQLITE_OK);
+    CHECK(out == plain);
+}
+
+TEST_CASE("pages asked for in order come with few reads, and are those last written") {
+    Bench bench;
+    std::vector<PlainPage> pages;
+    for (std::uint32_t page_number = 2; page_number <= 41; ++page_number) {
+        pages.push_back(bench.page());
+        bench.put(page_number, pages.back());
+    }
+    bench.flush();
+    bench.memory.arm(DiskFault::none, 0, false);
+    const auto check_from = [&](std::uint32_t first) {
+        for (std::uint32_t page_number = first; page_number <= 41; ++page_number) {
+            CAPTURE(page_number);
+            PlainPage out;
+            REQUIRE(bench.file.read((page_number - 1) * page_size, out) == SQLITE_OK);
+            CHECK(out == pages[page_number - 2]);
+        }
+    };
+    check_from(2);
+    CHECK(bench.memory.calls() == 6);  // one, then eight at a time
+    pages[20] = bench.page();
+    bench.put(22, pages[20]);
+    check_from(20);
+    PlainPage out;
+    CHECK(bench.file.read(41 * page_size, out) == SQLITE_IOERR_SHORT_READ);
+}
+
+TEST_CASE("pages read ahead are gone after a truncation") {
+    Bench bench;
+    for (std::uint32_t page_number = 2; page_number <= 9; ++page_number) bench.put(page_number, bench.page());
+    bench.flush();
+    PlainPage out;
+    for (int i = 1; i <= 4; ++i) REQUIRE(bench.file.read(i * page_size, out) == SQLITE_OK);
+    REQUIRE(bench.file.truncate(5 * page_size) == SQLITE_OK);
+    CHECK(bench.file.read(5 * page_size, out) == SQLITE_IOERR_SHORT_READ);
 }
 
 TEST_CASE("pages in a row leave in writes of at most 120 KiB") {

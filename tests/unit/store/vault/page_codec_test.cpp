@@ -43,6 +43,7 @@ TEST_CASE("a sealed page opens to what SQLite wrote, reserved bytes zero") {
         opened.fill(0xee);
         REQUIRE(bench.codec.open(page_number, sealed, opened));
         CHECK(opened == plain);
+        CHECK(bench.codec.is_genuine(page_number, sealed));
     }
 }
 

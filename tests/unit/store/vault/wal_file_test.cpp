@@ -293,3 +293,58 @@ TEST_CASE("a new log forgets the frames of the one before it") {
     CHECK(bench.found(0) == 7);
     CHECK(bench.found(1) == 0);
 }
+
+// The sealed page of a frame as the checkpoint would write it; empty if it refuses to.
+static Bytes handed_out(Bench& bench, std::size_t frame, std::uint32_t page_number) {
+    PlainPage shown{};
+    if (bench.file.read(Bench::offset(frame) + 24, shown) != SQLITE_OK) return {};
+    CHECK(all_zero(ByteView(shown).first(body_bytes)));
+    return to_bytes(bench.keys.checkpoint.take_back(page_number, shown));
+}
+
+static Bytes page_on_disk(Bench& bench, std::size_t frame) {
+    const Bytes raw = bench.memory.bytes(log_file);
+    return to_bytes(ByteView(raw).subspan(static_cast<std::size_t>(Bench::offset(frame)) + 24, page_bytes));
+}
+
+TEST_CASE("during a checkpoint a page is handed out as it is sealed, otherwise clear") {
+    Bench bench;
+    bench.put(0, 2, 2);
+    bench.keys.checkpoint.begin();
+    CHECK(handed_out(bench, 0, 2) == page_on_disk(bench, 0));
+    CHECK(handed_out(bench, 0, 3).empty());
+    bench.keys.checkpoint.end();
+    PlainPage out;
+    REQUIRE(bench.file.read(Bench::offset(0) + 24, out) == SQLITE_OK);
+    CHECK(out == Bench::page(2));
+}
+
+TEST_CASE("a write to the log ends a checkpoint") {
+    Bench bench;
+    bench.keys.checkpoint.begin();
+    bench.put(0, 2, 2);
+    CHECK_FALSE(bench.keys.checkpoint.running());
+}
+
+TEST_CASE("a checkpoint of a log too long to be kept in memory takes no changed page from the disk") {
+    Bench bench;
+    const std::size_t last = kept_pages_max;
+    for (std::size_t frame = 0; frame <= last; ++frame) bench.put(frame, 2, frame == last ? 2 : 0);
+    bench.keys.checkpoint.begin();
+    CHECK(handed_out(bench, last, 2) == page_on_disk(bench, last));
+    bench.change([&](Bytes& raw) { raw[static_cast<std::size_t>(Bench::offset(last)) + 24 + 100] ^= 1; });
+    PlainPage shown{};
+    CHECK(bench.file.read(Bench::offset(last) + 24, shown) == SQLITE_IOERR_DATA);
+    CHECK_FALSE(bench.keys.checkpoint.running());
+}
+
+TEST_CASE("a frame written over is kept as it was written last") {
+    Bench bench;
+    bench.put(0, 2, 0);
+    bench.put(1, 3, 0);
+    bench.put(0, 5, 0);
+    bench.put(1, 6, 6);
+    bench.keys.checkpoint.begin();
+    CHECK(handed_out(bench, 0, 5) == page_on_disk(bench, 0));
+    CHECK(handed_out(bench, 1, 6) == page_on_disk(bench, 1));
+}

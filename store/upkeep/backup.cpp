@@ -1,0 +1,178 @@
+#include "store/upkeep/backup.hpp"
+
+#include <algorithm>
+
+#include "store/schema/schema.hpp"
+#include "store/settings/settings.hpp"
+#include "store/sqlite/transaction.hpp"
+#include "store/upkeep/chain_check.hpp"
+#include "store/upkeep/files.hpp"
+#include "store/vault/copy_database.hpp"
+
+namespace ladderline::store {
+namespace {
+
+namespace fs = std::filesystem;
+
+constexpr std::uint64_t events_per_step = 512;
+
+std::function<bool()> watch(const Progress& progress) {
+    return [&progress] { return goes_on(progress, 1, 1); };
+}
+
+fs::path log_of(fs::path database) {
+    database += "-wal";
+    return database;
+}
+
+Result<std::uint64_t> count_events(sqlite::Database& db) {
+    std::uint64_t out = 0;
+    TRY(db.query("SELECT count(*) FROM event",
+                 [&](const sqlite::Row& row) { out = static_cast<std::uint64_t>(row.integer(0)); }));
+    return out;
+}
+
+// Tables, then chains; the number of events.
+Result<std::uint64_t> prove(sqlite::Database& db, const Progress& progress) {
+    TRY(const std::string said, check_tables(db, watch(progress)));
+    if (said != "ok") {
+        return Error{Fault::damaged, "The copy is damaged (" + said + "); nothing was changed. Take another one."};
+    }
+    ChainCheck check(db);
+    for (bool more = true; more;) {
+        TRY(more, check.step(events_per_step));
+        if (!goes_on(progress, 1, 1)) return Error{Fault::cancelled, "Stopped; nothing was changed."};
+    }
+    if (!check.report().is_sound()) {
+        return Error{Fault::damaged,
+                     "The copy is damaged, " + to_sentence(check.report()) + " Nothing was changed; take another one."};
+    }
+    return check.report().events;
+}
+
+// What a failed step made goes away again.
+class Cleaner {
+public:
+    explicit Cleaner(fs::path folder) : folder_(std::move(folder)) {
+        std::error_code ignored;
+        folder_was_there_ = fs::exists(folder_, ignored);
+    }
+    Cleaner(const Cleaner&) = delete;
+    Cleaner& operator=(const Cleaner&) = delete;
+    ~Cleaner() {
+        if (done_) return;
+        for (const fs::path& file : files_) remove_quietly(file);
+        std::error_code ignored;
+        if (!folder_was_there_) fs::remove(folder_, ignored);
+    }
+    void made(fs::path file) { files_.push_back(std::move(file)); }
+    void done() { done_ = true; }
+
+private:
+    fs::path folder_;
+    std::vector<fs::path> files_;
+    bool folder_was_there_ = false;
+    bool done_ = false;
+};
+
+Result<BackupReport> report_of(std::uint64_t events, const fs::path& database) {
+    std::error_code unknown;
+    const std::uint64_t bytes = fs::file_size(database, unknown);
+    return BackupReport{events, unknown ? 0 : bytes};
+}
+
+// In the restored database, before anybody uses it: the tables of today, no instance, every own log at its end.
+Result<std::uint64_t> prepare_restored(const fs::path& file, const vault::KeyFile& keys, Random& random,
+                                       const Progress& progress) {
+    TRY(sqlite::Database db, vault::open_database(file, keys.data_key(), {false, {}, random}));
+    TRY(bring_up_to_date(db));
+    TRY(const std::uint64_t events, prove(db, progress));
+    TRY(sqlite::Transaction tx, sqlite::Transaction::begin(db));
+    TRY(begin_instance(db, random.draw<InstanceId>()));
+    TRY(db.run("DELETE FROM setting WHERE name = 'instance'"));
+    TRY(tx.commit());
+    return events;
+}
+
+}  // namespace
+
+Result<std::string> check_tables(sqlite::Database& db, const std::function<bool()>& go_on) {
+    std::string said;
+    db.on_work(go_on);
+    const Result<void> outcome = db.query("PRAGMA integrity_check(5)", [&](const sqlite::Row& row) {
+        std::string line = row.text(0);
+        std::replace(line.begin(), line.end(), '\n', ' ');
+        said += (said.empty() ? "" : "; ") + line;
+    });
+    db.on_work({});
+    TRY(outcome);
+    return said;
+}
+
+Result<BackupReport> back_up(Store& store, Disk& disk, const fs::path& folder, Random& random,
+                             const Progress& progress) {
+    if (!is_empty_folder(folder)) {
+        return Error{Fault::refused, folder.string() +
+                                         " is not an empty folder, so no backup was made there; name a "
+                                         "new one."};
+    }
+    Cleaner cleaner(folder);
+    TRY(disk.make_folder(folder));
+    const fs::path database = database_file(folder);
+    for (const char* name : {"keys", "keys.copy", "keys.new", "keys.copy.new"}) cleaner.made(folder / name);
+    cleaner.made(log_of(database));
+    cleaner.made(database);
+    TRY(const std::uint64_t here, count_events(store.db()));
+    TRY(vault::copy_database(store.db(), store.keys().data_key(), database, store.keys().data_key(),
+                             {false, {}, random}, progress));
+    std::uint64_t events = 0;
+    {
+        TRY(sqlite::Database copy, vault::open_database(database, store.keys().data_key(), {false, {}, random}));
+        TRY(events, prove(copy, progress));
+    }
+    if (events != here) {
+        return Error{Fault::damaged,
+                     "The copy does not hold what the store holds, so it was removed; run "
+                     "'ladderline check'."};
+    }
+    TRY(store.keys().write_to(disk, folder));
+    cleaner.done();
+    return report_of(events, database);
+}
+
+Result<BackupReport> restore(Disk& disk, const fs::path& backup, const fs::path& home, ByteView passphrase,
+                             Random& random, const Progress& progress) {
+    TRY(const bool has_keys, vault::has_key_file(disk, backup));
+    TRY(const bool has_database, disk.exists(database_file(backup)));
+    if (!has_keys || !has_database) {
+        return Error{Fault::not_found, "There is no backup in " + backup.string() + "; nothing was changed."};
+    }
+    for (const fs::path& file : {home / "keys", home / "keys.copy", database_file(home), Water::file_in(home)}) {
+        TRY(const bool found, disk.exists(file));
+        if (found) {
+            return Error{Fault::refused, "There is a store in " + home.string() +
+                                             " already; nothing was changed. Name an empty folder with --home."};
+        }
+    }
+    TRY(const vault::KeyFile keys, vault::KeyFile::open(disk, backup, passphrase));
+    Cleaner cleaner(home);
+    TRY(disk.make_folder(home));
+    const fs::path copy = home / "store.db.restoring";
+    cleaner.made(log_of(copy));
+    cleaner.made(copy);
+    remove_quietly(log_of(copy));
+    TRY(copy_file(database_file(backup), copy, progress));
+    TRY(const bool has_log, disk.exists(log_of(database_file(backup))));
+    if (has_log) {
+        TRY(copy_file(log_of(database_file(backup)), log_of(copy), progress));
+    }
+    TRY(const std::uint64_t events, prepare_restored(copy, keys, random, progress));
+    for (const char* name : {"keys", "keys.copy"}) cleaner.made(home / name);
+    cleaner.made(database_file(home));
+    TRY(move_file(copy, database_file(home)));
+    TRY(keys.write_to(disk, home));
+    cleaner.done();
+    return report_of(events, database_file(home));
+}
+
+}  // namespace ladderline::store

@@ -1,0 +1,168 @@
+#include "store/upkeep/backup.hpp"
+
+#include "tests/support/store/kept_store.hpp"
+
+using namespace ladderline;
+using namespace ladderline::test;
+
+namespace {
+
+struct Shelf {
+    ScratchFolder folder;
+    store::RealDisk disk;
+    SeededRandom random{21};
+    protocol::CircleId circle;
+
+    Shelf() {
+        KeptStore kept(disk, {home(), {}});
+        circle = kept.found("club");
+        for (int i = 0; i < 5; ++i) kept.write(circle, "note");
+    }
+    std::filesystem::path home() const { return folder / "home"; }
+    std::filesystem::path backup() const { return folder / "backup"; }
+    std::filesystem::path fresh() const { return folder / "fresh"; }
+
+    Result<store::BackupReport> back_up(const store::Progress& progress = {}) {
+        KeptStore kept(disk, {home(), {}}, 2);
+        return store::back_up(kept.store(), disk, backup(), random, progress);
+    }
+    Result<store::BackupReport> restore(std::string_view passphrase = kept_passphrase,
+                                        const store::Progress& progress = {}) {
+        return store::restore(disk, backup(), fresh(), as_bytes(passphrase), random, progress);
+    }
+};
+
+store::Progress stop_at(int& left) {
+    return [&left](std::uint64_t, std::uint64_t) { return --left > 0; };
+}
+
+}  // namespace
+
+TEST_CASE("a backup holds what the store holds, opens with its passphrase, and shows no event in clear") {
+    Shelf shelf;
+    const store::BackupReport report = good(shelf.back_up());
+    CHECK(report.events == 6);
+    const auto files = all_files(shelf.backup());
+    CHECK(files.size() == 3);
+    CHECK(files.contains("keys"));
+    CHECK(files.contains("keys.copy"));
+    CHECK(report.bytes == files.at("store.db").size());
+}
+
+TEST_CASE("a restored store holds everything and goes on as another instance, in new logs") {
+    Shelf shelf;
+    good(shelf.back_up());
+    store::InstanceId first;
+    protocol::Root root;
+    {
+        KeptStore kept(shelf.disk, {shelf.home(), {}}, 3);
+        first = kept.store().instance();
+        root = root_at(kept.log(), shelf.circle);
+    }
+    CHECK(good(shelf.restore()).events == 6);
+    KeptStore restored(shelf.disk, {shelf.fresh(), {}}, 4);
+    CHECK(restored.store().instance() != first);
+    CHECK(root_at(restored.log(), shelf.circle) == root);
+    restored.write(shelf.circle, "after");
+    CHECK(good(restored.log().heads(shelf.circle)).size() == 2);
+}
+
+TEST_CASE("a store restored from an old backup and its old self never contradict each other") {
+    Shelf shelf;
+    good(shelf.back_up());
+    good(shelf.restore());
+    KeptStore old_self(shelf.disk, {shelf.home(), {}}, 5);
+    old_self.write(shelf.circle, "the old one goes on");
+    KeptStore restored(shelf.disk, {shelf.fresh(), {}}, 6);
+    restored.write(shelf.circle, "the restored one as well");
+    CHECK(sync_logs(old_self.log(), restored.log(), shelf.circle));
+    CHECK(root_at(old_self.log(), shelf.circle) == root_at(restored.log(), shelf.circle));
+}
+
+TEST_CASE("a backup used as a store as it lies goes on as another instance") {
+    Shelf shelf;
+    good(shelf.back_up());
+    KeptStore kept(shelf.disk, {shelf.backup(), {}}, 7);
+    CHECK_FALSE(kept.store().notice().empty());
+}
+
+TEST_CASE("a folder that holds anything takes no backup and stays as it is") {
+    Shelf shelf;
+    std::filesystem::create_directories(shelf.backup() / "photographs");
+    CHECK(shelf.back_up().error().fault() == Fault::refused);
+    CHECK(all_files(shelf.backup()).empty());
+    CHECK(std::filesystem::exists(shelf.backup() / "photographs"));
+}
+
+TEST_CASE("an empty folder takes a backup") {
+    Shelf shelf;
+    std::filesystem::create_directories(shelf.backup());
+    CHECK(shelf.back_up().has_value());
+}
+
+TEST_CASE("a backup that is stopped, wherever, leaves nothing") {
+    Shelf shelf;
+    int questions = 0;
+    for (int at = 1;; ++at) {
+        int left = at;
+        const auto outcome = shelf.back_up(stop_at(left));
+        if (outcome) break;
+        ++questions;
+        CHECK(outcome.error().fault() == Fault::cancelled);
+        REQUIRE_FALSE(std::filesystem::exists(shelf.backup()));
+    }
+    CHECK(questions > 5);
+}
+
+TEST_CASE("a restore that is stopped, wherever, leaves nothing") {
+    Shelf shelf;
+    good(shelf.back_up());
+    const auto before = all_files(shelf.backup());
+    int questions = 0;
+    for (int at = 1;; ++at) {
+        int left = at;
+        const auto outcome = shelf.restore(kept_passphrase, stop_at(left));
+        if (outcome) break;
+        ++questions;
+        CHECK(outcome.error().fault() == Fault::cancelled);
+        REQUIRE_FALSE(std::filesystem::exists(shelf.fresh()));
+    }
+    CHECK(questions > 2);
+    CHECK(all_files(shelf.backup()) == before);
+}
+
+TEST_CASE("a wrong passphrase restores nothing") {
+    Shelf shelf;
+    good(shelf.back_up());
+    CHECK(shelf.restore("other words").error().fault() == Fault::wrong_key);
+    CHECK_FALSE(std::filesystem::exists(shelf.fresh()));
+}
+
+TEST_CASE("a backup with any damaged page restores nothing") {
+    Shelf shelf;
+    good(shelf.back_up());
+    const Bytes whole = bytes_of_file(shelf.backup() / "store.db");
+    for (std::size_t page = 0; page < whole.size() / 4096; page += 3) {
+        CAPTURE(page);
+        Bytes damaged = whole;
+        damaged[page * 4096 + 100] ^= 1;
+        write_file(shelf.backup() / "store.db", damaged);
+        CHECK(shelf.restore().error().fault() == Fault::damaged);
+        CHECK_FALSE(std::filesystem::exists(shelf.fresh()));
+    }
+}
+
+TEST_CASE("no store is restored over another") {
+    Shelf shelf;
+    good(shelf.back_up());
+    const auto before = all_files(shelf.home());
+    CHECK(store::restore(shelf.disk, shelf.backup(), shelf.home(), as_bytes(kept_passphrase), shelf.random, {})
+              .error()
+              .fault() == Fault::refused);
+    CHECK(all_files(shelf.home()) == before);
+}
+
+TEST_CASE("a folder without a backup restores nothing") {
+    Shelf shelf;
+    CHECK(shelf.restore().error().fault() == Fault::not_found);
+}
