@@ -11,7 +11,9 @@
 #include "node/app/home.hpp"
 #include "node/app/key_files.hpp"
 #include "node/app/machine.hpp"
+#include "node/app/paper_dialogue.hpp"
 #include "node/app/progress_line.hpp"
+#include "node/app/recovery.hpp"
 #include "node/app/running_node.hpp"
 #include "node/app/store_place.hpp"
 #include "node/app/store_upkeep.hpp"
@@ -58,20 +60,39 @@ int with_closed_store(const cli::CommandLine& line, const std::filesystem::path&
                          line.json);
 }
 
-// The key file named, else the passphrase.
-Result<Unlock> read_unlock(const cli::CommandLine& line) {
+// The key file or the paper key if one is named, else the passphrase.
+Result<Unlock> read_unlock_of(const cli::CommandLine& line) {
+    if (!line.key_file) return read_unlock(line.passphrase_file, line.paper_key, line.paper_key_file);
     Unlock out;
-    if (line.key_file) {
-        out.by = store::vault::SlotType::key_file;
-        TRY(out.secret, read_key_file(*line.key_file));
-    } else {
-        TRY(out.secret, read_passphrase(line.passphrase_file, false));
-    }
+    out.by = store::vault::SlotType::key_file;
+    TRY(out.secret, read_key_file(*line.key_file));
     return out;
 }
 
+int recover_here(const cli::CommandLine& line, const std::filesystem::path& folder, Env& env) {
+    const auto paper = read_paper(line.paper_key_file);
+    if (!paper) return print(to_answer(paper.error(), line.json));
+    const auto passphrase = read_passphrase(line.passphrase_file, true);
+    if (!passphrase) return print(to_answer(passphrase.error(), line.json));
+    const auto home = recovery_home(folder, passphrase.value().view(), paper.value(), env);
+    if (!home) return print(to_answer(home.error(), line.json));
+    const auto tell = [&](const std::string& said) {
+        if (!line.json) std::fprintf(stderr, "%s\n", said.c_str());
+    };
+    return print_outcome(recover(*home.value(), env, *line.recover, tell), line.json);
+}
+
+// A command that is a dialogue on this terminal, around commands that `ask` runs. None if it is not one.
+std::optional<int> dialogue(const cli::CommandLine& line, const std::vector<std::string>& words, Env& env,
+                            const std::function<ControlAnswer(ControlRequest)>& ask) {
+    if (line.json || isatty(STDIN_FILENO) == 0) return std::nullopt;
+    if (line.practise_here) return practise_on_terminal(words, ask);
+    if (line.paper_here) return show_paper_on_terminal(words, ask, env.random);
+    return std::nullopt;
+}
+
 int with_open_store(const cli::CommandLine& line, const std::filesystem::path& folder, Env& env) {
-    const auto unlock = read_unlock(line);
+    const auto unlock = read_unlock_of(line);
     if (!unlock) return print(to_answer(unlock.error(), line.json));
     auto opened = open_home(folder, unlock.value(), env);
     if (!opened) return print(to_answer(opened.error(), line.json));
@@ -95,12 +116,11 @@ int with_open_store(const cli::CommandLine& line, const std::filesystem::path& f
         return print(to_answer(Error{Fault::not_found, "No node runs on this store; start it with 'ladderline run'."},
                                line.json));
     }
-    if (line.practise_here && !line.json && isatty(STDIN_FILENO) != 0) {
-        return practise_on_terminal(line.practise_words, [&](const ControlRequest& request) {
-            const auto command = cli::parse_command_line(request.words);
-            return command ? execute(command.value(), *home.context) : to_answer(command.error(), true);
-        });
-    }
+    const auto talked = dialogue(line, line.practise_words, env, [&](const ControlRequest& request) {
+        const auto command = cli::parse_command_line(request.words);
+        return command ? execute(command.value(), *home.context) : to_answer(command.error(), true);
+    });
+    if (talked) return *talked;
     if (!line.long_work.empty()) {
         ProgressLine progress(env.clock, line.long_work.c_str());
         home.context->going_on = progress.progress();
@@ -120,24 +140,26 @@ int run_command_line(const std::vector<std::string>& words) {
     line.practise_words = words;
     const auto folder = home_folder(line.home);
     if (!folder) return print(to_answer(folder.error(), line.json));
-    const bool dialogue = line.practise_here && !line.json && isatty(STDIN_FILENO) != 0;
+    const bool talks = (line.practise_here || line.paper_here) && !line.json && isatty(STDIN_FILENO) != 0;
     std::error_code unknown;
     const std::filesystem::path here = std::filesystem::current_path(unknown);
-    const auto running = ask_running_node(
-        folder.value(), {dialogue ? std::vector<std::string>{"next", "--json"} : words, here.string()});
+    const auto running =
+        ask_running_node(folder.value(), {talks ? std::vector<std::string>{"next", "--json"} : words, here.string()});
     if (!running) return print(to_answer(running.error(), line.json));
-    if (running.value() && dialogue) {
-        return practise_on_terminal(words, [&](const ControlRequest& request) {
+    SystemClock clock;
+    SystemRandom random;
+    Env env{clock, random};
+    if (running.value() && talks) {
+        const auto talked = dialogue(line, words, env, [&](const ControlRequest& request) {
             const auto answer = ask_running_node(folder.value(), request);
             if (!answer) return to_answer(answer.error(), true);
             return answer.value() ? *answer.value() : to_answer(Error{Fault::network, "The node has stopped."}, true);
         });
+        return talked.value_or(0);
     }
     if (running.value()) return print(*running.value());
-    SystemClock clock;
-    SystemRandom random;
-    Env env{clock, random};
     if (line.begin) return begin_here(line, folder.value(), env);
+    if (line.recover) return recover_here(line, folder.value(), env);
     if (line.mend || line.restore_from) return with_closed_store(line, folder.value(), env);
     return with_open_store(line, folder.value(), env);
 }

@@ -15,6 +15,7 @@ inline constexpr std::size_t control_heads_max = 8;  // `ctl` links of one event
 inline constexpr std::size_t superseded_max = 32;    // register writes that one write replaces
 inline constexpr std::size_t heads_max = 20'000;     // logs of one circle that one message names
 inline constexpr std::size_t circles_max = 64;       // circles that two peers share
+inline constexpr std::size_t epoch_keys_max = 256;   // of one circle, given to a member who comes back; 64 circles fit
 inline constexpr std::size_t name_bytes_max = 96;    // names of people, circles, devices
 inline constexpr std::size_t call_bytes_max = 24;    // a call sign with its side marks
 inline constexpr std::size_t line_bytes_max = 256;   // one line that a person wrote

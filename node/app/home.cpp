@@ -10,6 +10,7 @@
 #include <iostream>
 
 #include "node/app/machine.hpp"
+#include "node/app/recovery.hpp"
 #include "node/read_models/club_model.hpp"
 #include "node/read_models/contact_model.hpp"
 #include "node/read_models/desk_model.hpp"
@@ -18,6 +19,10 @@
 
 namespace ladderline::node {
 namespace {
+
+constexpr std::string_view recovering_setting = "recovering";
+
+constexpr std::size_t paper_file_bytes_max = 4096;
 
 const char* environment(const char* name) {
     const char* value = std::getenv(name);
@@ -83,15 +88,20 @@ Error no_terminal(const char* option) {
     return {Fault::bad_input, std::string("There is no terminal to ask for the passphrase; use ") + option + " FILE."};
 }
 
+}  // namespace
+
 Result<std::unique_ptr<OpenHome>> with_owner(std::unique_ptr<OpenHome> home, Env& env) {
     home->store->log().act_as(home->me->own_device());
     home->context.reset(new Context{home->store->db(), home->store->log(), *home->me, env, domain::shipped_edition()});
     home->context->opened_by_key_file = home->opened_by == store::vault::SlotType::key_file;
     home->context->home = home->folder;
+    home->context->keep_paper_slot = [keys = &home->store->keys(), disk = &home->disk,
+                                      &env](ByteView secret) -> Result<void> {
+        if (keys->has(store::vault::SlotType::paper)) return ok();
+        return keys->set_slot(*disk, store::vault::SlotType::paper, secret, {}, env.random);
+    };
     return home;
 }
-
-}  // namespace
 
 Result<std::filesystem::path> home_folder(const std::optional<std::string>& given) {
     if (given) return std::filesystem::path(*given);
@@ -112,6 +122,40 @@ Result<protocol::SecretBytes> read_new_passphrase(const std::optional<std::strin
     if (file) return from_file(*file);
     if (isatty(STDIN_FILENO) == 0) return no_terminal("--new-passphrase-file");
     return ask_twice("New passphrase: ");
+}
+
+Result<protocol::PaperSeed> read_paper(const std::optional<std::string>& file) {
+    std::string text;
+    if (file) {
+        std::ifstream in(*file);
+        if (!in)
+            return Error{Fault::bad_input, "The paper key file " + *file + " cannot be read; nothing was changed."};
+        std::string line;
+        while (text.size() <= paper_file_bytes_max && std::getline(in, line)) text += line + "\n";
+    } else {
+        if (isatty(STDIN_FILENO) == 0) {
+            return Error{Fault::bad_input, "There is no terminal to ask for the paper key; use --paper-key-file FILE."};
+        }
+        std::fprintf(stderr, "Paper key, six groups: ");
+        const QuietTerminal quiet;
+        std::getline(std::cin, text);
+    }
+    auto seed = protocol::read_paper_key(text);
+    protocol::wipe({reinterpret_cast<std::uint8_t*>(text.data()), text.size()});
+    return seed;
+}
+
+Result<Unlock> read_unlock(const std::optional<std::string>& passphrase_file, bool paper,
+                           const std::optional<std::string>& paper_key_file) {
+    Unlock unlock;
+    if (paper || paper_key_file) {
+        TRY(const protocol::PaperSeed seed, read_paper(paper_key_file));
+        unlock.by = store::vault::SlotType::paper;
+        unlock.secret = protocol::paper_slot_secret(seed);
+    } else {
+        TRY(unlock.secret, read_passphrase(passphrase_file, false));
+    }
+    return unlock;
 }
 
 std::vector<std::unique_ptr<store::ReadModel>> node_models() {
@@ -154,9 +198,49 @@ Result<std::unique_ptr<OpenHome>> create_home(const std::filesystem::path& folde
     TRY(const auto owner, store::get_text_setting(home->store->db(), "owner_name"));
     if (owner)
         return Error{Fault::refused, "There is a store in this folder already, " + *owner + "'s; nothing was changed."};
+    TRY(const auto returning, store::get_text_setting(home->store->db(), recovering_setting));
+    if (returning) {
+        return Error{Fault::refused,
+                     "In this folder somebody began to bring their circles back; nothing was changed. Go on with "
+                     "'ladderline recover', or begin in another folder."};
+    }
     TRY(store::sqlite::Transaction tx, store::sqlite::Transaction::begin(home->store->db()));
-    TRY(home->me, store::create_identity(home->store->db(), "first device", env.random));
+    const auto paper = protocol::PaperSeed::random(env.random);
+    TRY(home->me, store::create_identity(home->store->db(), "first device", paper, env.random));
+    // Before the commit, so that whatever seed the store holds is the one that opens it.
+    TRY(home->store->keys().set_slot(home->disk, store::vault::SlotType::paper,
+                                     protocol::paper_slot_secret(paper).view(), {}, env.random));
     TRY(store::put_text_setting(home->store->db(), "door_made:1", to_iso(utc_day(env.clock.wall()))));
+    TRY(tx.commit());
+    return with_owner(std::move(home), env);
+}
+
+Result<std::unique_ptr<OpenHome>> recovery_home(const std::filesystem::path& folder, ByteView passphrase,
+                                                const protocol::PaperSeed& paper, Env& env) {
+    auto home = std::make_unique<OpenHome>();
+    home->folder = folder;
+    TRY(home->store,
+        store::Store::create(home->disk, {folder, {}}, passphrase, passphrase_cost(), env.random, node_models()));
+    store::sqlite::Database& db = home->store->db();
+    TRY(const auto before, store::stored_paper_seed(db));
+    TRY(const auto owner, store::get_text_setting(db, "owner_name"));
+    const bool same = before && protocol::equal_secret(before->view(), paper.view());
+    if (!same && (before || owner)) {
+        return Error{Fault::refused,
+                     "There is a store of another person in this folder already; nothing was changed. Choose another "
+                     "folder with --home."};
+    }
+    if (same) {
+        TRY(home->me, store::load_identity(db));
+        return with_owner(std::move(home), env);
+    }
+    TRY(store::sqlite::Transaction tx, store::sqlite::Transaction::begin(db));
+    TRY(home->me, store::create_identity(db, "device from paper", paper, env.random));
+    TRY(store::put_text_setting(db, recovering_setting, "yes"));
+    // Whoever typed it in holds the sheet.
+    TRY(store::put_text_setting(db, "paper_written_down", to_iso(utc_day(env.clock.wall()))));
+    TRY(home->store->keys().set_slot(home->disk, store::vault::SlotType::paper,
+                                     protocol::paper_slot_secret(paper).view(), {}, env.random));
     TRY(tx.commit());
     return with_owner(std::move(home), env);
 }

@@ -17,6 +17,17 @@ Result<std::filesystem::path> home_folder(const std::optional<std::string>& give
 // without showing it. `twice`: asked again, and compared.
 Result<protocol::SecretBytes> read_passphrase(const std::optional<std::string>& file, bool twice);
 
+// What opens a store: a passphrase, or the secret of another kind of slot.
+struct Unlock {
+    store::vault::SlotType by = store::vault::SlotType::passphrase;
+    protocol::SecretBytes secret;
+};
+// The paper key: the file named, else asked on the terminal without showing it.
+Result<protocol::PaperSeed> read_paper(const std::optional<std::string>& file);
+// By the paper key if its file is named or `paper` is set, else by the passphrase.
+Result<Unlock> read_unlock(const std::optional<std::string>& passphrase_file, bool paper,
+                           const std::optional<std::string>& paper_key_file);
+
 std::vector<std::unique_ptr<store::ReadModel>> node_models();
 
 // The one to come: the first line of the file named, else asked for twice on the terminal.
@@ -35,13 +46,11 @@ struct OpenHome {
     std::optional<store::Identity> me;
     std::unique_ptr<Context> context;  // once there is an owner
 };
-// A way into the store with its secret.
-struct Unlock {
-    store::vault::SlotType by = store::vault::SlotType::passphrase;
-    protocol::SecretBytes secret;
-};
 Result<std::unique_ptr<OpenHome>> open_home(const std::filesystem::path& folder, const Unlock& unlock, Env& env);
-// Creates the store and its owner's keys; `begin` (commands/circles.hpp) does the rest. refused: there is an owner.
+// The context of a store whose identity is loaded; for those who open one in another way.
+Result<std::unique_ptr<OpenHome>> with_owner(std::unique_ptr<OpenHome> home, Env& env);
+// Creates the store, its owner's keys and the paper key's slot; `begin` (commands/circles.hpp) does the rest. refused:
+// there is an owner.
 Result<std::unique_ptr<OpenHome>> create_home(const std::filesystem::path& folder, ByteView passphrase, Env& env);
 
 }  // namespace ladderline::node

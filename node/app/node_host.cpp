@@ -5,6 +5,8 @@
 #include "node/commands/circles.hpp"
 #include "node/commands/club_row.hpp"
 #include "node/commands/key_rotation.hpp"
+#include "node/commands/returning.hpp"
+#include "protocol/sync/returning.hpp"
 #include "store/circles/peers.hpp"
 
 namespace ladderline::node {
@@ -13,8 +15,16 @@ using namespace protocol;
 
 std::optional<Psk> NodeHost::invite_secret(const InviteId& invite) {
     const auto secret = secret_of_invite(context_, invite);
-    if (!secret || !secret.value()) return std::nullopt;
-    return Psk::copy_of(*secret.value());
+    if (secret && secret.value()) return Psk::copy_of(*secret.value());
+    const auto member = returning_member(context_, invite);
+    if (member && member.value()) return return_psk(*member.value());
+    return std::nullopt;
+}
+
+Result<ReturnedMessage> NodeHost::let_back(const ReturnMessage& message) {
+    TRY(auto answer, node::let_back(context_, message));
+    if (answer.back) log_line("A member came back on a new device.");
+    return answer;
 }
 
 Result<WelcomeMessage> NodeHost::let_in(const InviteId& invite, const JoinMessage& join) {

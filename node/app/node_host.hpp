@@ -13,6 +13,7 @@ public:
     std::optional<protocol::Psk> invite_secret(const protocol::InviteId& invite) override;
     Result<protocol::WelcomeMessage> let_in(const protocol::InviteId& invite,
                                             const protocol::JoinMessage& join) override;
+    Result<protocol::ReturnedMessage> let_back(const protocol::ReturnMessage& message) override;
     // A circle whose key is here already keeps it, whatever a peer says.
     Result<void> take_grant(const protocol::GrantMessage& grant, const protocol::DhPublic& peer) override;
     void changed(const protocol::CircleId& circle) override;

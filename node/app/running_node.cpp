@@ -180,6 +180,10 @@ private:
             return to_answer(Error{Fault::refused, "There is a store in this folder already; nothing was changed."},
                              command.json);
         }
+        if (command.recover) {
+            return to_answer(Error{Fault::busy, "This store's node runs; stop it, then recover. Nothing was changed."},
+                             command.json);
+        }
         if (command.back_up_to) {
             const auto done = back_up_home(home_, env_, *command.back_up_to, {});
             return done ? to_answer(done.value(), command.json) : to_answer(done.error(), command.json);

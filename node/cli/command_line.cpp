@@ -62,6 +62,8 @@ Result<CommandLine> parse_command_line(const std::vector<std::string>& words, co
     app.fallthrough();
     app.add_option("--home", out.home, "Folder of the store");
     app.add_option("--passphrase-file", out.passphrase_file, "Read the passphrase from this file's first line");
+    app.add_option("--paper-key-file", out.paper_key_file, "Open with the paper key in this file, not the passphrase");
+    app.add_flag("--paper-key", out.paper_key, "Open with the paper key, asked for here, not the passphrase");
     app.add_flag("--json", out.json, "Print JSON");
     add_circle_commands(app, out);
     add_going_commands(app, out);
@@ -70,6 +72,7 @@ Result<CommandLine> parse_command_line(const std::vector<std::string>& words, co
     add_contact_commands(app, out);
     add_study_commands(app, out);
     add_club_commands(app, out);
+    add_paper_commands(app, out);
     add_store_commands(app, out);
     add_key_commands(app, out);
     add_carry_commands(app, out);

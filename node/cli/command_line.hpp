@@ -31,6 +31,10 @@ struct JoinOptions {
     bool under_18 = false;
 };
 
+struct RecoverOptions {
+    std::string peer;  // host:port of somebody who shares a circle
+};
+
 struct CheckOptions {
     bool last = false;  // only what the last check found
 };
@@ -48,6 +52,8 @@ struct CommandLine {
     std::optional<std::string> home;
     std::optional<std::string> passphrase_file;
     std::optional<std::string> key_file;  // opens the store in the place of a passphrase
+    std::optional<std::string> paper_key_file;
+    bool paper_key = false;  // asked for on this terminal in place of the passphrase
     bool json = false;
     std::filesystem::path folder;  // names of files that a command reads are meant from here
 
@@ -56,6 +62,7 @@ struct CommandLine {
     std::optional<BeginRequest> begin;
     std::optional<RunOptions> run;
     std::optional<JoinOptions> join;
+    std::optional<RecoverOptions> recover;
     std::optional<std::filesystem::path> back_up_to;
     std::optional<std::filesystem::path> restore_from;
     std::optional<CheckOptions> check;
@@ -66,6 +73,7 @@ struct CommandLine {
     std::shared_ptr<std::string> invite_needs_address;
     bool practise_here = false;  // a dialogue on this terminal
     std::vector<std::string> practise_words;
+    bool paper_here = false;  // the sheet, and two groups asked back on this terminal
     std::function<Result<Answer>(Context&)> command;
     std::string long_work;  // "Writing the export": the command may take long, and tells and asks Context::going_on
 };
@@ -83,6 +91,7 @@ void add_way_commands(CLI::App& app, CommandLine& out);
 void add_contact_commands(CLI::App& app, CommandLine& out);
 void add_study_commands(CLI::App& app, CommandLine& out);
 void add_club_commands(CLI::App& app, CommandLine& out);
+void add_paper_commands(CLI::App& app, CommandLine& out);
 void add_store_commands(CLI::App& app, CommandLine& out);
 void add_key_commands(CLI::App& app, CommandLine& out);
 void add_carry_commands(CLI::App& app, CommandLine& out);

@@ -1,6 +1,7 @@
 #include <CLI/CLI.hpp>
 
 #include "node/cli/command_line.hpp"
+#include "node/commands/paper.hpp"
 #include "node/commands/way.hpp"
 
 namespace ladderline::node::cli {
@@ -100,10 +101,30 @@ void add_view(CLI::App& app, CommandLine& out, const char* name, const char* hel
     });
 }
 
+// The step, and below it that the spare key waits to be written down, if it does.
+void add_next(CLI::App& app, CommandLine& out) {
+    auto* sub = app.add_subcommand("next", "The one next step");
+    auto who = std::make_shared<std::string>();
+    sub->add_option("who", *who, "A newcomer whose way you share; yourself without it");
+    sub->callback([&out, who] {
+        out.command = [who](Context& context) -> Result<Answer> {
+            TRY(const WayView view, way(context, *who));
+            Answer answer = next_answer(context, view);
+            TRY(const std::string reminder,
+                who->empty() ? paper_reminder(context) : Result<std::string>(std::string()));
+            if (!reminder.empty()) {
+                answer.text += "\n" + reminder;
+                answer.json.as_object()["reminder"] = reminder;
+            }
+            return answer;
+        };
+    });
+}
+
 }  // namespace
 
 void add_way_commands(CLI::App& app, CommandLine& out) {
-    add_view(app, out, "next", "The one next step", next_answer);
+    add_next(app, out);
     add_view(app, out, "waiting", "What is waited for, with the days left", waiting_answer);
     auto* sub = app.add_subcommand("way", "The whole way, stage by stage");
     auto who = std::make_shared<std::string>();

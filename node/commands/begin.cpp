@@ -75,6 +75,14 @@ FoundBody found_body(const Context& context, const BeginRequest& request, Circle
 
 }  // namespace
 
+Result<void> open_desk(Context& context, const BeginRequest& who, const CardBody& card) {
+    TRY(store::put_setting(context.db, card_setting, codec::encode(card)));
+    TRY(store::put_text_setting(context.db, owner_setting, who.name));
+    TRY(store::put_text_setting(context.db, under_18_setting, who.under_18 ? "yes" : "no"));
+    TRY(context.log.found_within(codec::encode(found_body(context, who, CircleKind::desk, "desk")), context.now()));
+    return ok();
+}
+
 Result<CardBody> own_card(Context& context) {
     TRY(const auto stored, store::get_setting(context.db, card_setting));
     if (!stored) return Error{Fault::not_found, "This store has no owner yet; begin with 'ladderline begin'."};
@@ -106,10 +114,7 @@ Result<Done> begin(Context& context, const BeginRequest& request) {
     }
     TRY(const CardBody card, first_card(request));
     TRY(store::sqlite::Transaction tx, store::sqlite::Transaction::begin(context.db));
-    TRY(store::put_setting(context.db, card_setting, codec::encode(card)));
-    TRY(store::put_text_setting(context.db, owner_setting, request.name));
-    TRY(store::put_text_setting(context.db, under_18_setting, request.under_18 ? "yes" : "no"));
-    TRY(context.log.found_within(codec::encode(found_body(context, request, CircleKind::desk, "desk")), context.now()));
+    TRY(open_desk(context, request, card));
     std::string sentence = "Welcome, " + request.name + ". Your store is ready";
     if (request.role == MemberRole::newcomer) {
         TRY(context.log.found_within(codec::encode(found_body(context, request, CircleKind::path, request.name)),
@@ -128,7 +133,7 @@ Result<Done> begin(Context& context, const BeginRequest& request) {
             TRY(publish_card(context, circle.id, card));
         }
     }
-    return Done{sentence + ".", {}};
+    return Done{sentence + ". Your spare key waits to be written down: see 'ladderline paper'.", {}};
 }
 
 Result<void> show_card(Context& context, const CircleId& circle) {

@@ -21,6 +21,9 @@ Result<void> check_begin(const BeginRequest& request);
 // The owner's desk, a newcomer's path, an officer's club. Once a store. `context.me` is fresh.
 Result<Done> begin(Context& context, const BeginRequest& request);
 
+// The owner's name and card, and a desk of their own. Within the caller's transaction.
+Result<void> open_desk(Context& context, const BeginRequest& who, const protocol::CardBody& card);
+
 struct InviteRequest {
     protocol::CircleKind circle = protocol::CircleKind::path;
     protocol::MemberRole role = protocol::MemberRole::mentor;

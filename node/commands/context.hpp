@@ -25,6 +25,8 @@ struct Context {
     // The store was opened unattended, which everybody who looks at it is told.
     bool opened_by_key_file = false;
     std::filesystem::path home = {};  // the store's own folder
+    // Sees to it that the key file opens with the paper key's secret. Nothing to do where there is no key file.
+    std::function<Result<void>(ByteView)> keep_paper_slot = [](ByteView) -> Result<void> { return ok(); };
 
     WallTime now() const { return env.clock.wall(); }
     Day today() const { return utc_day(now()); }

@@ -13,11 +13,13 @@ namespace ladderline::node::net {
 class Host {
 public:
     virtual ~Host() = default;
-    // The secret of an invite that is open now.
+    // The secret of an invite that is open now, or of a present member who comes back (protocol/sync/returning.hpp).
     virtual std::optional<protocol::Psk> invite_secret(const protocol::InviteId& invite) = 0;
     // Somebody proved that secret and says who they are.
     virtual Result<protocol::WelcomeMessage> let_in(const protocol::InviteId& invite,
                                                     const protocol::JoinMessage& join) = 0;
+    // Somebody proved to be that member, on that device.
+    virtual Result<protocol::ReturnedMessage> let_back(const protocol::ReturnMessage& message) = 0;
     // A member's device granted the key to a circle that this node did not know it is in.
     virtual Result<void> take_grant(const protocol::GrantMessage& grant, const protocol::DhPublic& peer) = 0;
     // Events of the circle arrived from a peer and are stored.

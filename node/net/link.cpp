@@ -8,6 +8,8 @@
 #include <boost/asio/use_awaitable.hpp>
 #include <boost/asio/write.hpp>
 
+#include "protocol/sync/returning.hpp"
+
 namespace ladderline::node::net {
 namespace {
 
@@ -200,7 +202,7 @@ void Link::tell_settled() {
 }
 
 Result<void> Link::on_message(ByteView message) {
-    if (!session_) return on_join(message);
+    if (!session_) return on_caller(message);
     if (!message.empty() && is_wrap_message(message.front())) {
         TRY(on_wraps(message));
         tell_settled();
@@ -219,22 +221,40 @@ Result<void> Link::on_message(ByteView message) {
     return ok();
 }
 
-Result<void> Link::on_join(ByteView bytes) {
+// Somebody who is no peer yet: joins, or comes back. One message.
+Result<void> Link::on_caller(ByteView bytes) {
     TRY(const SyncMessage message, decode_message(bytes));
     const auto* join = std::get_if<JoinMessage>(&message);
-    if (join == nullptr || closing_) return Error{Fault::peer, "A caller with an invite did not say who they are."};
-    if (join->device.noise != connection_.remote_static()) {
+    const auto* back = std::get_if<ReturnMessage>(&message);
+    if (join != nullptr && !closing_) return on_join(*join);
+    if (back != nullptr && !closing_) return on_return(*back);
+    return Error{Fault::peer, "A caller with an invite did not say who they are."};
+}
+
+Result<void> Link::on_return(const ReturnMessage& message) {
+    if (return_invite(message.device.member) != connection_.invite() ||
+        !is_genuine(message, connection_.handshake_hash(), connection_.remote_static())) {
+        return Error{Fault::peer, "A caller could not prove to be the member they named."};
+    }
+    TRY(const ReturnedMessage answer, parts_.host.let_back(message));
+    TRY(connection_.send(encode_message(answer)));
+    closing_ = true;
+    return pump();
+}
+
+Result<void> Link::on_join(const JoinMessage& join) {
+    if (join.device.noise != connection_.remote_static()) {
         return Error{Fault::peer, "A caller with an invite named another device than the one that called."};
     }
-    TRY(const WelcomeMessage welcome, parts_.host.let_in(connection_.invite(), *join));
-    if (welcome.joined && join->port != 0) {
+    TRY(const WelcomeMessage welcome, parts_.host.let_in(connection_.invite(), join));
+    if (welcome.joined && join.port != 0) {
         boost::system::error_code error;
         const auto endpoint = socket_.remote_endpoint(error);
         if (!error) {
             const std::string host = endpoint.address().to_string();
             const bool v6 = endpoint.address().is_v6();
-            TRY(store::remember_address(parts_.db, join->device.device,
-                                        (v6 ? "[" + host + "]" : host) + ":" + std::to_string(join->port)));
+            TRY(store::remember_address(parts_.db, join.device.device,
+                                        (v6 ? "[" + host + "]" : host) + ":" + std::to_string(join.port)));
         }
     }
     TRY(connection_.send(encode_message(welcome)));

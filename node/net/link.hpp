@@ -47,7 +47,9 @@ private:
     Result<void> decide();
     Result<void> begin_session();
     Result<void> on_message(ByteView message);
-    Result<void> on_join(ByteView message);
+    Result<void> on_caller(ByteView message);
+    Result<void> on_join(const protocol::JoinMessage& join);
+    Result<void> on_return(const protocol::ReturnMessage& message);
     Result<void> take_grants();
     Result<void> on_wraps(ByteView message);
     // Asks for keys of the circle that are missing here and that the peer may have.

@@ -191,6 +191,14 @@ bool is_return(const CircleState& past, const Act& act) {
     return admit != nullptr && past.members.contains(admit->member);
 }
 
+std::optional<MemberId> brings_itself(const CircleState& past, const ControlEvent& event, const Act& act) {
+    const auto* certify = std::get_if<CertifyBody>(&act);
+    if (certify == nullptr || certify->device.device != event.author) return std::nullopt;
+    const auto member = past.members.find(certify->device.member);
+    if (member == past.members.end() || member->second.removed) return std::nullopt;
+    return is_allowed(past, Author{member->first, event.author}, act) ? std::optional(member->first) : std::nullopt;
+}
+
 bool may_found(const ControlEvent& event, const FoundBody& found) {
     if (event.seq != 0 || found.device.device != event.author) return false;
     switch (found.circle_kind) {

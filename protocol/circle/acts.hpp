@@ -24,6 +24,9 @@ Act read_act(const ControlEvent& event);
 bool is_allowed(const CircleState& past, const Author& author, const Act& act);
 // The admission of somebody who was removed, as the circle stood in its past.
 bool is_return(const CircleState& past, const Act& act);
+// The member who speaks in a certificate that its own device brings: a device of a present member that is not known
+// yet, certified by an event of that very device. Nobody for any other act.
+std::optional<MemberId> brings_itself(const CircleState& past, const ControlEvent& event, const Act& act);
 // A founding event that makes sense: written by the device it certifies, the founder in a seat that fits the kind.
 bool may_found(const ControlEvent& event, const FoundBody& found);
 

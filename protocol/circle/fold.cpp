@@ -74,6 +74,7 @@ struct Standing {
     std::map<MemberId, std::size_t> role_by;
     std::map<DeviceId, std::size_t> device_by;
     std::map<MemberId, Goings> goings;
+    std::map<MemberId, std::size_t> member_by;
 };
 
 // The state of one set of events, kept while the fold goes on.
@@ -172,10 +173,11 @@ private:
             removals_.add_event(i, {found->device.member, e.author, e.log, e.seq, &past_[i], supports_[i], true});
             return true;
         }
-        const auto author = past.state.present_member(e.author);
         const Act& act = acts_[i];
+        const auto known = past.state.present_member(e.author);
+        const auto author = known ? known : brings_itself(past.state, e, act);
         if (!author || !is_allowed(past.state, Author{*author, e.author}, act)) return false;
-        rest_on(i, past.device_by.at(e.author));
+        rest_on(i, known ? past.device_by.at(e.author) : past.member_by.at(*author));
         if (needs_role(past.state, *author, act)) rest_on(i, past.role_by.at(*author));
         removals_.add_event(i, {*author, e.author, e.log, e.seq, &past_[i], supports_[i], false});
         enter(i, *author, act, past);
@@ -210,9 +212,11 @@ private:
         carry_out(standing.state, removals_.author_of(i), act);
         if (const auto* found = std::get_if<FoundBody>(&act)) {
             standing.role_by.emplace(found->device.member, i);
+            standing.member_by.emplace(found->device.member, i);
             standing.device_by.emplace(found->device.device, i);
         } else if (const auto* admit = std::get_if<AdmitBody>(&act)) {
             standing.role_by.emplace(admit->member, i);
+            standing.member_by.emplace(admit->member, i);
             for (const DeviceCertificate& device : admit->devices) standing.device_by.emplace(device.device, i);
         } else if (const auto* certify = std::get_if<CertifyBody>(&act)) {
             standing.device_by.emplace(certify->device.device, i);
@@ -250,6 +254,7 @@ private:
         if (what == Goings::What::comeback && is_back) {
             take_seat(standing.state, std::get<AdmitBody>(act));
             standing.role_by[member] = i;
+            standing.member_by[member] = i;
         }
         return what != Goings::What::comeback;
     }

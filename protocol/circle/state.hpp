@@ -115,6 +115,8 @@ Result<void> may_consent(const CircleState& state, const MemberId& by);
 //   past       of an event: what its `ctl` links and the control events before it in its own log build on, and the
 //              founding event. An event with a link that has not arrived is pending and has no effect.
 //   rights     are judged in the past: by the state that follows from exactly those events
+//   device     certified by an event of a device its member has already, or by its own: the member's identity
+//              signed for it, and that is all that is left to somebody who lost every device
 //   removal    takes effect even if its author is removed side by side with it. It voids what the removed member did
 //              beyond the cut, unseen by the remover, and all that rests on it (members let in, roles given). A removal
 //              is void too if its author was removed, unless the two lists of removals hit one another: then all stand.

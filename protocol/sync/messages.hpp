@@ -258,6 +258,48 @@ struct WelcomeMessage {
     }
 };
 
+// A member who comes back on a new device (xx_psk0 with return_invite and return_psk): the device, and the member
+// identity's signature over this very connection.
+struct ReturnMessage {
+    DeviceCertificate device;
+    Signature by_member;  // over return_proof
+
+    template <class Archive>
+    void serialize(Archive& ar) {
+        ar(device, by_member);
+    }
+};
+
+// The answer: every circle that both are present in, with all its epoch keys, and the device to sync with from now on.
+// A refusal carries the sentence alone.
+struct ReturnedMessage {
+    struct CircleKeys {
+        CircleId circle;
+        Bytes keys;  // epoch keys of 32 bytes, oldest first; new events are sealed under the last
+
+        template <class Archive>
+        void serialize(Archive& ar) {
+            ar(circle, codec::bounded<limits::epoch_keys_max * AeadKey::size>(keys));
+        }
+    };
+    struct Back {
+        std::vector<CircleKeys> circles;
+        DeviceCertificate host;
+
+        template <class Archive>
+        void serialize(Archive& ar) {
+            ar(codec::bounded<limits::circles_max>(circles), host);
+        }
+    };
+    std::optional<Back> back;
+    std::string refusal;
+
+    template <class Archive>
+    void serialize(Archive& ar) {
+        ar(back, codec::bounded<limits::line_bytes_max>(refusal));
+    }
+};
+
 // Explicit end; a stream that ends without it was cut.
 struct ByeMessage {
     template <class Archive>
@@ -266,7 +308,7 @@ struct ByeMessage {
 
 using SyncMessage = std::variant<HelloMessage, AnswerMessage, RunMessage, NeedMessage, DoneMessage, SameMessage,
                                  ByeMessage, GrantMessage, JoinMessage, WelcomeMessage, TreeMessage, ChangesMessage,
-                                 ProbeMessage, ProofMessage, AgainMessage, AckMessage>;
+                                 ProbeMessage, ProofMessage, AgainMessage, AckMessage, ReturnMessage, ReturnedMessage>;
 
 Bytes encode_message(const SyncMessage& message);
 Result<SyncMessage> decode_message(ByteView bytes);

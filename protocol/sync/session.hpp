@@ -163,6 +163,10 @@ private:
     Result<void> on(const GrantMessage& message);
     Result<void> on(const JoinMessage& message);
     Result<void> on(const WelcomeMessage& message);
+    Result<void> on(const ReturnMessage& message);
+    Result<void> on(const ReturnedMessage& message);
+    Result<void> on(const ReturnMessage& message);
+    Result<void> on(const ReturnedMessage& message);
 
     LogView& log_;
     Side side_;

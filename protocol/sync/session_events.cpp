@@ -243,4 +243,12 @@ Result<void> Session::on(const WelcomeMessage&) {
     return Error{Fault::peer, "The peer spoke of joining in a sync."};
 }
 
+Result<void> Session::on(const ReturnMessage&) {
+    return Error{Fault::peer, "The peer spoke of coming back in a sync."};
+}
+
+Result<void> Session::on(const ReturnedMessage&) {
+    return Error{Fault::peer, "The peer spoke of coming back in a sync."};
+}
+
 }  // namespace ladderline::protocol

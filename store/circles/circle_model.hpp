@@ -17,6 +17,7 @@ class CircleModel : public ReadModel {
 public:
     std::string name() const override { return "circle"; }
     std::int64_t version() const override { return 2; }
+    std::vector<std::string> tables() const override { return {"control_event", "member", "device", "author"}; }
     Result<void> reset(sqlite::Database& db) override;
     Result<void> apply(sqlite::Database& db, const OpenedEvent& event) override;
     Result<void> settle(sqlite::Database& db, const protocol::CircleId& circle, bool new_log) override;

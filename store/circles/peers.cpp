@@ -4,6 +4,25 @@ namespace ladderline::store {
 
 using namespace protocol;
 
+namespace {
+
+// A row of `back` that stands: the circle does not show both the device and this node's owner yet, and neither of the
+// two people was removed. ?me is the owner.
+std::string returning_stands(const char* me) {
+    const std::string mine = std::string("SELECT 1 FROM member WHERE member.circle = back.circle AND member.member ");
+    return "NOT (EXISTS (SELECT 1 FROM device WHERE device.circle = back.circle AND device.device = back.device) "
+           "AND EXISTS (" +
+           mine + "= " + me + ")) AND NOT EXISTS (" + mine + "IN (back.member, " + me + ") AND member.removed <> 0) ";
+}
+
+}  // namespace
+
+Result<void> remember_returning(sqlite::Database& db, const CircleId& circle, const MemberId& member,
+                                const DeviceId& device, const DhPublic& noise) {
+    return db.run("INSERT OR REPLACE INTO returning_device (circle, member, device, noise) VALUES (?1, ?2, ?3, ?4)",
+                  circle, member, device, noise);
+}
+
 Result<void> remember_welcome(sqlite::Database& db, const CircleId& circle, const DeviceId& device,
                               const DhPublic& noise) {
     return db.run("INSERT OR REPLACE INTO welcome (circle, device, noise) VALUES (?1, ?2, ?3)", circle, device, noise);
@@ -17,7 +36,9 @@ Result<std::vector<CircleId>> circles_with(sqlite::Database& db, const MemberId&
         "JOIN member AS mine ON mine.circle = device.circle AND mine.member = ?2 "
         "WHERE device.noise = ?1 AND theirs.removed = 0 AND mine.removed IN (0, 2) "
         "UNION SELECT circle FROM welcome WHERE noise = ?1 AND NOT EXISTS "
-        "(SELECT 1 FROM member WHERE member.circle = welcome.circle AND member.member = ?2) ORDER BY 1",
+        "(SELECT 1 FROM member WHERE member.circle = welcome.circle AND member.member = ?2) "
+        "UNION SELECT circle FROM returning_device AS back WHERE noise = ?1 AND " +
+            returning_stands("?2") + "ORDER BY 1",
         [&](const sqlite::Row& row) { out.push_back(row.fixed<CircleId>(0)); }, noise, me));
     return out;
 }
@@ -32,7 +53,10 @@ Result<std::vector<PeerDevice>> reachable_peers(sqlite::Database& db, const Memb
         "WHERE theirs.removed = 0 AND mine.removed IN (0, 2) AND device.device <> ?2 "
         "UNION SELECT welcome.device, welcome.noise, peer.address FROM welcome "
         "JOIN peer ON peer.device = welcome.device WHERE NOT EXISTS "
-        "(SELECT 1 FROM member WHERE member.circle = welcome.circle AND member.member = ?1) ORDER BY 1",
+        "(SELECT 1 FROM member WHERE member.circle = welcome.circle AND member.member = ?1) "
+        "UNION SELECT back.device, back.noise, peer.address FROM returning_device AS back "
+        "JOIN peer ON peer.device = back.device WHERE " +
+            returning_stands("?1") + "ORDER BY 1",
         [&](const sqlite::Row& row) {
             out.push_back({row.fixed<DeviceId>(0), row.fixed<DhPublic>(1), row.text(2)});
         },

@@ -11,6 +11,12 @@ namespace ladderline::store {
 Result<void> remember_welcome(sqlite::Database& db, const protocol::CircleId& circle, const protocol::DeviceId& device,
                               const protocol::DhPublic& noise);
 
+// A device of that member in the circle, whose certificate has not come here yet. It counts as one as long as it has
+// not and the member is not removed. One a member and circle: a later one takes the place.
+Result<void> remember_returning(sqlite::Database& db, const protocol::CircleId& circle,
+                                const protocol::MemberId& member, const protocol::DeviceId& device,
+                                const protocol::DhPublic& noise);
+
 // Circles of which both this node's owner and the owner of the device with that key are present members; also those
 // that the owner has left by themself: whoever has not heard of it yet still has to.
 Result<std::vector<protocol::CircleId>> circles_with(sqlite::Database& db, const protocol::MemberId& me,

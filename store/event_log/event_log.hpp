@@ -44,6 +44,7 @@ public:
     // `models` in the order in which they are applied; they and `db` and `random` outlive the log.
     EventLog(sqlite::Database& db, Random& random, std::vector<ReadModel*> models);
 
+    const std::vector<ReadModel*>& models() const { return models_; }
     // Makes missing tables, and rebuilds the models whose version changed. Once, before anything else.
     Result<void> prepare();
     void act_as(OwnDevice device) { device_.emplace(std::move(device)); }
@@ -75,6 +76,8 @@ public:
     // Makes a fresh key, keeps the copies of it that others will ask for, and says so in the first event under it.
     // Within the caller's transaction.
     Result<protocol::EventId> rotate_within(const protocol::CircleId& circle, const Rotation& rotation, WallTime now);
+    // All keys of the circle, oldest first; for a member who comes back. At most `count_max`, the newest of them.
+    Result<std::vector<protocol::AeadKey>> all_keys(const protocol::CircleId& circle, std::size_t count_max);
 
     // Arrivals: every event stored here, own or not, gets the next number, and each log keeps that of its last event.
     // The numbers mean something only together with this store's instance id (upkeep/instance.hpp).

@@ -129,4 +129,18 @@ Result<void> EventLog::put_key(const CircleId& circle, const AeadKey& key) {
         circle, id_of_key(key), key.view());
 }
 
+Result<std::vector<AeadKey>> EventLog::all_keys(const CircleId& circle, std::size_t count_max) {
+    std::vector<AeadKey> keys;
+    TRY(db_.query(
+        "SELECT secret FROM (SELECT secret, added FROM epoch_key WHERE circle = ?1 ORDER BY added DESC LIMIT ?2) "
+        "ORDER BY added",
+        [&](const sqlite::Row& row) {
+            Bytes secret = row.blob(0);
+            keys.push_back(AeadKey::copy_of(secret));
+            wipe(secret);
+        },
+        circle, count_max));
+    return keys;
+}
+
 }  // namespace ladderline::store

@@ -9,6 +9,7 @@ using namespace protocol;
 
 constexpr std::size_t seed_bytes = 32;
 constexpr std::string_view names[] = {"member_seed", "device_seed", "noise_secret", "box_secret"};
+constexpr std::string_view paper_name = "paper_seed";
 
 Result<SecretBytes> stored_secret(sqlite::Database& db, std::string_view name) {
     TRY(auto value, get_setting(db, name));
@@ -31,8 +32,15 @@ Identity from_secrets(const SecretBytes& member, const SecretBytes& device, cons
 }  // namespace
 
 Result<Identity> create_identity(sqlite::Database& db, std::string device_label, Random& random) {
+    return create_identity(db, std::move(device_label), PaperSeed::random(random), random);
+}
+
+Result<Identity> create_identity(sqlite::Database& db, std::string device_label, const PaperSeed& paper,
+                                 Random& random) {
+    TRY(store_paper_seed(db, paper));
     for (const std::string_view name : names) {
-        const SecretBytes secret = SecretBytes::random(seed_bytes, random);
+        const SecretBytes secret =
+            name == names[0] ? paper_member_seed(paper) : SecretBytes::random(seed_bytes, random);
         TRY(put_setting(db, name, secret.view()));
     }
     TRY(put_text_setting(db, "device_label", device_label));
@@ -46,9 +54,26 @@ Result<Identity> load_identity(sqlite::Database& db) {
     TRY(const SecretBytes box, stored_secret(db, names[3]));
     TRY(const auto label, get_text_setting(db, "device_label"));
     Identity out = from_secrets(member, device, noise, box);
-    out.certificate =
-        certify(out.member, out.device, out.noise.pub, out.box.pub, label.value_or("node"));
+    out.certificate = certify(out.member, out.device, out.noise.pub, out.box.pub, label.value_or("node"));
     return out;
+}
+
+Result<std::optional<PaperSeed>> stored_paper_seed(sqlite::Database& db) {
+    TRY(auto value, get_setting(db, paper_name));
+    if (!value) return std::optional<PaperSeed>();
+    if (value->size() != PaperSeed::size)
+        return Error{Fault::damaged, "This store's paper key is damaged; restore a backup."};
+    std::optional<PaperSeed> seed = PaperSeed::copy_of(*value);
+    wipe(*value);
+    return seed;
+}
+
+Result<void> store_paper_seed(sqlite::Database& db, const PaperSeed& paper) {
+    return put_setting(db, paper_name, paper.view());
+}
+
+bool gives_identity(const PaperSeed& paper, const Identity& identity) {
+    return sign_keys_from_seed(paper_member_seed(paper).view()).pub == identity.member.pub;
 }
 
 }  // namespace ladderline::store

@@ -58,7 +58,7 @@ Bytes encode(const KeySlots& slots);
 // damaged: not what was written, or a value out of range. unsupported: a newer format.
 Result<KeySlots> decode_key_slots(ByteView bytes);
 
-// `secret`: the passphrase as typed, the paper key's 16 bytes, or the bytes of a key file. `cost` counts for a
+// `secret`: the passphrase as typed, the paper key's paper_slot_secret, or the bytes of a key file. `cost` counts for a
 // passphrase. refused: not enough memory; bad_input: a cost out of range, an empty secret.
 Result<KeySlot> seal_slot(SlotType type, ByteView secret, const protocol::PassphraseCost& cost, const StoreId& store_id,
                           const protocol::AeadKey& data_key, Random& random);

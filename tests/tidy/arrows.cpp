@@ -33,7 +33,7 @@ const std::vector<Row>& table() {
          {"std", "protocol/", "store/", "node/domain/", "node/read_models/", "node/commands/", "node/app/env.hpp"}},
         {"node/commands/",
          {"std", "protocol/", "store/", "node/domain/", "node/read_models/", "node/commands/", "node/app/env.hpp",
-          "embedded/practice.hpp"}},
+          "embedded/practice.hpp", "qrencode.h"}},
         {"node/net/",
          {"std", "system", "protocol/", "store/", "boost/asio", "boost/system/", "node/net/", "node/app/env.hpp"}},
         {"node/web/",

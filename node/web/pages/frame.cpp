@@ -3,6 +3,8 @@
 #include <algorithm>
 #include <charconv>
 
+#include "node/commands/paper.hpp"
+
 namespace ladderline::node::web {
 namespace {
 
@@ -154,6 +156,17 @@ const Told* told_of(const Scene& scene) {
     return number && *number > 0 ? scene.house.told.find(static_cast<std::uint64_t>(*number)) : nullptr;
 }
 
+namespace {
+
+// Said on the first page alone, until the spare key is written down.
+Html spare_key_notice(const Scene& scene) {
+    const auto reminder = paper_reminder(scene.context());
+    if (!reminder || reminder.value().empty()) return {};
+    return html("<p class=\"days\">{}</p>", reminder.value());
+}
+
+}  // namespace
+
 Response show(const Scene& scene, Page content, Live live) {
     content.nav = links_for(scene.viewer);
     if (live == Live::yes) content.live_topics = scene.viewer.topics;
@@ -161,6 +174,7 @@ Response show(const Scene& scene, Page content, Live live) {
     top += told_notice(scene);
     top += content.main;
     top += unattended_badge(scene);
+    if (scene.request.path == "/") top += spare_key_notice(scene);
     content.main = std::move(top);
     return page(scene.request, content, scene.refusal ? scene.refusal->status : 200);
 }

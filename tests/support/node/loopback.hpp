@@ -25,8 +25,9 @@ public:
 // Never moved: the network refers to its neighbours.
 class NetNode {
 public:
-    NetNode(boost::asio::io_context& io, SetClock& clock, std::uint64_t seed)
-        : member(clock, seed), host(member.context), io_(io), clock_(clock), random_(seed + 1000) {
+    NetNode(boost::asio::io_context& io, SetClock& clock, std::uint64_t seed,
+            const protocol::PaperSeed* paper = nullptr)
+        : member(clock, seed, paper), host(member.context), io_(io), clock_(clock), random_(seed + 1000) {
         member.context.news = [this](const protocol::CircleId& circle) {
             boost::asio::post(io_, [this, circle] {
                 if (network) network->on_news(circle);

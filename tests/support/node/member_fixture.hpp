@@ -55,12 +55,13 @@ public:
 // One person's node. Never moved: the context points into it.
 class MemberNode {
 public:
-    MemberNode(SetClock& clock, std::uint64_t seed)
+    // `paper`: whose identity it is; a fresh one without it.
+    MemberNode(SetClock& clock, std::uint64_t seed, const protocol::PaperSeed* paper = nullptr)
         : random_(seed),
           env_{clock, random_},
           db_(must(store::sqlite::Database::in_memory())),
           log_(db_, random_, {&circle_model_, &ladder_model_, &contact_model_, &club_model_, &desk_model_}),
-          me_(first_start()),
+          me_(first_start(paper)),
           context{db_, log_, me_, env_, domain::shipped_edition()} {
         log_.act_as(me_.own_device());
     }
@@ -88,9 +89,10 @@ public:
     }
 
 private:
-    store::Identity first_start() {
+    store::Identity first_start(const protocol::PaperSeed* paper) {
         must(store::bring_up_to_date(db_));
         must(log_.prepare());
+        if (paper != nullptr) return must(store::create_identity(db_, "test node", *paper, random_));
         return must(store::create_identity(db_, "test node", random_));
     }
 

@@ -132,6 +132,15 @@ TEST_CASE("sync messages have these bytes") {
     CHECK(message(ProbeMessage{4, counted<LogTag>(1), {{7, counted<HeadTag>(0xA0)}}}) == "0d04" + tag + "0107" + head);
     CHECK(message(AgainMessage{4}) == "0f04");
     CHECK(message(AckMessage{300}) == "10ac02");
+    const Bytes back = encode_message(ReturnMessage{});
+    CHECK(back.size() == 1 + 4 * 32 + 1 + 2 * 64 + 64);
+    CHECK(back[0] == 17);
+    CHECK(message(ReturnedMessage{std::nullopt, "no"}) == "1200026e6f");
+    ReturnedMessage::Back given;
+    given.circles = {{counted<CircleId>(0x40), {1, 2}}};
+    const Bytes returned = encode_message(ReturnedMessage{given, ""});
+    CHECK(to_hex(returned).starts_with("120101" + id_hex + "020102"));
+    CHECK(returned.size() == 1 + 1 + 1 + 32 + 3 + 4 * 32 + 1 + 2 * 64 + 1);
 }
 
 TEST_CASE("the tags of a session have these bytes") {

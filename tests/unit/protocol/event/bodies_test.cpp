@@ -16,7 +16,8 @@ using namespace ladderline::protocol;
         SetAsideBody, MeetBody, MeetOutcomeBody, ContactBody, NoteBody, AskBody, TouchBody, KnownDateBody,             \
         PracticeAnswerBody, DeviceCertificate, FoundBody, AdmitBody, CertifyBody, SetRoleBody, RemoveBody,             \
         HelloMessage, AnswerMessage, ChangesMessage, TreeMessage, RunMessage, NeedMessage, ProbeMessage, ProofMessage, \
-        DoneMessage, SameMessage, AgainMessage, AckMessage, GrantMessage, JoinMessage, WelcomeMessage
+        DoneMessage, SameMessage, AgainMessage, AckMessage, GrantMessage, JoinMessage, WelcomeMessage, ReturnMessage,  \
+        ReturnedMessage
 
 TEST_CASE_TEMPLATE("a value comes back from its bytes as it was", T, EVERY_TYPE) {
     test::SeededRandom random(11);

@@ -235,6 +235,8 @@ TEST_CASE("joining has no place in a sync") {
     REQUIRE(refusal(session, HelloMessage{}).empty());
     CHECK(refusal(session, WelcomeMessage{}) == "The peer spoke of joining in a sync.");
     CHECK(refusal(session, JoinMessage{}) == "The peer spoke of joining in a sync.");
+    CHECK(refusal(session, ReturnMessage{}) == "The peer spoke of coming back in a sync.");
+    CHECK(refusal(session, ReturnedMessage{}) == "The peer spoke of coming back in a sync.");
 }
 
 TEST_CASE("a node that holds badly signed events passes them on without being blamed") {

@@ -20,6 +20,7 @@ class NoteModel : public store::ReadModel {
 public:
     std::string name() const override { return "note"; }
     std::int64_t version() const override { return version_now; }
+    std::vector<std::string> tables() const override { return {"note"}; }
     Result<void> reset(store::sqlite::Database& db) override {
         ++resets;
         return db.execute(

@@ -1,0 +1,76 @@
+#include "node/app/paper_dialogue.hpp"
+
+#include <boost/json.hpp>
+#include <cstdio>
+#include <iostream>
+
+#include "protocol/crypto/paper_key.hpp"
+
+namespace ladderline::node {
+namespace {
+
+namespace json = boost::json;
+
+constexpr const char* clear_screen = "\x1b[2J\x1b[3J\x1b[H";
+
+std::string answer_to(const std::string& prompt) {
+    std::printf("%s", prompt.c_str());
+    std::fflush(stdout);
+    std::string line;
+    std::getline(std::cin, line);
+    return line;
+}
+
+// Two different places, the smaller first.
+std::pair<std::size_t, std::size_t> two_places(Random& random, std::size_t count) {
+    struct DrawTag;
+    const auto draw = random.draw<FixedBytes<DrawTag, 2>>();
+    const std::size_t one = draw.data[0] % count;
+    const std::size_t other = (one + 1 + draw.data[1] % (count - 1)) % count;
+    return std::minmax(one, other);
+}
+
+}  // namespace
+
+int show_paper_on_terminal(const std::vector<std::string>& words,
+                           const std::function<ControlAnswer(ControlRequest)>& ask, Random& random) {
+    std::vector<std::string> show = words;
+    show.insert(show.begin(), "--json");
+    const ControlAnswer shown = ask({show});
+    if (shown.exit_code != 0) {
+        std::fprintf(stderr, "%s", shown.err.c_str());
+        return shown.exit_code;
+    }
+    const json::value parsed = json::parse(shown.out);
+    const json::object& sheet = parsed.as_object();
+    for (const json::value& line : sheet.at("lines").as_array()) std::printf("%s\n", line.as_string().c_str());
+    if (!sheet.at("written_down").is_null()) {
+        std::printf("You said on %s that it is written down.\n", sheet.at("written_down").as_string().c_str());
+        return 0;
+    }
+    answer_to("\nWrite the six groups down, then press Enter; they leave the screen.");
+    std::printf("%s", clear_screen);
+    const json::array& groups = sheet.at("groups").as_array();
+    const auto [one, other] = two_places(random, groups.size());
+    std::string typed;
+    for (const std::size_t place : {one, other}) {
+        const std::string group = answer_to("Group " + std::to_string(place + 1) + " on your paper: ");
+        if (group.empty()) {
+            std::printf("Nothing is noted; 'ladderline paper' shows the sheet again.\n");
+            return 0;
+        }
+        if (protocol::tidy_paper_group(group) != std::string(groups[place].as_string())) {
+            std::printf("That is not group %zu; nothing is noted. 'ladderline paper' shows the sheet again.\n",
+                        place + 1);
+            return 2;
+        }
+        typed += (typed.empty() ? "" : " ") + group;
+    }
+    std::vector<std::string> confirm = words;
+    confirm.insert(confirm.end(), {"--confirm", typed});
+    const ControlAnswer said = ask({confirm});
+    std::printf("%s%s", said.out.c_str(), said.err.c_str());
+    return said.exit_code;
+}
+
+}  // namespace ladderline::node

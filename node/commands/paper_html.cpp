@@ -1,0 +1,77 @@
+#include <qrencode.h>
+
+#include <memory>
+
+#include "node/commands/paper.hpp"
+
+namespace ladderline::node {
+namespace {
+
+constexpr int quiet_modules = 4;  // the margin that the standard asks for (ISO/IEC 18004)
+
+std::string escaped(std::string_view text) {
+    std::string out;
+    for (const char c : text) {
+        switch (c) {
+            case '&':
+                out += "&amp;";
+                break;
+            case '<':
+                out += "&lt;";
+                break;
+            case '>':
+                out += "&gt;";
+                break;
+            case '"':
+                out += "&quot;";
+                break;
+            default:
+                out += c;
+        }
+    }
+    return out;
+}
+
+// One path of unit squares, a module each. Error correction Q: a quarter of the code may be creased or stained.
+Result<std::string> qr_svg(const std::string& text) {
+    const std::unique_ptr<QRcode, decltype(&QRcode_free)> code(
+        QRcode_encodeString(text.c_str(), 0, QR_ECLEVEL_Q, QR_MODE_8, 1), &QRcode_free);
+    if (!code) return Error{Fault::disk, "The QR code could not be made; the sheet without --html has the same key."};
+    std::string path;
+    for (int y = 0; y < code->width; ++y) {
+        for (int x = 0; x < code->width; ++x) {
+            if ((code->data[y * code->width + x] & 1) == 0) continue;
+            path += "M" + std::to_string(x + quiet_modules) + "," + std::to_string(y + quiet_modules) + "h1v1h-1z";
+        }
+    }
+    const std::string side = std::to_string(code->width + 2 * quiet_modules);
+    return "<svg xmlns=\"http://www.w3.org/2000/svg\" role=\"img\" aria-label=\"The same key as a QR code\" "
+           "viewBox=\"0 0 " +
+           side + " " + side + "\"><path fill=\"#fff\" d=\"M0,0h" + side + "v" + side + "h-" + side +
+           "z\"/><path d=\"" + path + "\"/></svg>";
+}
+
+constexpr std::string_view style =
+    "body{font:12pt/1.5 serif;color:#000;background:#fff;max-width:36em;margin:2em auto;padding:0 1em}"
+    "ol{font:bold 18pt/1.7 monospace;letter-spacing:.15em;columns:2}svg{width:45mm;height:45mm}"
+    "@page{size:auto;margin:20mm}@media print{.screen{display:none}body{margin:0}}";
+
+}  // namespace
+
+Result<std::string> sheet_html(const PaperSheet& sheet) {
+    TRY(const std::string code, qr_svg(sheet.key));
+    const std::vector<std::string> said = sheet_lines(sheet);
+    std::string out = "<!doctype html>\n<html lang=\"en\"><head><meta charset=\"utf-8\"><title>" +
+                      escaped(said.front()) + "</title><style>" + std::string(style) + "</style></head><body>\n<h1>" +
+                      escaped(said.front()) + "</h1>\n<ol>";
+    for (const std::string& group : sheet.groups) out += "<li>" + group + "</li>";
+    out += "</ol>\n" + code + "\n";
+    // What stands below the groups of the sheet in words.
+    for (std::size_t i = 2 + sheet.groups.size(); i < said.size(); ++i) {
+        if (!said[i].empty()) out += "<p>" + escaped(said[i]) + "</p>\n";
+    }
+    out += "<p class=\"screen\">Print this page, then delete the file.</p>\n</body></html>\n";
+    return out;
+}
+
+}  // namespace ladderline::node

@@ -1,0 +1,35 @@
+#pragma once
+// One question to a node that is not a peer yet, over a connection that both ends can only make with a shared secret.
+
+#include <boost/asio/any_io_executor.hpp>
+#include <boost/asio/awaitable.hpp>
+#include <functional>
+#include <memory>
+#include <string>
+
+#include "node/net/address.hpp"
+#include "node/net/host.hpp"
+
+namespace ladderline::node::net {
+
+struct Question {
+    Address address;
+    protocol::InviteId invite;
+    protocol::Psk secret;
+    // What to ask, once the handshake is done.
+    std::function<Bytes(const protocol::Connection&)> words;
+    std::string kept;  // the part of a sentence that says what did not happen: "Nothing was joined"
+    Error silence;     // when the node closes without an answer
+    std::int64_t wait_ms_max = 15'000;
+};
+
+struct Reply {
+    Bytes message;
+    protocol::DhPublic remote;  // the key that the other end proved
+};
+
+// network: nobody there, with a sentence that says which step failed.
+boost::asio::awaitable<Result<Reply>> ask_once(boost::asio::any_io_executor strand, Parts parts,
+                                               std::shared_ptr<const Question> question);
+
+}  // namespace ladderline::node::net
