@@ -165,8 +165,6 @@ private:
     Result<void> on(const WelcomeMessage& message);
     Result<void> on(const ReturnMessage& message);
     Result<void> on(const ReturnedMessage& message);
-    Result<void> on(const ReturnMessage& message);
-    Result<void> on(const ReturnedMessage& message);
 
     LogView& log_;
     Side side_;
