@@ -10,6 +10,7 @@
 #include "node/net/address.hpp"
 #include "node/net/host.hpp"
 #include "protocol/sync/beacon.hpp"
+#include "store/circles/peers.hpp"
 
 namespace ladderline::node::net {
 
