@@ -169,6 +169,9 @@ public:
         if (writes_ < first_failing || writes_ > last_failing) return ok();
         return Error{Fault::disk, "The disk failed late, as the test asked."};
     }
+    Result<void> patch(const std::filesystem::path& path, std::size_t offset, ByteView bytes, bool flush) override {
+        return below_.patch(path, offset, bytes, flush);
+    }
     Result<void> remove(const std::filesystem::path& path) override { return below_.remove(path); }
     Result<std::vector<std::string>> list(const std::filesystem::path& folder) override { return below_.list(folder); }
     Result<void> make_folder(const std::filesystem::path& folder) override { return below_.make_folder(folder); }
