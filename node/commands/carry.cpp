@@ -299,7 +299,7 @@ private:
             events_[part.head.circle] += part.events;
             writers_[part.head.circle] = part.head.writer;
         }
-        if (part.events == 0 && part.new_key) events_[part.head.circle] += 0;
+        if (part.events == 0 && (part.new_key || part.new_forks > 0)) events_[part.head.circle] += 0;
         if (!part.in_step)
             settled_.erase(part.head.circle);
         else if (events_.contains(part.head.circle))

@@ -18,8 +18,9 @@ constexpr std::size_t end_bytes_max = 1 + 1 + 5;
 constexpr std::uint8_t head_type = 1;
 constexpr std::uint8_t grant_type = 2;
 constexpr std::uint8_t holds_type = 3;
-constexpr std::uint8_t run_type = 4;
-constexpr std::uint8_t end_type = 5;
+constexpr std::uint8_t proof_type = 4;
+constexpr std::uint8_t run_type = 5;
+constexpr std::uint8_t end_type = 6;
 
 AeadKey stream_key(const AeadKey& secret) {
     AeadKey key;
@@ -132,6 +133,12 @@ void BundleWriter::add(const BundleHolds& holds) {
     add_frame(holds_type, codec::encode(holds), false);
 }
 
+void BundleWriter::add(const ForkProof& proof) {
+    const Bytes fields = codec::encode(proof);
+    ENSURE(has_room_for(fields.size()) && runs_ == 0);
+    add_frame(proof_type, fields, false);
+}
+
 bool BundleWriter::has_room_for(std::size_t run_bytes) const {
     return run_overhead_bytes + run_bytes <= limits::message_bytes_max &&
            out_.size() + sealed_size(run_overhead_bytes + run_bytes) + sealed_size(end_bytes_max) <=
@@ -225,7 +232,8 @@ Result<BundleFrame> BundleReader::read_frame(ByteView plain) {
     const std::uint8_t type = plain[0];
     const ByteView fields = plain.subspan(1);
     const bool first = last_type_ == 0;
-    const bool in_place = type == run_type ? last_type_ != 0 : type > last_type_;
+    const bool may_repeat = type == proof_type || type == run_type;
+    const bool in_place = may_repeat ? type >= last_type_ : type > last_type_;
     if (first != (type == head_type) || !in_place || type > end_type) return odd("a frame is out of its place");
     if (final_ != (type == end_type)) return odd("it ends in the wrong place");
     if ((type == grant_type) != (seal_ == BundleSeal::device && last_type_ == head_type))
@@ -247,6 +255,8 @@ Result<BundleFrame> BundleReader::read_frame(ByteView plain) {
             if (!in_order(std::get<BundleHolds>(frame).heads)) return odd("a list is out of order");
             return frame;
         }
+        case proof_type:
+            return frame_of<ForkProof>(fields);
         case run_type:
             ++runs_;
             return run_frame(fields);

@@ -2,7 +2,7 @@
 // News without a connection: one part of a bundle, as it lies in a file (protocol/WIRE.md, section 9).
 //
 //   label     in the clear: which key opens it, and the start of the stream
-//   frames    sealed, each with its length before it:  head, [grant], [holds], run ..., end
+//   frames    sealed, each with its length before it:  head, [grant], [holds], proof ..., run ..., end
 //
 // A part is whole in itself: every run that the reader can build on is good without the other parts. Frames are
 // authentic one by one, so what came before a cut is good too. One way only: nothing here expects an answer.
@@ -63,7 +63,7 @@ struct BundleGrant {
 // What a grant's writer signs: who gets which key of which circle.
 Bytes grant_message(const BundleHead& head, ByteView key, const DhPublic& to);
 
-// What the writer holds of the circle; in order of log id, no log twice.
+// What the writer holds of the circle; in order of log id, no log twice. It must fit into one frame.
 struct BundleHolds {
     std::vector<LogHead> heads;
 
@@ -89,7 +89,7 @@ struct BundleEnd {
     bool operator==(const BundleEnd&) const = default;
 };
 
-using BundleFrame = std::variant<BundleHead, BundleGrant, BundleHolds, BundleRun, BundleEnd>;
+using BundleFrame = std::variant<BundleHead, BundleGrant, BundleHolds, ForkProof, BundleRun, BundleEnd>;
 
 // How a part is to be sealed.
 struct BundleLock {
@@ -108,9 +108,11 @@ class BundleWriter {
 public:
     BundleWriter(const BundleLock& lock, const BundleHead& head);
 
-    // Before the first run, at most once each.
+    // First, at most once each and in this order.
     void add(const BundleGrant& grant);
     void add(const BundleHolds& holds);
+    // Before the first run. Precondition: there is room for a run of that size.
+    void add(const ForkProof& proof);
     // Whether a run of that many encoded bytes keeps the part within limits::bundle_bytes_max.
     bool has_room_for(std::size_t run_bytes) const;
     // `run`: encode_run. Precondition: there is room.

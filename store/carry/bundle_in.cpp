@@ -117,6 +117,14 @@ private:
         return ok();
     }
 
+    Result<void> take_frame(ForkProof& proof) {
+        TRY(verify_fork(out_.head.circle, proof));
+        const auto fresh = store_.log.append_fork_proof(out_.head.circle, proof);
+        if (!fresh) return final_error(fresh.error());
+        if (fresh.value()) ++out_.new_forks;
+        return ok();
+    }
+
     Result<void> take_frame(BundleRun& run) {
         const CircleId& circle = out_.head.circle;
         const LogId& log = run.run.log;
@@ -136,7 +144,7 @@ private:
             return appended.error().fault() == Fault::peer ? appended.error() : final_error(appended.error());
         const auto after = store_.log.next_seq(circle, log);
         if (!after) return final_error(after.error());
-        out_.events += after.value() - before.value();
+        if (after.value() > before.value()) out_.events += after.value() - before.value();
         if (appended.value() == Appended::gap) ++out_.runs_waiting;
         if (appended.value() == Appended::forked) ++out_.runs_forked;
         return ok();

@@ -21,6 +21,7 @@ struct TakenIn {
     std::size_t runs_waiting = 0;        // begin past what is held here
     std::vector<std::uint16_t> missing;  // if some wait: earlier parts of the bundle that were not read yet
     std::size_t runs_forked = 0;         // of logs that hold something else here
+    std::size_t new_forks = 0;           // proofs of such logs that were not known here
     bool in_step = false;                // this node now holds just what the writer held
     std::vector<Carried> runs;           // what was in it, waiting or not
     std::optional<std::vector<protocol::LogHead>> holds;

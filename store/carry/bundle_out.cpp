@@ -4,6 +4,7 @@
 #include <limits>
 #include <map>
 
+#include "protocol/crypto/hash.hpp"
 #include "store/sqlite/transaction.hpp"
 
 namespace ladderline::store {
@@ -44,15 +45,15 @@ public:
     // `root`: of all that is held.
     void know(const Root& root) { root_ = root; }
 
+    // All proofs go before the first run.
+    Result<void> add(const ForkProof& proof) {
+        TRY(make_room(codec::encode(proof).size()));
+        writer_->add(proof);
+        return ok();
+    }
     Result<void> add(const std::optional<EventId>& before, const Run& run) {
         const Bytes encoded = encode_run(run);
-        if (writer_ && !writer_->has_room_for(encoded.size())) {
-            TRY(finish(false));
-        }
-        if (!writer_) begin();
-        if (!writer_->has_room_for(encoded.size())) {
-            return Error{Fault::damaged, "A stretch of events in this store is too large to be carried; run a check."};
-        }
+        TRY(make_room(encoded.size()));
         writer_->add_run(before, encoded);
         return ok();
     }
@@ -64,6 +65,16 @@ public:
     std::size_t count() const { return count_; }
 
 private:
+    Result<void> make_room(std::size_t bytes) {
+        if (writer_ && !writer_->has_room_for(bytes)) {
+            TRY(finish(false));
+        }
+        if (!writer_) begin();
+        if (!writer_->has_room_for(bytes)) {
+            return Error{Fault::damaged, "A stretch of events in this store is too large to be carried; run a check."};
+        }
+        return ok();
+    }
     void begin() {
         BundleHead head{order_.circle,         bundle_,       static_cast<std::uint16_t>(++count_),
                         store_.me.device_id(), order_.reader, root_};
@@ -100,6 +111,24 @@ Result<void> add_log(const CarryStore& store, const CircleId& circle, const LogH
         from += run.events.size();
     }
     return ok();
+}
+
+// A proof is put in once for each reader. It is remembered as if it were a log of its own.
+LogId mark_of(const ForkProof& proof) {
+    return hash_as<LogId>("ladderline carried proof 1", {codec::encode(proof)});
+}
+
+Result<std::vector<ForkProof>> proofs_to_send(const CarryStore& store, const BundleOrder& order,
+                                              const std::vector<LogHead>& heads) {
+    std::vector<ForkProof> out;
+    for (const LogHead& head : heads) {
+        if (!head.fork) continue;
+        TRY(auto proof, store.log.fork_proof(order.circle, head.log));
+        if (!proof) continue;
+        TRY(const std::uint64_t known, carried_until(store.db, order.circle, order.for_whom, mark_of(*proof)));
+        if (known == 0 || order.everything) out.push_back(std::move(*proof));
+    }
+    return out;
 }
 
 // Of what is older than the repeated stretch, only the furthest is of use.
@@ -151,7 +180,8 @@ Result<PutIn> write_bundle(const CarryStore& store, const BundleOrder& order, Wa
     TRY(Known known, put_in_before(store.db, order, {std::numeric_limits<std::int64_t>::max()}));
     const auto lacks = [&](const LogHead& head) { return known[head.log] < head.next_seq; };
     PutIn out;
-    if (std::none_of(heads.begin(), heads.end(), lacks)) return out;
+    TRY(const auto proofs, proofs_to_send(store, order, heads));
+    if (proofs.empty() && std::none_of(heads.begin(), heads.end(), lacks)) return out;
     out.repeats = (before + 1) % repeat_every == 0;
     if (out.repeats) {
         TRY(known, put_in_before(store.db, order, {now.ms - repeated_ms}));
@@ -159,6 +189,10 @@ Result<PutIn> write_bundle(const CarryStore& store, const BundleOrder& order, Wa
     Parts parts(store, order, key, random, put);
     parts.know(root_of(order.circle, heads));
     std::vector<LogHead> sent;
+    for (const ForkProof& proof : proofs) {
+        TRY(parts.add(proof));
+        sent.push_back({mark_of(proof), 1, {}});
+    }
     for (const LogHead& head : heads) {
         if (!lacks(head)) continue;
         TRY(add_log(store, order.circle, head, known[head.log], parts));
@@ -177,7 +211,8 @@ Result<Bytes> write_holds(const CarryStore& store, const CircleId& circle, Rando
     const BundleHead head{circle,       random.draw<BundleId>(), 1, store.me.device_id(),
                           std::nullopt, root_of(circle, heads)};
     BundleWriter writer(BundleLock::under(key, random), head);
-    if (heads.size() <= limits::heads_max) writer.add(BundleHolds{heads});
+    const bool fits = heads.size() <= limits::heads_max && codec::encode(heads).size() < limits::message_bytes_max;
+    if (fits) writer.add(BundleHolds{heads});
     return std::move(writer).finish(true);
 }
 

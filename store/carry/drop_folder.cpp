@@ -201,7 +201,7 @@ Result<void> DropFolderLook::read_file(const std::string& name) {
     }
     TakenIn& part = taken.value();
     done_.events_read += part.events;
-    if (part.events > 0) done_.changed.insert(part.head.circle);
+    if (part.events > 0 || part.new_forks > 0) done_.changed.insert(part.head.circle);
     if (!part.in_step)
         done_.settled.erase(part.head.circle);
     else if (done_.changed.contains(part.head.circle))

@@ -212,10 +212,10 @@ TEST_CASE("genuine frames out of place, repeated or malformed are refused") {
     Bytes run{0};
     const Bytes encoded = encode_run(c.log.run());
     run.insert(run.end(), encoded.begin(), encoded.end());
-    const Bytes whole_run = frame(4, run);
+    const Bytes whole_run = frame(5, run);
     run[0] = 2;
-    const Bytes odd_run = frame(4, run);
-    const Bytes end = frame(5, codec::encode(BundleEnd{true, 1}));
+    const Bytes odd_run = frame(5, run);
+    const Bytes end = frame(6, codec::encode(BundleEnd{true, 1}));
     BundleHead unnumbered = c.head;
     unnumbered.part = 0;
     const LogHead twice{c.log.log(), 1, {}};
@@ -228,15 +228,15 @@ TEST_CASE("genuine frames out of place, repeated or malformed are refused") {
         {head, frame(2, codec::encode(BundleGrant{Bytes(32), {}})), whole_run, end},
         {head, whole_run, whole_run, end},
         {head, odd_run, end},
-        {head, frame(4, {0}), end},
-        {head, frame(4, {}), end},
-        {head, frame(6, {}), whole_run, end},
+        {head, frame(5, {0}), end},
+        {head, frame(5, {}), end},
+        {head, frame(7, {}), whole_run, end},
         {head, whole_run, end, end},
         {head, whole_run},
         {head, frame(3, codec::encode(BundleHolds{{twice, twice}})), whole_run, end},
         {frame(1, codec::encode(unnumbered)), whole_run, end},
         {frame(1, {1, 2, 3}), whole_run, end},
-        {head, whole_run, frame(5, codec::encode(BundleEnd{true, 2}))},
+        {head, whole_run, frame(6, codec::encode(BundleEnd{true, 2}))},
     };
     for (std::size_t i = 0; i < refused.size(); ++i) {
         CAPTURE(i);
@@ -325,5 +325,5 @@ TEST_CASE("a part made from fixed keys and randomness has these bytes") {
           "01");
     CHECK(KeyId::from(ByteView(part).subspan(9, 16)) == id_of_key(key));
     CHECK(part.size() == 49 + (4 + 17 + 1 + 32 + 16 + 1 + 32 + 1 + 32) + (4 + 17 + 3));
-    CHECK(to_hex(name_of_bundle(part).view()) == "fc24037088dc3a81d3a9a6d4946c29b4");
+    CHECK(to_hex(name_of_bundle(part).view()) == "7233629a2fd8c6181b148600d896852b");
 }

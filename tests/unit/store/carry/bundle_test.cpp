@@ -226,6 +226,11 @@ TEST_CASE("a log that holds something else here is left as it is, and the rest i
     CHECK(taken.runs_forked == 1);
     CHECK_FALSE(taken.in_step);
     CHECK(f.max.events() == events);
+    // What proves it goes on in bundles, once for each reader.
+    const TakenIn told = must_take(f.ada, f.max.bundle(f.order()).front());
+    CHECK(told.new_forks == 1);
+    CHECK(told.in_step);
+    CHECK(f.max.bundle(f.order()).empty());
 }
 
 TEST_CASE("a bundle to a device brings the circle's key from somebody known") {
