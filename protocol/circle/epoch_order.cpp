@@ -70,7 +70,6 @@ void Timeline::list_epochs(CircleState& state, const std::map<std::size_t, Epoch
     std::vector<std::size_t> heads;
     for (const auto& [i, epoch] : all) {
         if (!standing.has(i)) continue;
-        if (epoch.scope == Readers::household) state.household_keys.insert(epoch.key);
         std::erase_if(heads, [&](std::size_t earlier) { return past[i].has(earlier); });
         heads.push_back(i);
     }

@@ -50,7 +50,10 @@ bool may_read(const CircleState& state, const DeviceId& device, const KeyId& key
     const auto member = state.present_member(device);
     if (!member) return false;
     if (is_household(state, *member, state.members.at(*member))) return true;
-    return readers_on(state, today) == Readers::everyone && !state.household_keys.contains(key);
+    const bool is_closed = std::any_of(state.epochs.begin(), state.epochs.end(), [&](const Epoch& epoch) {
+        return epoch.key == key && epoch.scope == Readers::household;
+    });
+    return readers_on(state, today) == Readers::everyone && !is_closed;
 }
 
 MembersDigest digest_of(const std::set<MemberId>& members) {

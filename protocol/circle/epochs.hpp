@@ -16,7 +16,8 @@ Readers readers_on(const CircleState& state, Day today);
 // Present members within `readers`.
 std::set<MemberId> members_of(const CircleState& state, Readers readers);
 // True if the device may be given that key on that day: a reader's, and not revoked. A key made for the household stays
-// with the household.
+// with it until a key for everybody follows: what is written under must not reach others, who would keep reading when
+// consent ends. Afterwards it opens what was said meanwhile, without which nobody could follow who is in the circle.
 bool may_read(const CircleState& state, const DeviceId& device, const KeyId& key, Day today);
 MembersDigest digest_of(const std::set<MemberId>& members);
 

@@ -68,7 +68,6 @@ struct CircleState {
     std::map<MemberId, DhPublic> paper_boxes;
     std::optional<Consent> consent;  // the one in question on a minor's path; who asks compares its days
     std::vector<Epoch> epochs;       // that no other epoch follows, the one to write under first; none: founding key
-    std::set<KeyId> household_keys;  // of every standing rotation that was made for the household alone
     bool founding_key_is_stale = false;  // as Epoch::is_stale, while there is no epoch
     std::vector<EventId> heads;          // events with effect that no other such event builds on
     std::set<EventId> without_effect;    // kept, but their author had no right, or they made no sense

@@ -134,8 +134,8 @@ unit_protocol protocol/circle/epochs.cpp
 + consent_in_force(state, today)
 * household key for everybody
 unit_protocol protocol/circle/epochs.cpp
-- return readers_on(state, today) == Readers::everyone && !state.household_keys.contains(key);
-+ return readers_on(state, today) == Readers::everyone;
+- return readers_on(state, today) == Readers::everyone && !is_closed;
++ return readers_on(state, today) == Readers::everyone && is_closed == is_closed;
 * anybody consents
 unit_protocol protocol/circle/acts.cpp
 - return may_consent(past, author.member).has_value();
