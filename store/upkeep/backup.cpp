@@ -8,6 +8,7 @@
 #include "store/upkeep/chain_check.hpp"
 #include "store/upkeep/files.hpp"
 #include "store/vault/copy_database.hpp"
+#include "store/vault/database_files.hpp"
 
 namespace ladderline::store {
 namespace {
@@ -147,7 +148,9 @@ Result<BackupReport> restore(Disk& disk, const fs::path& backup, const fs::path&
     if (!has_keys || !has_database) {
         return Error{Fault::not_found, "There is no backup in " + backup.string() + "; nothing was changed."};
     }
-    for (const fs::path& file : {home / "keys", home / "keys.copy", database_file(home), Water::file_in(home)}) {
+    std::vector<fs::path> ours{home / "keys", home / "keys.copy", Water::file_in(home)};
+    for (const char* name : vault::database_names) ours.push_back(home / name);
+    for (const fs::path& file : ours) {
         TRY(const bool found, disk.exists(file));
         if (found) {
             return Error{Fault::refused, "There is a store in " + home.string() +

@@ -7,6 +7,7 @@
 #include "store/upkeep/backup.hpp"
 #include "store/upkeep/chain_check.hpp"
 #include "store/upkeep/files.hpp"
+#include "store/vault/database_files.hpp"
 
 namespace ladderline::store {
 namespace {
