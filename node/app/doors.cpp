@@ -96,9 +96,17 @@ Result<cli::Answer> renew_key(const cli::KeyRequest& request, std::unique_ptr<Op
     TRY(auto passphrase, read_new_passphrase(request.new_passphrase_file));
     std::vector<store::vault::SlotSecret> secrets{{SlotType::passphrase, passphrase.view(), passphrase_cost()}};
     if (unlock.by != SlotType::passphrase) secrets.push_back({unlock.by, unlock.secret.view(), {0, 0}});
+    // The store knows its own paper key, so the sheet goes on opening it.
+    TRY(const auto paper, store::stored_paper_seed(home->store->db()));
+    protocol::SecretBytes paper_secret;
+    const bool keeps_paper = paper && unlock.by != SlotType::paper && home->store->keys().has(SlotType::paper);
+    if (keeps_paper) {
+        paper_secret = protocol::paper_slot_secret(*paper);
+        secrets.push_back({SlotType::paper, paper_secret.view(), {0, 0}});
+    }
     std::vector<SlotType> dropped;
     for (const SlotType type : all_types) {
-        const bool kept = type == SlotType::passphrase || type == unlock.by;
+        const bool kept = type == SlotType::passphrase || type == unlock.by || (keeps_paper && type == SlotType::paper);
         if (!kept && home->store->keys().has(type)) dropped.push_back(type);
     }
     const std::filesystem::path folder = home->folder;

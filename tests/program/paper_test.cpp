@@ -103,6 +103,16 @@ TEST_CASE("the paper key opens the store in place of the passphrase") {
     CHECK(holds(forgetful.must({"--paper-key-file", file, "sees"}), "Ada Finch"));
 }
 
+TEST_CASE("the sheet opens the store under a new data key too") {
+    const AdasPaper f;
+    const std::string file = f.key_file();
+    const std::string said =
+        f.ada.must({"new-key", "--new-passphrase-file", f.folder.file("new-words", "other made-up words\n")});
+    CHECK_FALSE(holds(said, "not at hand"));
+    const Person forgetful = f.ada.with_passphrase_file("/nowhere");
+    CHECK(holds(forgetful.must({"--paper-key-file", file, "sees"}), "Ada Finch"));
+}
+
 TEST_CASE("a mistyped paper key names the group, and another's paper key opens nothing") {
     const AdasPaper f;
     std::string key = f.key();
