@@ -13,6 +13,7 @@ public:
 
     std::string name() const override { return "note"; }
     std::int64_t version() const override { return version_; }
+    std::vector<std::string> tables() const override { return {"note"}; }
     Result<void> reset(store::sqlite::Database& db) override {
         return db.execute(
             "DROP TABLE IF EXISTS note; CREATE TABLE note (id BLOB NOT NULL PRIMARY KEY, log_ref INTEGER NOT NULL, "

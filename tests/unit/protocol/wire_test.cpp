@@ -139,7 +139,7 @@ TEST_CASE("sync messages have these bytes") {
     ReturnedMessage::Back given;
     given.circles = {{counted<CircleId>(0x40), {1, 2}}};
     const Bytes returned = encode_message(ReturnedMessage{given, ""});
-    CHECK(to_hex(returned).starts_with("120101" + id_hex + "020102"));
+    CHECK(to_hex(returned).starts_with("120101" + id + "020102"));
     CHECK(returned.size() == 1 + 1 + 1 + 32 + 3 + 4 * 32 + 1 + 2 * 64 + 1);
 }
 

@@ -36,7 +36,7 @@ public:
         for (NetNode* node : {&olive, &max, &ada}) node->start();
         const auto club = olive.member.circle(CircleKind::club);
         node::InviteRequest request;
-        request.circle = club;
+        request.circle = CircleKind::club;
         request.role = MemberRole::newcomer;
         request.address = olive.address();
         const node::InviteCode code = must(node::parse_code(must(node::invite(olive.member.context, request)).code));

@@ -80,9 +80,8 @@ TEST_CASE("stores with different branches show the same heads once both hold the
 
 TEST_CASE("a proof for a log that is not here yet is kept, and the log then grows up to it") {
     World w;
-    LogWriter right = w.left;
     for (int i = 0; i < 2; ++i) w.left.write_note(w.key, "same");
-    right = w.left;
+    LogWriter right = w.left;
     w.left.write_note(w.key, "left");
     right.write_note(w.key, "right");
     const auto from = [](const LogWriter& log) {
