@@ -114,8 +114,7 @@ Result<cli::Answer> renew_key(const cli::KeyRequest& request, std::unique_ptr<Op
         ProgressLine line(env.clock, "Encrypting the store anew");
         store::RealDisk disk;
         home->context.reset();
-        std::unique_ptr<store::Store> old_store = std::move(home->store);
-        home.reset();
+        std::unique_ptr<store::Store> old_store = std::move(home->store);  // refers to the disk of `home`
         TRY(store::Store::renew_data_key(std::move(old_store), disk, secrets, env.random, line.progress()));
     }
     // Opened once, so that what is said here has been seen.

@@ -22,6 +22,7 @@ void put_little_endian(MutableByteView out, std::uint64_t value) {
 
 // The key stream of block 0 is the key of the tag, so the message begins at block 1 (RFC 8439, section 2.8).
 void add_key_stream(MutableByteView out, ByteView in, const ShortNonce& nonce, ByteView subkey) {
+    if (in.empty()) return;  // libsodium wants pointers all the same
     crypto_stream_chacha20_ietf_xor_ic(out.data(), in.data(), in.size(), nonce.data(), 1, subkey.data());
 }
 

@@ -7,6 +7,7 @@
 namespace ladderline::store::vault {
 namespace {
 
+constexpr std::size_t room_min = 64;
 constexpr std::size_t mac_at_log = 24;
 constexpr std::size_t salts_at_log = 16;
 constexpr std::size_t salts_at_frame = 8;
@@ -115,6 +116,10 @@ void FrameLog::push(const FrameHeader& header, const Mac& mac, ByteView sealed) 
     Frame frame{header, mac, {}};
     std::copy_n(sealed.begin() + body_bytes, reserved_bytes, frame.nonce_and_tag.begin());
     frames_.push_back(frame);
+}
+
+void FrameLog::make_room() {
+    if (frames_.size() == frames_.capacity()) frames_.reserve(std::max(room_min, 2 * frames_.size()));
 }
 
 FrameHeader FrameLog::append_written(ByteView header, ByteView sealed) {

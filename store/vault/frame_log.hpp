@@ -43,6 +43,8 @@ public:
     bool chained(ByteView before, ByteView disk_header, ByteView sealed) const;
     // As chained, and of this log by its salts.
     bool follows(ByteView before, ByteView disk_header, ByteView sealed) const;
+    // The next append_written then takes no memory. std::bad_alloc, with nothing changed.
+    void make_room();
     // Adds the frame behind the last known one. `header` as SQLite writes it; gives back the disk's.
     FrameHeader append_written(ByteView header, ByteView sealed);
     // Adds a frame that `follows`, with the clear page, from which SQLite's checksum is worked out.

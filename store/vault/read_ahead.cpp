@@ -8,6 +8,7 @@ ByteView ReadAhead::page(std::uint32_t page_number, std::int64_t file_bytes, int
     code = SQLITE_OK;
     const bool forward = page_number > last_asked_ && page_number - last_asked_ <= gap_max;
     steps_ = forward ? std::min(steps_ + 1, steps_min) : 0;
+    if (page_number <= last_asked_) forget();  // asked again: what the disk holds now
     last_asked_ = page_number;
     if (page_number >= first_ && page_number - first_ < count_) return (*pages_)[page_number - first_];
 

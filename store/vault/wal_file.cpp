@@ -225,14 +225,16 @@ int WalFile::write_page(std::size_t frame, ByteView plain) {
     pending_.reset();
     const std::uint32_t page_number = frame_page_number(pending.header);
     if (!may_be_sealed(page_number, plain)) return refuse(SQLITE_IOERR_WRITE);
+    log_.make_room();  // what follows must not fail half-way for want of memory
     int code = SQLITE_OK;
     const MutableByteView raw = gather_.take(frame_offset(frame), frame_bytes, code);
     if (code != SQLITE_OK) return code;
     const MutableByteView sealed = raw.subspan(frame_header_bytes);
     keys_.codec.seal(page_number, plain, keys_.nonces, sealed);
-    kept_.keep(frame, sealed);
     const FrameHeader stored = log_.append_written(pending.header, sealed);
     std::copy(stored.begin(), stored.end(), raw.begin());
+    kept_.rewind(frame);
+    kept_.keep(frame, sealed);
     return is_commit(stored) ? gather_.flush() : SQLITE_OK;
 }
 

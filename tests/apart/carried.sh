@@ -60,7 +60,7 @@ as ada ask "which antenna for a flat" >/dev/null
 as ada bundle write --for path --to "$stick" >/dev/null
 as max bundle read "$stick" >/dev/null
 as max assign Ada 00 >/dev/null
-as max bundle write --for path --to "$stick" >/dev/null
+as max bundle write --for Ada --to "$stick" >/dev/null
 as ada bundle read "$stick" >/dev/null
 as ada tick 0.1 >/dev/null
 as ada bundle write --for path --to "$stick" >/dev/null
@@ -73,6 +73,7 @@ as max way Ada --all | grep -q '00.01 .*ticked' || fail "the mentor does not see
 if grep -rlaF -e 'Ada Finch' -e 'which antenna' "$stick" >/dev/null; then fail "the stick tells a secret"; fi
 # The same search finds both where they are plain, or it would prove nothing.
 as ada export "$work/plain" >/dev/null
-grep -rqaF 'Ada Finch' "$work/plain" && grep -rqaF 'which antenna' "$work/plain" || fail "the search finds nothing at all"
+grep -rqaF 'Ada Finch' "$work/plain" || fail "the search finds no name anywhere"
+grep -rqaF 'which antenna' "$work/plain" || fail "the search finds no question anywhere"
 rm -rf "$work/plain"
 echo "apart: $(find "$stick" -type f | wc -l) files carried, the same state digest on both, $how"

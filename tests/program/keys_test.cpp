@@ -135,13 +135,14 @@ TEST_CASE("the doors name each way in with its cost and its day") {
     const Doors f;
     f.ada.must({"key-file", f.key_path});
     const auto shown = doors(f.ada.run({"--json", "doors"}));
-    REQUIRE(shown.at("doors").size() == 2);
+    REQUIRE(shown.at("doors").size() == 3);
     CHECK(shown.at("doors").at(0).at("door") == "passphrase");
     CHECK(shown.at("doors").at(0).at("passes") == 3);
     CHECK(shown.at("doors").at(0).at("memory_kib") == 8 * 1024);
     CHECK(shown.at("doors").at(0).at("made").get<std::string>().size() == 10);
-    CHECK(shown.at("doors").at(1).at("door") == "key file");
-    CHECK(shown.at("doors").at(1).at("made").get<std::string>().size() == 10);
+    CHECK(shown.at("doors").at(1).at("door") == "paper key");
+    CHECK(shown.at("doors").at(2).at("door") == "key file");
+    CHECK(shown.at("doors").at(2).at("made").get<std::string>().size() == 10);
 }
 
 TEST_CASE("the program that holds keys leaves no core, cannot be looked into, and keeps keys out of swap") {
@@ -149,7 +150,9 @@ TEST_CASE("the program that holds keys leaves no core, cannot be looked into, an
     const auto process = doors(f.ada.run({"--json", "doors"})).at("process");
     CHECK(process.at("dumpable") == false);
     CHECK(process.at("core_bytes_max") == 0);
+#ifndef __SANITIZE_ADDRESS__  // the address sanitizer locks no memory
     CHECK(process.at("locked_kib") > 0);
+#endif
 }
 
 TEST_CASE("a wrong passphrase or key file leaves every file as it was, whatever was asked for") {

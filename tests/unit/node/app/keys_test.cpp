@@ -7,8 +7,8 @@
 #include <fstream>
 
 #include "node/app/key_files.hpp"
-#include "node/app/progress_line.hpp"
 #include "node/app/machine.hpp"
+#include "node/app/progress_line.hpp"
 #include "node/app/store_place.hpp"
 #include "tests/support/node/member_fixture.hpp"
 
@@ -131,6 +131,7 @@ TEST_CASE("long work goes on until somebody interrupts it, and gives the signal 
     CHECK(again.progress()(1, 10));
 }
 
+#ifndef __SANITIZE_ADDRESS__  // the address sanitizer locks no memory
 TEST_CASE("a secret lies in memory that is never written to swap, until it is gone") {
     const std::uint64_t before = process_guard().locked_kib;
     {
@@ -139,6 +140,7 @@ TEST_CASE("a secret lies in memory that is never written to swap, until it is go
     }
     CHECK(process_guard().locked_kib == before);
 }
+#endif
 
 TEST_CASE("a store may live on a disk of this machine, not on a share") {
     for (const std::uint64_t type : {0x6969ULL, 0x517BULL, 0xFF534D42ULL, 0xFFFFFFFFFF534D42ULL, 0x65735546ULL}) {

@@ -220,10 +220,10 @@ TEST_CASE("no secret of the store is in any file of an export, as bytes or as di
     const auto gather = [&](const store::sqlite::Row& row) { secrets.push_back(row.blob(0)); };
     must(f.ana.db().query("SELECT value FROM setting WHERE name LIKE '%\\_seed' ESCAPE '\\' OR name LIKE '%secret'",
                           gather));
-    REQUIRE(secrets.size() == 4);
+    REQUIRE(secrets.size() == 5);
     must(f.ana.db().query("SELECT secret FROM epoch_key", gather));
     must(f.ana.db().query("SELECT secret FROM invite", gather));
-    REQUIRE(secrets.size() >= 7);
+    REQUIRE(secrets.size() >= 8);
     std::size_t files = 0;
     for (const auto& entry : fs::directory_iterator(f.top / "out")) {
         const std::string text = text_of(entry.path());

@@ -308,8 +308,9 @@ TEST_CASE("a mentor neither assigns nor signs for a minor before the guardian ag
     node::SignRequest sign;
     sign.who = "Mia";
     sign.item = "06.02";
-    CHECK(must_fail(node::sign_off(p.ben.context, sign)).fault() == Fault::refused);
-    CHECK(must_fail(node::assign(p.ben.context, {"Mia", {"06.02"}})).fault() == Fault::refused);
+    // Before that he holds no key to her path, so that she is nobody he knows.
+    CHECK(must_fail(node::sign_off(p.ben.context, sign)).fault() == Fault::not_found);
+    CHECK(must_fail(node::assign(p.ben.context, {"Mia", {"06.02"}})).fault() == Fault::not_found);
     CHECK(p.ben.events() == before);
     p.agree();
     CHECK(node::assign(p.ben.context, {"Mia", {"06.02"}}).has_value());
@@ -324,6 +325,7 @@ TEST_CASE("a minor's own ticks need nobody") {
 
 TEST_CASE("the guardian's agreement is the guardian's tick alone") {
     MinorPath p;
+    p.agree();
     for (MemberNode* member : {&p.mia, &p.ben}) {
         node::TickRequest request;
         request.item = "00.05";

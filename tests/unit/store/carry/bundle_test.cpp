@@ -5,6 +5,8 @@
 #include <algorithm>
 #include <numeric>
 
+#include "protocol/circle/epochs.hpp"
+#include "store/circles/circle_model.hpp"
 #include "tests/support/store/carrier.hpp"
 
 using namespace ladderline;
@@ -264,6 +266,8 @@ TEST_CASE("a later key of a known circle comes in a bundle to the device, and wh
         store::EventLog::Rotation rotation;
         rotation.parents = {id_of_key(f.ada.node.log.current_key(f.circle).value())};
         rotation.boxes = {f.ada.person.box.pub, f.max.person.box.pub};
+        const CircleState state = store::CircleModel::state_of(f.ada.node.db, f.circle).value();
+        rotation.members = digest_of(members_of(state, Readers::everyone));
         REQUIRE(f.ada.node.log.rotate_within(f.circle, rotation, f.ada.node.now).has_value());
         REQUIRE(tx.commit().has_value());
     }
