@@ -35,7 +35,9 @@ struct Bench {
         REQUIRE(code == SQLITE_OK);
         return out;
     }
+    // By a handle of its own: nothing read before is still in its memory.
     int read(std::uint32_t page) {
+        vault::MainFile file{base(memory), keys};
         vault::PlainPage out;
         return file.read(static_cast<std::int64_t>(offset_of(page)), out);
     }
@@ -46,7 +48,6 @@ struct Bench {
     protocol::AeadKey key = VaultBox::key();
     vault::VaultKeys keys{ByteView(files.at(store_file)).first(vault::header_bytes), key, random};
     MemoryVfs memory;
-    vault::MainFile file{base(memory), keys};
 };
 
 // What SQL says of a changed store: the truth, or that it is damaged. Counts the errors.

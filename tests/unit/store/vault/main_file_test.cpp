@@ -178,7 +178,8 @@ TEST_CASE("anything but a whole page that keeps the rules is refused, and counte
     CHECK(bench.memory.bytes(store_file).size() == page_bytes);
 }
 
-TEST_CASE("a sealed page is taken as it is only if the log handed it out for this page in this checkpoint") {
+TEST_CASE("a sealed page is taken as it is only if the log handed it out for this page in this checkpoint" *
+          doctest::description(provokes_refusals)) {
     Bench bench;
     const PlainPage plain = bench.page();
     PlainPage sealed;
