@@ -68,7 +68,7 @@ mutant "tail of a failed step kept" wal_file.cpp 's/if \(size > frame_offset\(fr
 mutant "a failed sync forgotten" wal_file.cpp 's/keys_\.sync_failed = true;//'
 mutant "a page of zeros taken for a page" main_file.cpp \
     's/if \(keys_\.codec\.open\(/if (all_zero(sealed) || keys_.codec.open(/'
-mutant "any page taken for the log's" sealed_file.hpp 's/^( *)std::equal\(shown.*;/\1true;/'
+mutant "any page taken for the log's" sealed_file.hpp 's/^( *)std::equal\(shown.*;/\1!shown.empty();/'
 
 if [ "$survivors" -gt 0 ]; then
     echo "mutants: $survivors survived or were not made"
