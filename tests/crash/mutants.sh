@@ -17,6 +17,7 @@ mkdir -p "$tree" "$build"
 for part in CMakeLists.txt protocol store node tests samples; do cp -a --update "$root/$part" "$tree/"; done
 # What an earlier run left broken is put right.
 cp -a "$root/store/vault/." "$tree/store/vault/"
+touch "$tree"/store/vault/*
 
 cmake -S "$tree" -B "$build" -G Ninja -DCMAKE_BUILD_TYPE=Debug -DLADDERLINE_SANITIZE=OFF --log-level=WARNING || exit 1
 jobs=${MUTANT_JOBS:-$(nproc)}
