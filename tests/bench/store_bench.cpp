@@ -27,8 +27,8 @@ constexpr std::size_t body_bytes = 200;  // about 250 with the rest of the row a
 constexpr std::size_t rows_min = 10'000;
 constexpr const char* usage =
     "store_bench [--rows N] [--only TEXT] [--rounds N] [--memory FOLDER] [--disk FOLDER] [--sides LIST]\n"
-    "  --rows N         event rows of about 250 bytes (default 100000, about two minutes; the budgets are for\n"
-    "                   1000000, about twenty)\n"
+    "  --rows N         event rows of about 250 bytes (default 100000, less than a minute; the budgets are for\n"
+    "                   1000000, about two minutes)\n"
     "  --only TEXT      only the work whose name has TEXT in it (names as in the table)\n"
     "  --rounds N       instead of the usual number for each work\n"
     "  --memory FOLDER  a folder on tmpfs, the worst case for encryption (default /dev/shm; \"none\" leaves it out)\n"
