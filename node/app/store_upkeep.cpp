@@ -43,7 +43,7 @@ cli::Answer answer_of_check(const store::CheckRecord& record, const OpenHome& ho
     const std::string verdict = record.sound ? "This store is whole."
                                              : "This store is damaged: 'ladderline mend' keeps what is good and lets "
                                                "peers send the rest; a backup can be restored.";
-    std::vector<std::string> text{"Checked " + to_iso_minute(record.when) + " UTC.", record.sentence,
+    std::vector<std::string> text{"Checked " + to_iso_minute(record.when) + ".", record.sentence,
                                   "Instance " + short_id(home.store->instance()) + "."};
     if (!home.store->notice().empty()) text.push_back(home.store->notice());
     text.push_back(verdict);
