@@ -1,5 +1,7 @@
 #include <doctest/doctest.h>
 
+#include <boost/asio/write.hpp>
+
 #include "node/net/voice_call.hpp"
 #include "store/circles/voice_checks.hpp"
 #include "tests/support/node/loopback.hpp"
@@ -190,7 +192,7 @@ TEST_CASE("after three failures nobody is answered any more") {
     for (int i = 0; i < 3; ++i) {
         const auto call = p.call(p.ada, p.olive, "Ada");
         p.letters(call);
-        must_fail(p.run(node::net::VoiceCall::finish(call, false)));
+        CHECK(must_fail(p.run(node::net::VoiceCall::finish(call, false))).fault() == Fault::refused);
         REQUIRE(p.until([&] { return p.stage() != Stage::comparing; }));
     }
     CHECK(p.stage() == Stage::locked);
