@@ -187,6 +187,8 @@ Result<void> Link::begin_session() {
     TRY(session_->begin());
     shelf_ = std::make_unique<store::StoreShelf>(parts_.db, parts_.log, parts_.random, *peer_);
     book_ = std::make_unique<WrapBook>(*shelf_, dh_keys_from_secret(parts_.me.box.secret.clone()), circles_);
+    TRY(const auto paper, store::stored_paper_seed(parts_.db));
+    if (paper && store::gives_identity(*paper, parts_.me)) book_->also_opens(paper_box_keys(*paper));
     for (const CircleId& circle : circles_) {
         TRY(ask_for_keys(circle));
     }

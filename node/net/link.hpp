@@ -26,7 +26,7 @@ public:
 
     // Runs until the connection ends; gives why. `established` is called once a member's device is known and syncing,
     // `came_in_step` each time that both are found to hold the same after they did not.
-    boost::asio::awaitable<Error> run(std::function<void()> established, std::function<void()> came_in_step = {});
+    boost::asio::awaitable<Error> run(std::function<void()> established, std::function<void()> came_in_step);
     // Local news of a circle: sends what the peer lacks.
     void on_news(const protocol::CircleId& circle);
     // Says goodbye if it can, writes what is waiting, and closes.

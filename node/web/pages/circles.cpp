@@ -63,10 +63,13 @@ Result<Html> circle_part(const Scene& scene, const CircleView& circle) {
         return html("<li>{}{}, {}{}</li>", person_name(p.name), self ? " (you)" : "", seat_words(p.role),
                     p.is_minor ? ", under 18" : "");
     });
-    return html("<section><h2>{}</h2><p>{}</p>{}{}</section>", title, seen_in(circle.kind),
+    const Html notes = each(sight.notes, [](const std::string& note) {
+        return notice(Tone::caution, "Taken out, or not readable yet", note);
+    });
+    return html("<section><h2>{}</h2><p>{}</p>{}{}{}</section>", title, seen_in(circle.kind),
                 members.empty() ? html("<p class=\"empty\">Its people come with the first sync.</p>")
                                 : html("<ul>{}</ul>", members),
-                machines_part(scene, sight));
+                machines_part(scene, sight), notes);
 }
 
 std::vector<Choice> level_choices() {
