@@ -137,7 +137,7 @@ TEST_CASE("a greeting that was closed, or never opened, lets nobody call") {
 
 TEST_CASE("what a greeting offers follows the rules of an invite") {
     const Porch p;
-    CHECK(holds(refusal(p.olive.run({"greet", "path", "--as", "mentor"}), 4), "path"));
+    CHECK(holds(refusal(p.olive.run({"greet", "path", "--as", "mentor"}), 4), "no way of your own"));
     refusal(p.ada.run({"greet", "path", "--as", "officer"}), 2);
 }
 
