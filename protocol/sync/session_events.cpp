@@ -11,6 +11,8 @@ constexpr std::size_t retries_max = 3;
 // Runs taken in before they are acknowledged: a quarter of what the peer may have under way.
 constexpr std::uint64_t ack_bytes = limits::flight_bytes_max / 4;
 
+const Error more_than_it_takes{Fault::peer, "The peer asks for more than it takes."};
+
 }  // namespace
 
 // A run of a log that is named by its tag. None if its earlier events, and with them its name, are not here.
@@ -22,6 +24,8 @@ Result<std::optional<Run>> Session::read_entry(Circle& circle, const RunMessage:
     if (!run.opening) {
         const auto [asked, first] = circle.asked.emplace(entry.log, 0);
         if (first) needs.push_back({entry.log, 0, std::nullopt, {}});
+        // Names are made up at no cost; a circle has no more logs than this.
+        if (circle.asked.size() > limits::heads_max) return more_than_it_takes;
         return std::optional<Run>();
     }
     run.log = log_id_of(run.opening->founding ? CircleId{} : circle.id, *run.opening);
