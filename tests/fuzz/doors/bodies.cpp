@@ -29,7 +29,7 @@ Door door() {
     Door out;
     out.knock = EveryBody<All>::knock;
     out.seeds = EveryBody<All>::seeds();
-    out.runs = 60'000;
+    out.runs = 30'000;
     return out;
 }
 

@@ -29,7 +29,8 @@ void form(std::string_view text) {
 }
 
 void cookies(std::string_view text) {
-    for (const auto& [name, value] : parse_cookies(text).entries()) demand(!name.empty(), "a cookie has a name");
+    const Fields read = parse_cookies(text);
+    for (const auto& [name, value] : read.entries()) demand(!name.empty(), "a cookie has a name");
 }
 
 void escapes(std::string_view text) {

@@ -59,7 +59,7 @@ Door door() {
     out.knock = knock;
     out.seeds = {frames_seed("sealed", 200, 3), frames_seed("sealed_by_bytes", 0, 2), frames_seed("plain", 201, 5),
                  frames_seed("plain_by_bytes", 1, 2)};
-    out.runs = 4000;
+    out.runs = 1500;
     return out;
 }
 

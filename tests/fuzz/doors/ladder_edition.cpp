@@ -48,7 +48,7 @@ Door door() {
                  "\xC3\xA9",
                  "local-changes=yes",
                  "owner="};
-    out.runs = 6000;
+    out.runs = 1500;
     return out;
 }
 

@@ -37,7 +37,7 @@ Door door() {
                  {"sloppy", to_bytes(as_bytes(sloppy))},
                  {"two_swapped", to_bytes(as_bytes(wrong))}};
     out.words = {"-", "O", "I", "L", "U", " ", "\xC3\xA9", std::string("\0", 1)};
-    out.runs = 10'000;
+    out.runs = 4'000;
     return out;
 }
 

@@ -175,7 +175,7 @@ Door door() {
     };
     out.bounds.memory_bytes = 16 * 1024 * 1024;
     out.bounds.work = 128 * 1024 * 1024;
-    out.runs = 400;
+    out.runs = 250;
     return out;
 }
 
