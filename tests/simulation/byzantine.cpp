@@ -1,0 +1,7 @@
+#include "tests/simulation/byzantine.hpp"
+
+namespace ladderline::simulation {
+
+void do_evil(World&, const Step&) {}
+
+}  // namespace ladderline::simulation
