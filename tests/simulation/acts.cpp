@@ -248,6 +248,7 @@ void hand_key(World& world, Node& from, Node& to, const CircleId& circle) {
     auto kept = store::remember_welcome(to.db(), circle, from.me.device_id(), from.me.noise.pub);
     if (kept) kept = to.log().add_key(circle, *key.value());
     if (!kept) return world.disk_failed(to);
+    to.welcomed[circle] = from.me.noise.pub;
     world.tell(from.name() + " gave " + to.name() + " the key.");
 }
 

@@ -10,7 +10,7 @@
 namespace ladderline::simulation {
 namespace {
 
-constexpr std::size_t shrink_tries = 400;
+constexpr std::size_t shrink_tries = 150;
 
 void print_story(const Plan& plan, Planted planted) {
     Story story;

@@ -195,8 +195,9 @@ void Link::after_message(End& end) {
     if (over_ || !end.session) return;
     const auto grants = end.session->take_grants();
     if (self == nullptr || grants.empty()) return;
-    for (const GrantMessage& grant : grants) world_.took_grant(*self, grant, end.peer);
-    say_goodbye();
+    bool is_new = false;
+    for (const GrantMessage& grant : grants) is_new = world_.took_grant(*self, grant, end.peer) || is_new;
+    if (is_new) say_goodbye();  // the next one knows the circle
 }
 
 void Link::ended_by(End& end, const Error& error) {

@@ -23,6 +23,7 @@ const char* usage =
 }  // namespace
 
 int main(int argc, char** argv) {
+    std::setvbuf(stdout, nullptr, _IOLBF, 0);
     ladderline::simulation::Campaign campaign;
     for (int i = 1; i < argc; ++i) {
         const std::string_view word = argv[i];

@@ -140,6 +140,7 @@ void Node::put_back(const FolderCopy& from, bool with_record) {
     const SmallDisk::Files small = small_.files;
     replace_disk(from.database, with_record ? from.small : small);
     was_put_back = true;
+    welcomed.clear();
 }
 
 store::EventLog& Node::log() {

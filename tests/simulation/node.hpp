@@ -71,6 +71,7 @@ public:
     bool was_put_back = false;  // or copied: some of what it confirmed may be gone with the disk
     std::vector<Acknowledged> acknowledged;
     std::vector<FolderCopy> backups;
+    std::map<protocol::CircleId, protocol::DhPublic> welcomed;  // by whom, last, as long as its store knows it
 
 private:
     struct Open;

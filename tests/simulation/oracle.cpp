@@ -26,52 +26,59 @@ Root root_at(Station& station, const CircleId& circle) {
     return heads ? root_of(circle, heads.value()) : Root{};
 }
 
-std::size_t events_at(Node& node, const CircleId& circle) {
-    std::size_t out = 0;
-    const auto heads = node.log().heads(circle);
-    if (!heads) return 0;
-    for (const LogHead& head : heads.value()) out += head.next_seq;
-    return out;
-}
-
-bool has_seat(const CircleState& state, Node& node) {
-    return state.present_member(node.me.device_id()).has_value();
-}
-
-// Honest nodes that must hold the same: those that the best informed of them knows to be in the circle.
+// Honest nodes that know themselves to be in the circle.
 std::vector<Node*> participants(World& world, const CircleId& circle) {
-    std::vector<std::pair<Node*, CircleState>> known;
+    std::vector<Node*> out;
     for (const auto& station : world.stations) {
         Node* node = station->member();
         if (node == nullptr || node->is_byzantine || !node->is_up()) continue;
-        auto state = store::CircleModel::state_of(node->db(), circle);
-        if (state && has_seat(state.value(), *node)) known.emplace_back(node, std::move(state).value());
-    }
-    const CircleState* best = nullptr;
-    std::size_t most = 0;
-    for (const auto& [node, state] : known) {
-        const std::size_t events = events_at(*node, circle);
-        if (best != nullptr && events <= most) continue;
-        best = &state;
-        most = events;
-    }
-    std::vector<Node*> out;
-    if (best == nullptr) return out;
-    for (const auto& station : world.stations) {
-        Node* node = station->member();
-        if (node != nullptr && !node->is_byzantine && node->is_up() && has_seat(*best, *node)) out.push_back(node);
+        const auto state = store::CircleModel::state_of(node->db(), circle);
+        if (state && state.value().present_member(node->me.device_id())) out.push_back(node);
     }
     return out;
+}
+
+bool is_willing(World& world, Station& at, const Station& with, const CircleId& circle) {
+    const auto shared = shared_circles(world, at, with);
+    return std::find(shared.begin(), shared.end(), circle) != shared.end();
+}
+
+// Both would talk with the other about the circle. Somebody who was removed and does not know it is left out so.
+bool are_connected(World& world, Station& a, Station& b, const CircleId& circle) {
+    return a.is_up() && b.is_up() && is_willing(world, a, b, circle) && is_willing(world, b, a, circle);
+}
+
+// Let in again, as that node knows, by somebody whom the other knows too, and yet they do not talk.
+bool is_shut_out(World& world, Node& node, Node& other, const CircleId& circle) {
+    const auto state = store::CircleModel::state_of(node.db(), circle);
+    const auto theirs = store::CircleModel::state_of(other.db(), circle);
+    if (!state || !theirs || !other.log().current_key(circle)) return false;
+    return state.value().present_member(node.me.device_id()) && state.value().present_member(other.me.device_id()) &&
+           theirs.value().present_member(node.me.device_id()) && other.welcomed.contains(circle) &&
+           other.welcomed.at(circle) == node.me.noise.pub && !are_connected(world, node, other, circle);
+}
+
+std::string differ(World& world, Station& a, Station& b, const CircleId& circle) {
+    Node* one = a.member();
+    Node* two = b.member();
+    if (one != nullptr && two != nullptr && (is_shut_out(world, *one, *two, circle) || is_shut_out(world, *two, *one, circle))) {
+        return b.name() + " was let in and does not hear from " + a.name();
+    }
+    if (!are_connected(world, a, b, circle) || root_at(a, circle) == root_at(b, circle)) return {};
+    return b.name() + " does not hold what " + a.name() + " holds";
 }
 
 // Empty, or who differs from whom.
 std::string difference(World& world) {
     for (const Circle& circle : world.circles) {
-        const auto nodes = participants(world, circle.id);
-        for (Node* node : nodes) {
-            if (root_at(*node, circle.id) == root_at(*nodes.front(), circle.id)) continue;
-            return node->name() + " (" + std::to_string(events_at(*node, circle.id)) + " events) does not hold what " +
-                   nodes.front()->name() + " holds (" + std::to_string(events_at(*nodes.front(), circle.id)) + ")";
+        for (std::size_t i = 0; i < world.stations.size(); ++i) {
+            for (std::size_t j = i + 1; j < world.stations.size(); ++j) {
+                Station& a = *world.stations[i];
+                Station& b = *world.stations[j];
+                if (lies(a) || lies(b) || (a.member() == nullptr && b.member() == nullptr)) continue;
+                const std::string found = differ(world, a, b, circle.id);
+                if (!found.empty()) return found;
+            }
         }
     }
     return {};
@@ -94,18 +101,27 @@ std::vector<KeyId> missing(Node& node, const CircleId& circle) {
     return keys ? std::move(keys).value() : std::vector<KeyId>();
 }
 
-void check_digests(World& world, const Circle& circle, const std::vector<Node*>& nodes) {
+// Of several that hold the same, those whom the one with the most keys knows to be in the circle: who lost a device
+// without hearing of it holds sealed events and no key.
+void keep_known(std::vector<Node*>& nodes, const CircleId& circle) {
+    const auto fewer = [&](Node* a, Node* b) { return missing(*a, circle).size() < missing(*b, circle).size(); };
+    Node* informed = *std::min_element(nodes.begin(), nodes.end(), fewer);
+    const auto state = store::CircleModel::state_of(informed->db(), circle);
+    std::erase_if(nodes, [&](Node* node) { return !state.value().present_member(node->me.device_id()); });
+}
+
+void check_same_digest(World& world, const Circle& circle, const std::vector<Node*>& nodes) {
     const bool is_closed = world.plan.shape.is_minor;  // keys are given by the calendar there
-    std::map<std::vector<KeyId>, std::pair<Node*, store::StateDigest>> by_keys;
+    std::map<std::vector<KeyId>, std::pair<Node*, store::StateDigest>> groups;
     for (Node* node : nodes) {
-        const auto lacks = missing(*node, circle.id);
-        if (!is_closed && lacks != missing(*nodes.front(), circle.id)) {
-            return world.fail(node->name() + " lacks other keys than " + nodes.front()->name() + ".");
+        const auto keys = missing(*node, circle.id);
+        if (!is_closed && missing(*nodes.front(), circle.id) != keys) {
+            return world.fail(node->name() + " lacks other keys than " + nodes.front()->name() + " does.");
         }
         const auto digest = store::state_digest(node->db(), node->log(), circle.id);
         if (!digest) return world.fail("No digest at " + node->name() + ": " + digest.error().sentence());
         world.trace.add(digest.value().view());
-        const auto [first, is_first] = by_keys.emplace(lacks, std::pair(node, digest.value()));
+        const auto [first, is_first] = groups.emplace(keys, std::pair(node, digest.value()));
         if (!is_first && first->second.second != digest.value()) {
             return world.fail(node->name() + " and " + first->second.first->name() +
                               " hold the same events and make different tables of them.");
@@ -113,12 +129,12 @@ void check_digests(World& world, const Circle& circle, const std::vector<Node*>&
     }
 }
 
-void check_couriers(World& world, const Circle& circle, Node& member) {
-    for (const auto& station : world.stations) {
-        if (station->member() != nullptr || lies(*station)) continue;
-        if (root_at(*station, circle.id) != root_at(member, circle.id)) {
-            world.fail(station->name() + " does not hold what " + member.name() + " holds.");
-        }
+void check_digests(World& world, const Circle& circle, const std::vector<Node*>& nodes) {
+    std::map<Root, std::vector<Node*>> by_root;
+    for (Node* node : nodes) by_root[root_at(*node, circle.id)].push_back(node);
+    for (auto& [root, same] : by_root) {
+        keep_known(same, circle.id);
+        check_same_digest(world, circle, same);
     }
 }
 
@@ -129,20 +145,21 @@ bool holds(Node& node, const EventId& id) {
     return read && found;
 }
 
-// A node keeps what it confirmed, and so does everybody who should hold the same.
+// A node keeps what it confirmed, and so does everybody it talks with.
 void check_acknowledged(World& world, const Circle& circle, const std::vector<Node*>& nodes) {
     for (const auto& station : world.stations) {
         Node* author = station->member();
         if (author == nullptr || author->is_byzantine) continue;
-        const bool takes_part = std::find(nodes.begin(), nodes.end(), author) != nodes.end();
         for (const Acknowledged& said : author->acknowledged) {
             if (said.circle != circle.id || world.excused.contains(said.id)) continue;
             if (!author->was_put_back && !holds(*author, said.id)) {
                 return world.fail("An event that was confirmed to " + author->name() + " is gone there.");
             }
-            if (takes_part && !holds(*nodes.front(), said.id) && !is_forked_away(*nodes.front(), *author, said.id)) {
+            for (Node* node : nodes) {
+                if (!are_connected(world, *author, *node, circle.id) || holds(*node, said.id)) continue;
+                if (is_forked_away(*node, *author, said.id)) continue;
                 return world.fail("An event that was confirmed to " + author->name() + " never came to " +
-                                  nodes.front()->name() + ".");
+                                  node->name() + ".");
             }
         }
     }
@@ -174,7 +191,6 @@ void judge(World& world) {
         const auto nodes = participants(world, circle.id);
         if (nodes.empty()) continue;
         check_digests(world, circle, nodes);
-        check_couriers(world, circle, *nodes.front());
         check_acknowledged(world, circle, nodes);
         if (world.failed()) return;
         Dice dice(mixed(world.plan.seed, 4));

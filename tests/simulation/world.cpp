@@ -114,12 +114,19 @@ void World::settled(Node& at, const CircleId& circle) {
     rotate_if_due(*this, at, circle, false);
 }
 
-void World::took_grant(Node& at, const GrantMessage& grant, const DhPublic& peer) {
-    if (at.log().current_key(grant.circle)) return;
+bool World::took_grant(Node& at, const GrantMessage& grant, const DhPublic& peer) {
+    const bool holds_key = at.log().current_key(grant.circle).has_value();
+    const auto state = store::CircleModel::state_of(at.db(), grant.circle);
+    if (holds_key && (!state || state.value().present_member(at.me.device_id()))) return false;
     auto kept = store::remember_welcome(at.db(), grant.circle, {}, peer);
-    if (kept) kept = at.log().add_key(grant.circle, AeadKey::copy_of(grant.key));
-    if (!kept) return disk_failed(at);
+    if (kept && !holds_key) kept = at.log().add_key(grant.circle, AeadKey::copy_of(grant.key));
+    if (!kept) {
+        disk_failed(at);
+        return false;
+    }
+    at.welcomed[grant.circle] = peer;
     tell(at.name() + " was granted a key.");
+    return true;
 }
 
 void World::disk_failed(Node& at) {

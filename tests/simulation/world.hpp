@@ -41,6 +41,13 @@ struct Parcel {
     std::size_t from = 0;
 };
 
+// Written by a liar and not told yet.
+struct KeptBack {
+    std::size_t owner = 0;
+    protocol::CircleId circle;
+    protocol::Run run;
+};
+
 class World {
 public:
     World(const Plan& plan, Planted planted, Story* story);
@@ -54,6 +61,7 @@ public:
     std::vector<Circle> circles;
     std::vector<std::unique_ptr<Link>> links;
     std::deque<Parcel> parcels;
+    std::vector<KeptBack> kept_back;
     std::set<protocol::EventId> excused;  // confirmed, and gone with a disk that went back in time
     WallTime now{1'764'000'000'000};
     std::size_t step = 0;
@@ -73,7 +81,8 @@ public:
     void news(Station& at, const protocol::CircleId& circle, const Link* except = nullptr);
     // Both ends hold the same: a new key may be due.
     void settled(Node& node, const protocol::CircleId& circle);
-    void took_grant(Node& node, const protocol::GrantMessage& grant, const protocol::DhPublic& peer);
+    // True if it told the node of a circle.
+    bool took_grant(Node& node, const protocol::GrantMessage& grant, const protocol::DhPublic& peer);
     // A node whose disk failed stops and begins again.
     void disk_failed(Node& node);
     bool apart(std::size_t a, std::size_t b) const { return sides_.contains(a) != sides_.contains(b); }
