@@ -135,9 +135,10 @@ std::string rows_sql(const std::string& table, std::vector<Column>& columns) {
         order += (order.empty() ? "" : ", ") + std::to_string(i + 1);
     }
     const std::string counts =
-        log.empty() || !has("seq") ? ""
-                                   : " AND NOT EXISTS (SELECT 1 FROM fork_proof AS f WHERE f.circle = ?1 AND f.log = " +
-                                         log + " AND f.seq <= this.seq)";
+        log.empty() || !has("seq")
+            ? ""
+            : " AND NOT EXISTS (SELECT 1 FROM fork_proof AS f WHERE f.circle = ?1 AND f.log = " + log +
+                  " AND f.seq <= this.seq)";
     return "SELECT " + shown + " FROM " + table + " AS this " +
            (by_log ? "JOIN log ON log.log_ref = this.log_ref WHERE log.circle = ?1" : "WHERE this.circle = ?1") +
            counts + " ORDER BY " + order;

@@ -33,6 +33,7 @@ void say_words(Place& at) {
         std::vector<EventId> supersedes;
         if (said.is_register) {
             const auto all = node::shown(at.node.db(), at.circle, said.kind);
+            if (!all && all.error().fault() == Fault::disk) return at.world.disk_failed(at.node);
             if (!all) return at.world.fail("Cards could not be read: " + all.error().sentence());
             for (const node::ShownView& view : all.value()) {
                 if (view.by == at.node.me.id()) supersedes.push_back(view.id);
@@ -59,8 +60,8 @@ void admit(Place& at, Node& other) {
         }
     }
     if (is_present(at.state, id) || !may_admit(at.state, at.node.me.id(), role, is_minor)) return;
-    const AdmitBody body{id, role, static_cast<std::uint8_t>(at.dice.below(5)), other.person.name, is_minor,
-                         {other.me.certificate}};
+    const AdmitBody body{
+        id, role, static_cast<std::uint8_t>(at.dice.below(5)), other.person.name, is_minor, {other.me.certificate}};
     if (at.state.devices.contains(other.me.device_id()) && at.state.revoked.contains(other.me.device_id())) return;
     if (!say(at.world, at.node, at.circle, kind::admit, codec::encode(body))) return;
     at.world.tell(at.node.name() + " let " + other.name() + " in.");
@@ -107,9 +108,8 @@ void leave(Place& at) {
 
 void revoke(Place& at, Node& other) {
     if (!may_revoke(at.state, at.node.me.device_id(), other.me.device_id())) return;
-    auto cuts = cuts_of(at.node, at.circle, at.state, [&](const DeviceCertificate& device) {
-        return device.device == other.me.device_id();
-    });
+    auto cuts = cuts_of(at.node, at.circle, at.state,
+                        [&](const DeviceCertificate& device) { return device.device == other.me.device_id(); });
     if (!say(at.world, at.node, at.circle, kind::revoke,
              codec::encode(RevokeBody{other.me.device_id(), "lost", std::move(cuts)}))) {
         return;
@@ -124,11 +124,13 @@ void extend(Place& at, Node& other) {
     const auto read = at.node.db().query(
         "SELECT log, next_seq, head FROM log WHERE circle = ?1 AND device = ?2 AND next_seq > 0",
         [&](const store::sqlite::Row& row) {
-            cuts.push_back({row.fixed<LogId>(0), static_cast<std::uint64_t>(row.integer(1)) - 1, row.fixed<EventId>(2)});
+            cuts.push_back(
+                {row.fixed<LogId>(0), static_cast<std::uint64_t>(row.integer(1)) - 1, row.fixed<EventId>(2)});
         },
         at.circle, other.me.device_id());
     if (!read || cuts.size() > limits::list_max) return;
-    if (say(at.world, at.node, at.circle, kind::extend_cut, codec::encode(ExtendCutBody{other.me.id(), std::move(cuts)}))) {
+    if (say(at.world, at.node, at.circle, kind::extend_cut,
+            codec::encode(ExtendCutBody{other.me.id(), std::move(cuts)}))) {
         at.world.tell(at.node.name() + " let later words of " + other.name() + " count.");
     }
 }
@@ -201,16 +203,20 @@ bool say(World& world, Node& node, const CircleId& circle, std::uint16_t kind, B
 void rotate_if_due(World& world, Node& node, const CircleId& circle, bool always) {
     if (!node.is_up()) return;
     const auto state = store::CircleModel::state_of(node.db(), circle);
-    if (!state || !may_rotate(state.value(), node.me.id()) || !state.value().present_member(node.me.device_id())) return;
+    if (!state || !may_rotate(state.value(), node.me.id()) || !state.value().present_member(node.me.device_id()))
+        return;
     const auto since = store::CircleModel::epoch_since(node.db(), circle, state.value());
-    if (!since) return world.fail(node.name() + " does not know since when its key is used: " + since.error().sentence());
+    if (!since && since.error().fault() == Fault::disk) return world.disk_failed(node);
+    if (!since)
+        return world.fail(node.name() + " does not know since when its key is used: " + since.error().sentence());
     if (!always && !rotation_due(state.value(), since.value(), node.clock(world.now))) return;
     const auto brought = bring_key(world, node, circle, state.value());
     if (brought) {
         world.tell(node.name() + " brought a new key.");
         return confirm(world, node, circle, brought.value());
     }
-    if (brought.error().fault() == Fault::disk || brought.error().fault() == Fault::busy) return world.disk_failed(node);
+    if (brought.error().fault() == Fault::disk || brought.error().fault() == Fault::busy)
+        return world.disk_failed(node);
     if (brought.error().fault() != Fault::not_found) {
         world.fail(node.name() + " could not bring a new key: " + brought.error().sentence());
     }
@@ -284,8 +290,8 @@ void act(World& world, const Step& step) {
         case What::consent:
             return consent(at);
         case What::paper_box:
-            static_cast<void>(say(world, *node, circle->id, kind::paper_box,
-                                  codec::encode(PaperBoxBody{make_dh_keys(dice).pub})));
+            static_cast<void>(
+                say(world, *node, circle->id, kind::paper_box, codec::encode(PaperBoxBody{make_dh_keys(dice).pub})));
             return;
         default:
             return;

@@ -86,7 +86,8 @@ void old_ctl(EvilSeat& seat) {
     const EventId founding{seat.circle.id.data};
     log.write(seat.key, evil_body(seat, said.kind, std::move(said.payload)), {founding});
     const test::Person puppet = test::make_person("Zoe", seat.dice);
-    log.write(seat.key, evil_body(seat, kind::admit, codec::encode(admission(puppet, MemberRole::newcomer))), {founding});
+    log.write(seat.key, evil_body(seat, kind::admit, codec::encode(admission(puppet, MemberRole::newcomer))),
+              {founding});
     spread(seat, log.run());
 }
 
@@ -178,7 +179,8 @@ void puppets(EvilSeat& seat) {
     const EventId in = write(seat, log, kind::admit, codec::encode(admission(first, MemberRole::officer)));
     test::LogWriter by_first(seat.circle.id, first.device, seat.dice);
     by_first.write(seat.key, evil_body(seat, kind::admit, codec::encode(admission(second, MemberRole::officer))), {in});
-    by_first.write(seat.key, evil_body(seat, kind::remove, codec::encode(RemoveBody{somebody(seat).me.id(), "x", {}})), {in});
+    by_first.write(seat.key, evil_body(seat, kind::remove, codec::encode(RemoveBody{somebody(seat).me.id(), "x", {}})),
+                   {in});
     spread(seat, log.run());
     inject(seat, some_station(seat), seat.circle.id, by_first.run());
 }
@@ -238,8 +240,9 @@ void stolen_device(EvilSeat& seat) {
     DeviceCertificate forged = other.me.certificate;
     forged.member = seat.node.me.id();
     write(seat, log, kind::certify, codec::encode(CertifyBody{forged}));
-    write(seat, log, kind::admit, codec::encode(AdmitBody{seat.dice.draw<MemberId>(), MemberRole::newcomer, 0, "Zed",
-                                                          false, {other.me.certificate}}));
+    write(seat, log, kind::admit,
+          codec::encode(
+              AdmitBody{seat.dice.draw<MemberId>(), MemberRole::newcomer, 0, "Zed", false, {other.me.certificate}}));
     spread(seat, log.run());
 }
 

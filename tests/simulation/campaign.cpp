@@ -5,6 +5,8 @@
 #include <cstdio>
 #include <exception>
 
+#include "tests/simulation/fold_sets.hpp"
+#include "tests/simulation/session_fuzz.hpp"
 #include "tests/simulation/shrink.hpp"
 
 namespace ladderline::simulation {
@@ -53,7 +55,38 @@ Outcome run_plan(const Plan& plan, Planted planted, Story* story) {
     return world.run();
 }
 
+bool run_small(const Campaign& campaign) {
+    std::uint64_t done = 0;
+    std::uint64_t failed = 0;
+    std::uint64_t refused = 0;
+    std::uint64_t equal = 0;
+    for (; done < campaign.count && !campaign.is_stopped(); ++done) {
+        const std::uint64_t seed = campaign.first + done;
+        std::string wrong;
+        if (campaign.what == Campaign::Which::sessions) {
+            const FuzzedSession session = fuzz_session(seed);
+            refused += session.refused ? 1 : 0;
+            equal += session.equal ? 1 : 0;
+            wrong = session.wrong;
+        } else {
+            wrong = check_fold_set(seed, campaign.what == Campaign::Which::plain_folds);
+        }
+        if (wrong.empty()) continue;
+        failed += 1;
+        std::printf("%llu: %s\n", static_cast<unsigned long long>(seed), wrong.c_str());
+    }
+    std::printf("%llu done: %llu failed", static_cast<unsigned long long>(done),
+                static_cast<unsigned long long>(failed));
+    if (campaign.what == Campaign::Which::sessions) {
+        std::printf("; %llu ended with a refusal, %llu in step all the same", static_cast<unsigned long long>(refused),
+                    static_cast<unsigned long long>(equal));
+    }
+    std::printf("\n");
+    return failed == 0;
+}
+
 bool run_campaign(const Campaign& campaign) {
+    if (campaign.what != Campaign::Which::networks) return run_small(campaign);
     Counts sum;
     std::uint64_t done = 0;
     std::uint64_t failed = 0;
@@ -76,10 +109,11 @@ bool run_campaign(const Campaign& campaign) {
         }
     }
     if (shows_progress) std::fprintf(stderr, "\n");
-    std::printf("%llu seeds: %llu failed; %zu steps, %zu events by members, %zu by liars, %zu conversations, %zu "
-                "messages, %zu forks; trace %016llx\n",
-                static_cast<unsigned long long>(done), static_cast<unsigned long long>(failed), sum.steps, sum.events,
-                sum.evil, sum.sessions, sum.messages, sum.forks, static_cast<unsigned long long>(trace.value()));
+    std::printf(
+        "%llu seeds: %llu failed; %zu steps, %zu events by members, %zu by liars, %zu conversations, %zu "
+        "messages, %zu forks; trace %016llx\n",
+        static_cast<unsigned long long>(done), static_cast<unsigned long long>(failed), sum.steps, sum.events, sum.evil,
+        sum.sessions, sum.messages, sum.forks, static_cast<unsigned long long>(trace.value()));
     for (const auto& [row, count] : sum.rows) std::printf("  %zu x %s\n", count, row.c_str());
     return failed == 0;
 }

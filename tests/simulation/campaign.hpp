@@ -8,6 +8,10 @@
 namespace ladderline::simulation {
 
 struct Campaign {
+    // Networks; or single sets of control events; or sessions with a liar at one end.
+    enum class Which : std::uint8_t { networks, folds, plain_folds, sessions };
+
+    Which what = Which::networks;
     std::uint64_t first = 1;
     std::uint64_t count = 1;
     PlanOptions options;

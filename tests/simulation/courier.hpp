@@ -22,7 +22,8 @@ public:
     Result<std::vector<protocol::LogHead>> heads(const protocol::CircleId& circle) override {
         TRY(auto all, held_.heads(circle));
         std::sort(all.begin(), all.end(), [](const auto& a, const auto& b) { return a.log < b.log; });
-        if (lies_ && !all.empty() && dice_.chance(30)) all.erase(all.begin() + static_cast<std::ptrdiff_t>(dice_.below(all.size())));
+        if (lies_ && !all.empty() && dice_.chance(30))
+            all.erase(all.begin() + static_cast<std::ptrdiff_t>(dice_.below(all.size())));
         return all;
     }
     Result<protocol::Run> read_run(const protocol::CircleId& circle, const protocol::LogId& log,

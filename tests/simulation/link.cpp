@@ -75,8 +75,8 @@ void Link::begin_end(std::size_t which, Session::Side side, ByteView binding) {
             if (key && key.value()) end.session->offer_key(circle, *key.value());
         }
         end.shelf = std::make_unique<store::StoreShelf>(self->db(), self->log(), self->random(), end.peer);
-        end.book = std::make_unique<WrapBook>(*end.shelf, dh_keys_from_secret(self->me.box.secret.clone()),
-                                              end.circles);
+        end.book =
+            std::make_unique<WrapBook>(*end.shelf, dh_keys_from_secret(self->me.box.secret.clone()), end.circles);
     }
     const auto begun = end.session->begin();
     if (!begun) return ended_by(end, begun.error());

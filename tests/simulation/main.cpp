@@ -18,6 +18,7 @@ void on_signal(int) {
 
 const char* usage =
     "simulate --seed N [--seeds COUNT] [--nodes N] [--steps N] [--byzantine] [--no-faults] [--story]\n"
+    "simulate --folds COUNT | --plain-folds COUNT | --sessions COUNT [--seed N]\n"
     "Runs whole networks of nodes from seeds, and says which seed fails and how. Ctrl-C ends it with what was done.\n";
 
 }  // namespace
@@ -41,6 +42,12 @@ int main(int argc, char** argv) {
             campaign.options.byzantine = true;
         } else if (word == "--no-faults") {
             campaign.options.faults = false;
+        } else if ((word == "--folds" || word == "--plain-folds" || word == "--sessions") && has_value) {
+            using Which = ladderline::simulation::Campaign::Which;
+            campaign.what = word == "--sessions"      ? Which::sessions
+                            : word == "--plain-folds" ? Which::plain_folds
+                                                      : Which::folds;
+            campaign.count = number();
         } else if (word == "--story") {
             campaign.tells_story = true;
         } else {

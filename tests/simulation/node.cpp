@@ -103,8 +103,8 @@ Result<void> Node::start() {
     TRY(open->water, store::WaterKeeper::open(small_, folder, data_key(), open->db, random_));
     open_ = std::move(open);
     view_ = &open_->log;
-    if (planted_ == Planted::loses_a_run) {
-        own_view_ = std::make_unique<FaultyView>(open_->log, planted_);
+    if (planted_ == Planted::loses_logs) {
+        own_view_ = std::make_unique<FaultyView>(open_->log);
         view_ = own_view_.get();
     }
     return ok();

@@ -28,7 +28,7 @@ struct Acknowledged {
 };
 
 // Planted mistakes that a canary looks for; none in every other run.
-enum class Planted : std::uint8_t { none, loses_a_run, asks_the_clock, order_dependent_model };
+enum class Planted : std::uint8_t { none, loses_logs, asks_the_clock, order_dependent_model };
 
 struct FolderCopy {
     test::Files database;

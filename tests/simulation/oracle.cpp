@@ -61,7 +61,8 @@ bool is_shut_out(World& world, Node& node, Node& other, const CircleId& circle) 
 std::string differ(World& world, Station& a, Station& b, const CircleId& circle) {
     Node* one = a.member();
     Node* two = b.member();
-    if (one != nullptr && two != nullptr && (is_shut_out(world, *one, *two, circle) || is_shut_out(world, *two, *one, circle))) {
+    if (one != nullptr && two != nullptr &&
+        (is_shut_out(world, *one, *two, circle) || is_shut_out(world, *two, *one, circle))) {
         return b.name() + " was let in and does not hear from " + a.name();
     }
     if (!are_connected(world, a, b, circle) || root_at(a, circle) == root_at(b, circle)) return {};

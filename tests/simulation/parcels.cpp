@@ -21,12 +21,12 @@ void write_parcels(World& world, std::size_t from, Dice& dice) {
     if (circle == nullptr) return;
     store::BundleOrder order{circle->id, {}, std::nullopt, dice.chance(30), std::nullopt};
     const store::CarryStore carried{node->db(), node->log(), node->me};
-    const auto made = store::write_bundle(carried, order, node->clock(world.now), node->random(),
-                                          [&](Bytes part) -> Result<void> {
-                                              world.trace.add(part);
-                                              world.parcels.push_back({std::move(part), from});
-                                              return ok();
-                                          });
+    const auto made =
+        store::write_bundle(carried, order, node->clock(world.now), node->random(), [&](Bytes part) -> Result<void> {
+            world.trace.add(part);
+            world.parcels.push_back({std::move(part), from});
+            return ok();
+        });
     if (!made && made.error().fault() == Fault::disk) return world.disk_failed(*node);
     if (!made) return world.fail(node->name() + " could not write a bundle: " + made.error().sentence());
     world.tell(node->name() + " wrote a bundle of " + std::to_string(made.value().parts) + " parts.");
@@ -45,7 +45,8 @@ void hand_over_parcel(World& world, std::size_t to, Dice& dice) {
     if (!taken) {
         const Fault why = taken.error().fault();
         if (why == Fault::disk) return world.disk_failed(*node);
-        if (why == Fault::damaged && !spoiled) world.fail("A whole bundle was found damaged: " + taken.error().sentence());
+        if (why == Fault::damaged && !spoiled)
+            world.fail("A whole bundle was found damaged: " + taken.error().sentence());
         return;
     }
     if (!spoiled && taken.value().spoiled && taken.value().spoiled->fault() != Fault::disk) {

@@ -133,7 +133,8 @@ MemberId PlainCircle::removed_by(const EventId& id) const {
 bool PlainCircle::voids(const EventId& removal, const EventId& event) const {
     const Known& r = at(removal);
     const Known& e = at(event);
-    if (removal == event || event == founding_ || e.author != removed_by(removal) || r.past.contains(event)) return false;
+    if (removal == event || event == founding_ || e.author != removed_by(removal) || r.past.contains(event))
+        return false;
     const auto* revoke = std::get_if<RevokeBody>(&r.act);
     if (revoke != nullptr && revoke->device != e.event->author) return false;
     if (revoke == nullptr) {
@@ -238,7 +239,8 @@ void PlainCircle::settle(CircleState& state, const MemberId& member, const Ids& 
     Ids returns;
     for (const EventId& id : so_far) {
         const auto* admit = std::get_if<AdmitBody>(&at(id).act);
-        if (is_removal(id) && !std::holds_alternative<RevokeBody>(at(id).act) && removed_by(id) == member) removals.insert(id);
+        if (is_removal(id) && !std::holds_alternative<RevokeBody>(at(id).act) && removed_by(id) == member)
+            removals.insert(id);
         if (admit != nullptr && at(id).is_return && admit->member == member) returns.insert(id);
     }
     const bool is_back = removals.empty() || std::any_of(returns.begin(), returns.end(), [&](const EventId& back) {
@@ -288,7 +290,8 @@ void PlainCircle::settle_cuts(CircleState& state, const MemberId& member, const 
             if (!is_named) least.reset();
             for (const Act* extension : extensions) {
                 const auto further = cut_in(*extension, log);
-                if (further && (!least || std::tie(least->seq, least->event) < std::tie(further->seq, further->event))) least = further;
+                if (further && (!least || std::tie(least->seq, least->event) < std::tie(further->seq, further->event)))
+                    least = further;
             }
             if (least) out.emplace(log, *least);
         }
@@ -298,7 +301,8 @@ void PlainCircle::settle_cuts(CircleState& state, const MemberId& member, const 
     for (const EventId& id : revocations) {
         const DeviceId& device = std::get<RevokeBody>(at(id).act).device;
         Ids of_device = revocations;
-        std::erase_if(of_device, [&](const EventId& other) { return std::get<RevokeBody>(at(other).act).device != device; });
+        std::erase_if(of_device,
+                      [&](const EventId& other) { return std::get<RevokeBody>(at(other).act).device != device; });
         state.revoked[device] = cuts_of(of_device);
     }
 }

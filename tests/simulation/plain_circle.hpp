@@ -48,7 +48,8 @@ private:
     protocol::CircleState state_of(const Ids& set) const { return standing_of(set).state; }
     void carry_out(Standing& standing, const Known& known, const Ids& so_far) const;
     void settle(protocol::CircleState& state, const MemberId& member, const Ids& so_far) const;
-    void settle_cuts(protocol::CircleState& state, const MemberId& member, const Ids& removals, const Ids& so_far) const;
+    void settle_cuts(protocol::CircleState& state, const MemberId& member, const Ids& removals,
+                     const Ids& so_far) const;
     void list_returns(protocol::CircleState& state, const Ids& standing) const;
 
     bool is_removal(const EventId& id) const;

@@ -61,7 +61,7 @@ struct Shape {
     std::size_t spare_devices = 0;  // the last of the nodes: second devices of earlier ones
     std::size_t couriers = 0;
     bool courier_lies = false;
-    std::size_t byzantine = 0;       // the last members
+    std::size_t byzantine = 0;      // the last members
     bool real_connections = false;  // Noise between nodes; otherwise a drawn binding
     bool faults = true;
 

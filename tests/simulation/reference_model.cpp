@@ -42,7 +42,8 @@ Result<std::vector<Said>> all_said(Node& node, const CircleId& circle, const Log
     std::vector<Said> out;
     TRY(node.log().visit_readable([&](const store::OpenedEvent& event) -> Result<void> {
         const auto until = logs.until.find(event.log);
-        if (event.circle == circle && until != logs.until.end() && event.seq < until->second) out.push_back({event, {}});
+        if (event.circle == circle && until != logs.until.end() && event.seq < until->second)
+            out.push_back({event, {}});
         return ok();
     }));
     return out;
@@ -149,7 +150,8 @@ Rows pairing_rows(const std::vector<Said>& all) {
     for (const auto& [pair, step] : latest) {
         Bytes key = key_of(pair.first.view());
         key.insert(key.end(), pair.second.data.begin(), pair.second.data.end());
-        out.emplace(key, std::to_string(static_cast<int>(step.second.step)) + " " + std::to_string(step.second.day.number));
+        out.emplace(key,
+                    std::to_string(static_cast<int>(step.second.step)) + " " + std::to_string(step.second.day.number));
     }
     return out;
 }
@@ -157,7 +159,8 @@ Rows pairing_rows(const std::vector<Said>& all) {
 Rows contact_rows(const std::vector<Said>& all) {
     Rows out;
     for (const Said& said : all) {
-        if (reads<ContactBody>(said, kind::contact)) out.emplace(key_of(said.event.id.view()), to_hex(said.author->view()));
+        if (reads<ContactBody>(said, kind::contact))
+            out.emplace(key_of(said.event.id.view()), to_hex(said.author->view()));
     }
     return out;
 }
@@ -169,7 +172,8 @@ Result<Rows> page_statements(Node& node, const CircleId& circle) {
     for (const auto& s : all) {
         for (const MemberRole role : {MemberRole::newcomer, MemberRole::mentor, MemberRole::guardian,
                                       MemberRole::second_adult, MemberRole::officer}) {
-            if (node::to_domain(role) == s.role) out.emplace(key_of(s.id.view()), text_of(node::to_protocol(s.author), role));
+            if (node::to_domain(role) == s.role)
+                out.emplace(key_of(s.id.view()), text_of(node::to_protocol(s.author), role));
         }
     }
     return out;
@@ -222,7 +226,8 @@ Result<std::string> compare(Node& node, const CircleId& circle) {
     if (!wrong.empty()) return wrong;
     judge_words(all, state, logs);
     TRY(const Rows statements, page_statements(node, circle));
-    if (statements != statement_rows(all)) return std::string("A page shows other ticks and signatures than were said.");
+    if (statements != statement_rows(all))
+        return std::string("A page shows other ticks and signatures than were said.");
     for (const std::uint16_t kind : {kind::card, kind::ask, kind::club_row}) {
         TRY(const Rows shown, page_shown(node, circle, kind));
         if (shown != shown_rows(all, kind)) return std::string("A page shows other cards than the newest that stand.");

@@ -10,7 +10,6 @@ using namespace protocol;
 
 namespace {
 
-
 // All runs of the circle, cut at random places, and the proofs.
 Result<std::vector<Run>> pieces_of(Node& node, const CircleId& circle, Dice& dice) {
     std::vector<Run> out;

@@ -73,11 +73,13 @@ Words words(World& world, Node& node, const CircleId& circle, Dice& dice) {
                     codec::encode(SignBody{item(dice), static_cast<std::uint8_t>(dice.below(5)), day(dice), "saw it"}),
                     false};
         case 4: {
-            const EventId about = some_id(node, "SELECT id FROM statement WHERE circle = ?1 AND kind = 2", circle, dice);
+            const EventId about =
+                some_id(node, "SELECT id FROM statement WHERE circle = ?1 AND kind = 2", circle, dice);
             return {kind::withdraw, codec::encode(WithdrawBody{about, item(dice), "too early"}), false};
         }
         case 5:
-            return {kind::set_aside, codec::encode(SetAsideBody{item(dice), Aside(1 + dice.below(3)), day(dice)}), false};
+            return {kind::set_aside, codec::encode(SetAsideBody{item(dice), Aside(1 + dice.below(3)), day(dice)}),
+                    false};
         case 6:
             return {kind::assign, codec::encode(AssignBody{{item(dice)}, "first"}), false};
         case 7:

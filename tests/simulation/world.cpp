@@ -44,7 +44,8 @@ void World::build() {
         const std::string name = is_spare ? people[owner].name + "'s device " + std::to_string(i) : people[owner].name;
         test::Person device = test::second_device(people[owner], dice_);
         if (!is_spare) {
-            device = {people[owner].name, {people[owner].identity.pub, people[owner].identity.secret.clone()},
+            device = {people[owner].name,
+                      {people[owner].identity.pub, people[owner].identity.secret.clone()},
                       {people[owner].device.pub, people[owner].device.secret.clone()},
                       {people[owner].noise.pub, people[owner].noise.secret.clone()},
                       {people[owner].box.pub, people[owner].box.secret.clone()}};
@@ -68,8 +69,13 @@ void World::found_circles() {
         const std::size_t who = i == 0 ? 0 : std::min<std::size_t>(1, shape.nodes - 1);
         Node& founder = node(who);
         const MemberRole role = kind == CircleKind::club ? MemberRole::officer : MemberRole::newcomer;
-        const FoundBody body{kind, "circle " + std::to_string(i), role, 4, founder.person.name,
-                             shape.is_minor && i == 0, founder.me.certificate};
+        const FoundBody body{kind,
+                             "circle " + std::to_string(i),
+                             role,
+                             4,
+                             founder.person.name,
+                             shape.is_minor && i == 0,
+                             founder.me.certificate};
         auto tx = store::sqlite::Transaction::begin(founder.db());
         ENSURE(tx.has_value());
         const auto made = founder.log().found_within(codec::encode(body), founder.clock(now));
@@ -223,7 +229,8 @@ void World::take_machine(const Step& what, Dice& dice) {
     if (what.what == What::clock) {
         constexpr std::int64_t ten_years_ms = 10LL * 365 * 86'400'000;
         at->skew_ms = dice.chance(40) ? 0 : static_cast<std::int64_t>(dice.below(2 * ten_years_ms)) - ten_years_ms;
-        return tell("The clock of " + at->name() + " was set " + std::to_string(at->skew_ms / 86'400'000) + " days off.");
+        return tell("The clock of " + at->name() + " was set " + std::to_string(at->skew_ms / 86'400'000) +
+                    " days off.");
     }
     hang_up(what.who);
     const bool was_up = at->is_up();

@@ -15,8 +15,8 @@ namespace ladderline::simulation {
 
 struct Counts {
     std::size_t steps = 0;
-    std::size_t events = 0;    // confirmed to their authors
-    std::size_t evil = 0;      // written by dishonest members
+    std::size_t events = 0;  // confirmed to their authors
+    std::size_t evil = 0;    // written by dishonest members
     std::size_t sessions = 0;
     std::size_t messages = 0;
     std::size_t crashes = 0;
@@ -108,7 +108,7 @@ private:
     Story* story_;
     std::string wrong_;
     std::set<std::size_t> broken_;  // whose disk failed in this step
-    std::set<std::size_t> sides_;  // stations cut off from all others
+    std::set<std::size_t> sides_;   // stations cut off from all others
     Dice dice_;
 };
 
