@@ -11,6 +11,7 @@
 #include "node/app/doors.hpp"
 #include "node/app/drop_watch.hpp"
 #include "node/app/execute.hpp"
+#include "node/app/greetings.hpp"
 #include "node/app/node_host.hpp"
 #include "node/app/store_upkeep.hpp"
 #include "node/commands/key_rotation.hpp"
@@ -80,6 +81,7 @@ public:
           network_(io_.get_executor(), parts_),
           discovery_(io_.get_executor(), parts_, {},
                      [this](const store::PeerDevice& peer) { network_.call_once(peer); }),
+          greetings_(io_.get_executor(), home, parts_, host_.greeting_door()),
           control_(io_.get_executor()),
           server_(io_.get_executor()),
           background_check_(io_.get_executor(), home.store->db(), env),
@@ -93,6 +95,7 @@ public:
         TRY(rotate_where_due(*home_.context));
         network_.start();
         background_check_.start();
+        look_at_keys_later();
         drops_.emplace(io_.get_executor(), *home_.context, carried_files_, std::int64_t{60'000} * options.look_minutes);
         drops_->start();
         signals_.async_wait([this](const boost::system::error_code& error, int) {
@@ -146,6 +149,17 @@ private:
         return ok();
     }
 
+    // A key may become due while the node runs: by its age, or by the last day of a consent.
+    void look_at_keys_later() {
+        key_timer_.expires_after(std::chrono::hours(1));
+        key_timer_.async_wait([this](const boost::system::error_code& error) {
+            if (error) return;
+            const Result<void> looked = rotate_where_due(*home_.context);
+            if (!looked) host_.log_line("A new key could not be made: " + looked.error().sentence());
+            look_at_keys_later();
+        });
+    }
+
     // Follow-up work is posted, so that a command inside a session never re-enters that session.
     void on_news(const CircleId& circle) {
         hub_.publish(web::topic_of(circle.view()));
@@ -157,6 +171,10 @@ private:
         const Result<cli::CommandLine> line = cli::parse_command_line(request.words, request.folder);
         if (!line) co_return to_answer(line.error(), cli::wants_json(request.words));
         const cli::CommandLine& command = line.value();
+        if (command.greet || (command.join && command.join->greets())) {
+            ControlAnswer said = co_await greet(command);
+            co_return said;
+        }
         if (command.join) {
             const Result<Done> done = co_await join_circle(home_, parts_, *command.join, port_);
             network_.look_again();
@@ -165,6 +183,19 @@ private:
             co_return said;
         }
         ControlAnswer said = answer_now(command);
+        co_return said;
+    }
+
+    asio::awaitable<ControlAnswer> greet(cli::CommandLine command) {
+        Result<cli::Answer> outcome = Error{Fault::not_yet, {}};
+        if (command.greet) {
+            outcome = co_await greetings_.greet(*command.greet, port_, invite_address_);
+        } else {
+            outcome = co_await greetings_.join(*command.join, port_);
+            network_.look_again();
+        }
+        ControlAnswer said =
+            outcome ? to_answer(outcome.value(), command.json) : to_answer(outcome.error(), command.json);
         co_return said;
     }
 
@@ -213,6 +244,7 @@ private:
 
     void stop() {
         background_check_.stop();
+        key_timer_.cancel();
         discovery_.stop();
         network_.stop();
         drops_->stop();
@@ -233,6 +265,7 @@ private:
     store::RealCarriedFiles carried_files_;
     std::optional<DropWatch> drops_;
     net::Discovery discovery_;
+    Greetings greetings_;
     ControlServer control_;
     web::Router router_;
     std::optional<web::Guard> guard_;
@@ -240,6 +273,7 @@ private:
     web::Server server_;
     BackgroundCheck background_check_;
     asio::signal_set signals_;
+    asio::steady_timer key_timer_{io_};
     asio::steady_timer stop_timer_{io_};
     std::uint16_t port_ = 0;
     std::string invite_address_;

@@ -37,6 +37,20 @@ void add_leave(CLI::App& app, CommandLine& out) {
     });
 }
 
+void add_take_back(CLI::App& app, CommandLine& out) {
+    auto* sub = app.add_subcommand("take-back", "Ask a whole circle to stop showing what you said there so far");
+    auto words = std::make_shared<Words>();
+    sub->add_option("circle", words->circle, "club, path or desk")->required();
+    sub->add_option("who", words->who, "Whose path");
+    sub->callback([&out, words] {
+        out.command = [words](Context& context) -> Result<Answer> {
+            TRY(const CircleView circle, circle_meant(context, words->circle, words->who));
+            TRY(const Done done, take_back(context, circle));
+            return answer_of(done);
+        };
+    });
+}
+
 void add_remove(CLI::App& app, CommandLine& out) {
     auto* sub = app.add_subcommand("remove", "Take somebody out of your club, or off a path; the key is changed");
     auto words = std::make_shared<Words>();
@@ -101,6 +115,10 @@ void add_consent(CLI::App& app, CommandLine& out) {
     });
 }
 
+std::string voice_words(const PersonSight& person) {
+    return person.voice_checked ? "; verified by voice on " + to_iso(*person.voice_checked) : std::string();
+}
+
 void add_sees(CLI::App& app, CommandLine& out) {
     auto* sub = app.add_subcommand("sees", "Who is in which circle on which devices, and so who can read what");
     sub->callback([&out] {
@@ -116,19 +134,24 @@ void add_sees(CLI::App& app, CommandLine& out) {
                     boost::json::array devices;
                     for (const std::string& device : p.devices) devices.push_back(boost::json::string(device));
                     text.push_back("  " + p.name + ", " + p.seat + (p.reads ? "" : ", reads nothing new") + ": " +
-                                   lines_in_one(p.devices));
-                    members.push_back({{"name", p.name},
-                                       {"as", p.seat},
-                                       {"key", p.key},
-                                       {"reads", p.reads},
-                                       {"devices", std::move(devices)}});
+                                   lines_in_one(p.devices) + voice_words(p));
+                    boost::json::object member{{"name", p.name}, {"as", p.seat}, {"key", p.key}, {"reads", p.reads}};
+                    member["devices"] = std::move(devices);
+                    if (p.voice_checked) member["verified_by_voice"] = to_iso(*p.voice_checked);
+                    members.push_back(std::move(member));
                 }
                 for (const std::string& name : circle.gone) text.push_back("  " + name + ": gone, keeps what they had");
+                boost::json::array notes;
+                for (const std::string& note : circle.notes) {
+                    text.push_back("  Note: " + note);
+                    notes.push_back(boost::json::string(note));
+                }
                 json.push_back({{"kind", circle.kind},
                                 {"name", circle.name},
                                 {"epoch", circle.key},
                                 {"since", to_iso_minute(circle.key_since)},
-                                {"people", std::move(members)}});
+                                {"people", std::move(members)},
+                                {"notes", std::move(notes)}});
             }
             text.push_back("Whoever only carries bundles or stores for others reads nothing.");
             return Answer{lines(text), std::move(json)};
@@ -140,6 +163,7 @@ void add_sees(CLI::App& app, CommandLine& out) {
 
 void add_going_commands(CLI::App& app, CommandLine& out) {
     add_leave(app, out);
+    add_take_back(app, out);
     add_remove(app, out);
     add_lost(app, out);
     add_rotate(app, out);

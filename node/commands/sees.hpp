@@ -11,6 +11,8 @@ struct PersonSight {
     std::string key;                   // the person's, in hexadecimal
     bool reads = true;                 // gets the key of now
     std::vector<std::string> devices;  // label and the first digits of the key
+    // Check words were compared by voice with them, from this node, on that day.
+    std::optional<Day> voice_checked = {};
 };
 
 struct CircleSight {
@@ -20,7 +22,8 @@ struct CircleSight {
     WallTime key_since;
     bool key_due = false;
     std::vector<PersonSight> people;
-    std::vector<std::string> gone;  // removed or left: they keep what they had
+    std::vector<std::string> gone;   // removed or left: they keep what they had
+    std::vector<std::string> notes;  // what is here and does not count, a sentence each
 };
 
 Result<CircleSight> sight_of(Context& context, const CircleView& circle);
