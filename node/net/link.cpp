@@ -35,6 +35,7 @@ Link::Link(const Parts& parts, Socket socket, Connection connection)
       connection_(std::move(connection)),
       incoming_(read_bytes) {
     boost::system::error_code ignored;
+    from_ = socket_.remote_endpoint(ignored).address();
     socket_.set_option(asio::ip::tcp::no_delay(true), ignored);
     // A peer that lost its power says nothing: it is noticed within about a minute.
     socket_.set_option(asio::socket_base::keep_alive(true), ignored);
@@ -61,9 +62,10 @@ std::shared_ptr<Link> Link::dialled(const Parts& parts, Socket socket, const DhP
         parts, std::move(socket), Connection::initiate(std::move(setup), parts.random, parts.clock.monotonic())));
 }
 
-asio::awaitable<Error> Link::run(std::function<void()> established) {
+asio::awaitable<Error> Link::run(std::function<void()> established, std::function<void()> came_in_step) {
     const std::shared_ptr<Link> self = shared_from_this();
     established_ = std::move(established);
+    came_in_step_ = std::move(came_in_step);
     asio::co_spawn(socket_.get_executor(), write_loop(self), ignore);
     asio::co_spawn(socket_.get_executor(), watch_deadline(self), ignore);
     const Result<void> begun = pump();
@@ -83,6 +85,7 @@ asio::awaitable<Error> Link::run(std::function<void()> established) {
     }
     Error why = *end_;
     established_ = nullptr;  // whoever asked to be told may hold this link
+    came_in_step_ = nullptr;
     wake_.cancel();
     co_return why;
 }
@@ -119,34 +122,71 @@ asio::awaitable<void> Link::hang_up(std::shared_ptr<Link> self) {
     self->cut();
 }
 
+std::optional<MonoTime> Link::deadline() const {
+    return proof_deadline_ ? proof_deadline_ : connection_.deadline();
+}
+
 asio::awaitable<void> Link::watch_deadline(std::shared_ptr<Link> self) {
     while (!self->end_) {
-        const std::optional<MonoTime> deadline = self->connection_.deadline();
+        const std::optional<MonoTime> deadline = self->deadline();
         if (!deadline) break;
         const std::int64_t wait_ms = deadline->ms - self->parts_.clock.monotonic().ms;
         self->deadline_.expires_after(std::chrono::milliseconds(std::max<std::int64_t>(wait_ms, 0)));
         const auto [error] = co_await self->deadline_.async_wait(tuple);
-        if (error || self->end_) break;
-        const Result<void> outcome = self->connection_.on_deadline(self->parts_.clock.monotonic());
+        if (self->end_) break;
+        if (error) continue;  // another deadline counts now
+        const Result<void> outcome = self->on_deadline();
         if (!outcome) self->fail(outcome.error());
     }
 }
 
+Result<void> Link::on_deadline() {
+    if (!proof_deadline_) return connection_.on_deadline(parts_.clock.monotonic());
+    if (parts_.clock.monotonic() < *proof_deadline_) return ok();
+    return Error{Fault::network, "A caller did not go on after the handshake."};
+}
+
+void Link::take_for_proven() {
+    if (proven_ || !peer_) return;
+    proven_ = peer_;
+    proof_deadline_.reset();
+    deadline_.cancel();
+    if (established_) established_();
+}
+
 Result<void> Link::on_bytes(ByteView bytes) {
     TRY(connection_.on_bytes(bytes, parts_.clock.monotonic()));
+    if (proof_deadline_) {
+        TRY(on_deadline());
+    }
     if (connection_.awaiting_decision()) {
         TRY(decide());
     }
     if (connection_.established()) {
-        deadline_.cancel();
         if (!session_ && connection_.pattern() == WirePattern::ik) {
             TRY(begin_session());
+        } else if (!session_) {
+            deadline_.cancel();
         }
         while (auto message = connection_.next_message()) {
             TRY(on_message(*message));
         }
+        note_step();
     }
     return pump();
+}
+
+void Link::note_step() {
+    const bool before = std::exchange(was_in_step_, in_step());
+    if (!was_in_step_ || before) return;
+    ever_in_step_ = true;
+    if (came_in_step_) came_in_step_();
+}
+
+store::ReachStep Link::step() const {
+    if (ever_in_step_) return store::ReachStep::same;
+    if (!session_) return store::ReachStep::answer;
+    return session_->greeted() ? store::ReachStep::talk : store::ReachStep::proof;
 }
 
 Result<void> Link::decide() {
@@ -170,10 +210,17 @@ Result<void> Link::begin_session() {
     TRY(session_->begin());
     shelf_ = std::make_unique<store::StoreShelf>(parts_.db, parts_.log, parts_.random, *peer_);
     book_ = std::make_unique<WrapBook>(*shelf_, dh_keys_from_secret(parts_.me.box.secret.clone()), circles_);
+    TRY(const auto paper, store::stored_paper_seed(parts_.db));
+    if (paper && store::gives_identity(*paper, parts_.me)) book_->also_opens(paper_box_keys(*paper));
     for (const CircleId& circle : circles_) {
         TRY(ask_for_keys(circle));
     }
-    established_();
+    if (is_ours()) {
+        take_for_proven();
+    } else {
+        proof_deadline_ = parts_.clock.monotonic() + handshake_wait_ms_max;
+        deadline_.cancel();
+    }
     return ok();
 }
 
@@ -203,6 +250,7 @@ void Link::tell_settled() {
 
 Result<void> Link::on_message(ByteView message) {
     if (!session_) return on_caller(message);
+    take_for_proven();
     if (!message.empty() && is_wrap_message(message.front())) {
         TRY(on_wraps(message));
         tell_settled();
@@ -296,6 +344,7 @@ void Link::append(const Bytes& sealed) {
 
 void Link::on_news(const CircleId& circle) {
     if (!session_ || end_ || closing_) return;
+    was_in_step_ = false;
     const auto shared = store::circles_with(parts_.db, parts_.me.id(), *peer_);
     if (!shared) return fail(shared.error());
     const auto is_in = [&](const std::vector<CircleId>& all) {

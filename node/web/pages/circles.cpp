@@ -63,10 +63,13 @@ Result<Html> circle_part(const Scene& scene, const CircleView& circle) {
         return html("<li>{}{}, {}{}</li>", person_name(p.name), self ? " (you)" : "", seat_words(p.role),
                     p.is_minor ? ", under 18" : "");
     });
-    return html("<section><h2>{}</h2><p>{}</p>{}{}</section>", title, seen_in(circle.kind),
+    const Html notes = each(sight.notes, [](const std::string& note) {
+        return notice(Tone::caution, "Taken out, or not readable yet", note);
+    });
+    return html("<section><h2>{}</h2><p>{}</p>{}{}{}</section>", title, seen_in(circle.kind),
                 members.empty() ? html("<p class=\"empty\">Its people come with the first sync.</p>")
                                 : html("<ul>{}</ul>", members),
-                machines_part(scene, sight));
+                machines_part(scene, sight), notes);
 }
 
 std::vector<Choice> level_choices() {
@@ -134,6 +137,20 @@ Html sharing_part(const Scene& scene) {
         form.form(url("/circles/share"), inside), button_form(scene.request, url("/circles/unshare"), "Stop sharing"));
 }
 
+// One call step by step: words carry it, not colour.
+Html how_it_goes(const ReachLine& line) {
+    Html out = html("<p>{}</p>", line.state);
+    if (line.steps.empty()) return out;
+    Html steps;
+    for (const ReachStepLine& step : line.steps) {
+        steps.add("<li>{}: {}</li>", step.what, step.done ? "done" : "not yet");
+    }
+    const Html why = line.why.empty() ? Html() : html("<p>Why: {}</p>", line.why);
+    out.add("<details><summary>The last call, step by step</summary><ol>{}</ol>{}</details>", steps, why);
+    if (!line.advice.empty()) out.add("<p>{}</p>", line.advice);
+    return out;
+}
+
 // Where other people's machines are looked for.
 Result<Html> reach_part(const Scene& scene) {
     TRY(const auto lines, reached(scene.context()));
@@ -142,7 +159,7 @@ Result<Html> reach_part(const Scene& scene) {
     out.columns = {"Whose", "Address", "How it goes"};
     out.empty_sentence = "No address is known yet. Joining by a code remembers one; another is written below.";
     for (const ReachLine& line : lines)
-        out.rows.push_back({person_name(line.name), text(line.address), text(line.state)});
+        out.rows.push_back({person_name(line.name), text(line.address), how_it_goes(line)});
     std::vector<Choice> choices;
     TRY(const auto all, circles(scene.context().db));
     for (const CircleView& circle : all) {
