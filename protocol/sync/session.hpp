@@ -197,11 +197,11 @@ private:
     std::uint64_t run_bytes_sent_ = 0;
     std::uint64_t run_bytes_acked_ = 0;
     std::uint64_t run_bytes_taken_ = 0;
-    std::uint64_t run_bytes_told_ = 0;  // acknowledged to the peer
+    std::uint64_t run_bytes_told_ = 0;   // acknowledged to the peer
     std::uint64_t acked_when_seen_ = 0;  // run_bytes_acked_ at owed_since_
     std::optional<MonoTime> owed_since_;
-    std::size_t message_bytes_ = 0;     // of the message being taken in
-    bool greeted_ = false;              // the peer's Hello or Answer is here
+    std::size_t message_bytes_ = 0;  // of the message being taken in
+    bool greeted_ = false;           // the peer's Hello or Answer is here
     bool peer_bye_ = false;
     bool bye_said_ = false;
     std::size_t mismatches_ = 0;

@@ -99,11 +99,10 @@ Result<void> EventLog::store_events(const Log& log, std::span<const CheckedEvent
     for (const CheckedEvent& e : events) {
         const EventHeader& header = e.event.header;
         const Bytes ctl = codec::encode(header.ctl);
-        TRY(
-            db_.run("INSERT INTO event (log_ref, seq, id, key_id, ctl, salt, signature, sealed, arrival) "
-                    "VALUES (?1,?2,?3,?4,?5,?6,?7,?8,?9)",
-                    log.ref, header.seq, e.id, header.key, ctl, header.salt, e.event.signature, e.event.sealed,
-                    ++arrival));
+        TRY(db_.run(
+            "INSERT INTO event (log_ref, seq, id, key_id, ctl, salt, signature, sealed, arrival) "
+            "VALUES (?1,?2,?3,?4,?5,?6,?7,?8,?9)",
+            log.ref, header.seq, e.id, header.key, ctl, header.salt, e.event.signature, e.event.sealed, ++arrival));
     }
     const CheckedEvent& last = events.back();
     return db_.run("UPDATE log SET next_seq = ?2, head = ?3, arrival = ?4 WHERE log_ref = ?1", log.ref,

@@ -101,7 +101,8 @@ private:
 };
 
 void row(const char* goal, const std::string& what, double allowed, double measured, const char* unit) {
-    std::printf("%-4s %-58s %12.4g %12.4g %-8s %6.2f\n", goal, what.c_str(), allowed, measured, unit, measured / allowed);
+    std::printf("%-4s %-58s %12.4g %12.4g %-8s %6.2f\n", goal, what.c_str(), allowed, measured, unit,
+                measured / allowed);
 }
 
 Bench::Total Bench::build(const fs::path& at) {
@@ -148,7 +149,8 @@ std::uint64_t Bench::more(std::size_t logs) {
     return apart<std::uint64_t>([&] {
         Node node(sender());
         std::uint64_t bytes = 0;
-        for (std::size_t i = 0; i < logs; ++i) bytes += must(world_.write_more(node.log(), 1 + i % (world_.log_count() - 1)));
+        for (std::size_t i = 0; i < logs; ++i)
+            bytes += must(world_.write_more(node.log(), 1 + i % (world_.log_count() - 1)));
         return bytes;
     });
 }
@@ -163,12 +165,13 @@ double Bench::plain_insert(const fs::path& from) {
         Node node(from);
         const fs::path file = folder_ / "plain.db";
         auto plain = must(store::sqlite::Database::open_plain(file.string()));
-        must(plain.execute("PRAGMA locking_mode=EXCLUSIVE; PRAGMA journal_mode=WAL; PRAGMA synchronous=FULL;"
-                           "PRAGMA cache_size=-16384; PRAGMA wal_autocheckpoint=512;"
-                           "CREATE TABLE event (log_ref INTEGER NOT NULL, seq INTEGER NOT NULL, id BLOB NOT NULL, "
-                           "key_id BLOB NOT NULL, ctl BLOB NOT NULL, salt BLOB NOT NULL, signature BLOB NOT NULL, "
-                           "sealed BLOB NOT NULL, arrival INTEGER NOT NULL, PRIMARY KEY (log_ref, seq)) "
-                           "STRICT, WITHOUT ROWID;"));
+        must(
+            plain.execute("PRAGMA locking_mode=EXCLUSIVE; PRAGMA journal_mode=WAL; PRAGMA synchronous=FULL;"
+                          "PRAGMA cache_size=-16384; PRAGMA wal_autocheckpoint=512;"
+                          "CREATE TABLE event (log_ref INTEGER NOT NULL, seq INTEGER NOT NULL, id BLOB NOT NULL, "
+                          "key_id BLOB NOT NULL, ctl BLOB NOT NULL, salt BLOB NOT NULL, signature BLOB NOT NULL, "
+                          "sealed BLOB NOT NULL, arrival INTEGER NOT NULL, PRIMARY KEY (log_ref, seq)) "
+                          "STRICT, WITHOUT ROWID;"));
         struct Row {
             std::int64_t log_ref, seq, arrival;
             Bytes id, key, ctl, salt, signature, sealed;

@@ -49,7 +49,9 @@ std::uint64_t status_kib(const std::string& name) {
 double cpu_seconds() {
     rusage used{};
     getrusage(RUSAGE_SELF, &used);
-    const auto seconds = [](const timeval& t) { return static_cast<double>(t.tv_sec) + 1e-6 * static_cast<double>(t.tv_usec); };
+    const auto seconds = [](const timeval& t) {
+        return static_cast<double>(t.tv_sec) + 1e-6 * static_cast<double>(t.tv_usec);
+    };
     return seconds(used.ru_utime) + seconds(used.ru_stime);
 }
 

@@ -47,10 +47,10 @@ T must(Result<T> result) {
 
 // Plain numbers: they travel through a pipe.
 struct Measured {
-    double people_s = -1;    // until every member was there
-    double half_s = -1;      // until half of the logs counted
-    double in_step_s = -1;   // until the roots were found equal
-    double cpu_s = 0;        // of this process, from the first byte on
+    double people_s = -1;   // until every member was there
+    double half_s = -1;     // until half of the logs counted
+    double in_step_s = -1;  // until the roots were found equal
+    double cpu_s = 0;       // of this process, from the first byte on
     std::uint64_t bytes_in = 0;
     std::uint64_t bytes_out = 0;
     std::uint64_t run_bytes_again = 0;  // of runs that brought nothing new

@@ -31,7 +31,8 @@ Body padded(Body body, const std::function<Bytes(std::size_t)>& payload) {
 
 // What a member says: six in ten are contacts, a quarter ticks, the rest notes.
 Body saying(std::size_t log, std::uint64_t seq) {
-    Body body{{{first_ms + static_cast<std::int64_t>(seq) * between_ms + static_cast<std::int64_t>(log)}, 0}, 0, {}, {}};
+    Body body{
+        {{first_ms + static_cast<std::int64_t>(seq) * between_ms + static_cast<std::int64_t>(log)}, 0}, 0, {}, {}};
     const std::size_t draw = (log * 7 + seq * 13) % 20;
     const auto filled = [](std::size_t pad) { return std::string(pad, '.'); };
     if (draw < 12) {
@@ -151,7 +152,8 @@ void World::write_sayings(Pen& pen, std::size_t number) const {
     CardBody card;
     card.name = me.person.name;
     card.zone = "Europe/Berlin";
-    const std::vector<EventId> boxed{pen.write(said(kind::paper_box, codec::encode(PaperBoxBody{me.person.box.pub})), ctl_)};
+    const std::vector<EventId> boxed{
+        pen.write(said(kind::paper_box, codec::encode(PaperBoxBody{me.person.box.pub})), ctl_)};
     pen.write(said(kind::card, codec::encode(card)), boxed);
     const std::size_t share = size_.events / size_.logs + (number < size_.events % size_.logs ? 1 : 0);
     for (std::size_t i = 2; i < share; ++i) pen.write(saying(number, pen.next_seq()), boxed);

@@ -217,14 +217,18 @@ TEST_CASE("a hundred events in a hundred logs cost at most 44 KB, and 25 KB with
 
 namespace {
 
-// The caller has nothing and the called side everything; the wire breaks after so many bytes to the caller. Gives those.
+// The caller has nothing and the called side everything; the wire breaks after so many bytes to the caller. Gives
+// those.
 std::size_t load(WideLog& caller_log, WideLog& called_log, const CircleId& circle, std::size_t bytes_max) {
     test::SeededRandom random_a(1);
     test::SeededRandom random_b(2);
-    End caller{Connection::initiate(test::initiator_setup(WirePattern::ik), random_a, {0}), caller_log, {circle}, "b",
+    End caller{Connection::initiate(test::initiator_setup(WirePattern::ik), random_a, {0}),
+               caller_log,
+               {circle},
+               "b",
                Session::Side::caller};
-    End called{Connection::respond(test::responder_setup(), random_b, {0}), called_log, {circle}, "a",
-               Session::Side::called};
+    End called{
+        Connection::respond(test::responder_setup(), random_b, {0}), called_log, {circle}, "a", Session::Side::called};
     std::size_t down = 0;
     for (bool up = true;; up = !up) {
         const Bytes bytes = (up ? caller : called).output();
@@ -242,12 +246,12 @@ std::size_t load(WideLog& caller_log, WideLog& called_log, const CircleId& circl
 
 }  // namespace
 
-// A million events of 120 bytes are 211 MB by this formula; and an interruption costs no more than the message that was
-// on its way, so twenty of them cost one part in a hundred of that.
-TEST_CASE("a first load costs the events and five in a hundred more, and an interruption one message") {
+// A million events of 120 bytes are 211 MB by this formula. An interruption costs the message and the frame that were
+// on their way, half of both on average; at 105 kB each twenty of them cost one part in a hundred of that.
+TEST_CASE("a first load costs the events and five in a hundred more, and an interruption half a message") {
     constexpr std::size_t logs = 100;
-    constexpr int interruptions = 20;
-    constexpr std::size_t message_bytes = 100'000;
+    constexpr std::size_t interruptions = 8;
+    constexpr std::size_t lost_bytes_max = 105'000;
     WideCircle world(logs, 0, 1);
     WideLog full(world, 1);
     std::size_t events = 0;
@@ -263,14 +267,16 @@ TEST_CASE("a first load costs the events and five in a hundred more, and an inte
 
     WideLog broken_off(world, 3);
     std::size_t in_all = 0;
-    for (int i = 0; i < interruptions; ++i) in_all += load(broken_off, full, world.circle, bytes / 20);
+    for (std::size_t i = 0; i < interruptions; ++i) {
+        in_all += load(broken_off, full, world.circle, bytes / (interruptions + 2) + 9973 * i);
+    }
     REQUIRE(broken_off.heads(world.circle).value() != full.heads(world.circle).value());
     in_all += load(broken_off, full, world.circle, SIZE_MAX);
     REQUIRE(broken_off.heads(world.circle).value() == full.heads(world.circle).value());
     const double again = static_cast<double>(in_all - bytes) / interruptions;
-    line("again, for each interruption", interruptions, again, message_bytes, 0);
-    CHECK(again <= message_bytes);
-    CHECK(interruptions * message_bytes <= 0.01 * 211e6);
+    line("again, for each interruption", interruptions, again, lost_bytes_max, 0);
+    CHECK(again > 0);
+    CHECK(again <= lost_bytes_max);
 }
 
 // Beside it, for comparison only: the textbook way over event ids. Its bytes are identifiers alone.

@@ -92,8 +92,8 @@ TEST_CASE("in a burst members are shown before it has ended") {
     Newcomer there(110);
     const auto order = past().node.log.oldest_first(past().club).value();
     REQUIRE(order.size() == people);
-    const auto founder = std::find_if(past().runs.begin(), past().runs.end(),
-                                      [&](const Run& run) { return run.log == order.front(); });
+    const auto founder =
+        std::find_if(past().runs.begin(), past().runs.end(), [&](const Run& run) { return run.log == order.front(); });
     REQUIRE(founder != past().runs.end());
     there.take({founder, 1});
     CHECK(there.node.count("SELECT count(*) FROM member") == people);
@@ -131,16 +131,18 @@ TEST_CASE("who writes in the middle of a burst knows all that is stored") {
     for (const Run& run : past().runs) there.take({&run, 1});
     REQUIRE(there.waiting() == 1);
     there.node.act_as(past().members[3]);
-    const auto said = there.node.log.append({past().club, kind::note, codec::encode(std::string("hello")), {}},
-                                            there.node.now);
+    const auto said =
+        there.node.log.append({past().club, kind::note, codec::encode(std::string("hello")), {}}, there.node.now);
     REQUIRE(said.has_value());
     CHECK(there.waiting() == 0);
     Bytes named;
     Bytes heads;
-    REQUIRE(there.node.db.query("SELECT ctl FROM event WHERE id = ?1",
-                                [&](const store::sqlite::Row& row) { named = row.blob(0); }, said.value()));
-    REQUIRE(past().node.db.query("SELECT ctl_heads FROM circle WHERE circle = ?1",
-                                 [&](const store::sqlite::Row& row) { heads = row.blob(0); }, past().club));
+    REQUIRE(there.node.db.query(
+        "SELECT ctl FROM event WHERE id = ?1", [&](const store::sqlite::Row& row) { named = row.blob(0); },
+        said.value()));
+    REQUIRE(past().node.db.query(
+        "SELECT ctl_heads FROM circle WHERE circle = ?1", [&](const store::sqlite::Row& row) { heads = row.blob(0); },
+        past().club));
     CHECK(named == heads);
 }
 
