@@ -8,6 +8,7 @@
 #include "node/app/dialogue.hpp"
 #include "node/app/doors.hpp"
 #include "node/app/execute.hpp"
+#include "node/app/greetings.hpp"
 #include "node/app/home.hpp"
 #include "node/app/key_files.hpp"
 #include "node/app/machine.hpp"
@@ -18,6 +19,7 @@
 #include "node/app/store_place.hpp"
 #include "node/app/store_upkeep.hpp"
 #include "node/app/system_env.hpp"
+#include "node/app/voice_dialogue.hpp"
 
 namespace {
 
@@ -88,6 +90,8 @@ std::optional<int> dialogue(const cli::CommandLine& line, const std::vector<std:
     if (line.json || isatty(STDIN_FILENO) == 0) return std::nullopt;
     if (line.practise_here) return practise_on_terminal(words, ask);
     if (line.paper_here) return show_paper_on_terminal(words, ask, env.random);
+    if (line.greet_here) return greet_on_terminal(words, ask);
+    if (line.call_here) return call_on_terminal(words, ask);
     return std::nullopt;
 }
 
@@ -111,6 +115,15 @@ int with_open_store(const cli::CommandLine& line, const std::filesystem::path& f
         return print(check_home(home, env, *line.check, line.json, progress.progress()));
     }
     if (line.run) return print_outcome(run_node(home, env, *line.run), line.json);
+    if (line.greet || (line.join && line.join->is_same)) {
+        return print(to_answer(Error{Fault::not_found,
+                                     "No node runs on this store, so nobody can call; start it with 'ladderline run', "
+                                     "and try again."},
+                               line.json));
+    }
+    if (line.join && line.join->by_voice) {
+        return print_outcome(join_by_voice_once(home, env, *line.join, ask_whether_same), line.json);
+    }
     if (line.join) return print_outcome(join_once(home, env, *line.join), line.json);
     if (line.new_pages_address) {
         return print(to_answer(Error{Fault::not_found, "No node runs on this store; start it with 'ladderline run'."},
@@ -140,7 +153,8 @@ int run_command_line(const std::vector<std::string>& words) {
     line.practise_words = words;
     const auto folder = home_folder(line.home);
     if (!folder) return print(to_answer(folder.error(), line.json));
-    const bool talks = (line.practise_here || line.paper_here) && !line.json && isatty(STDIN_FILENO) != 0;
+    const bool is_dialogue = line.practise_here || line.paper_here || line.greet_here || line.call_here;
+    const bool talks = is_dialogue && !line.json && isatty(STDIN_FILENO) != 0;
     std::error_code unknown;
     const std::filesystem::path here = std::filesystem::current_path(unknown);
     const auto running =

@@ -34,6 +34,10 @@ inline constexpr std::size_t fork_links_max =
 inline constexpr std::size_t tree_nodes_max = 4096;  // nodes of the head tree in one message
 inline constexpr std::size_t probe_places_max = 64;  // places of a log that one probe names: each twice as far back
 inline constexpr std::size_t flight_bytes_max = 1024 * 1024;  // runs under way in one direction, not yet acknowledged
+inline constexpr std::size_t greeting_bytes_max = 33;         // a message before both people have said "same"
+inline constexpr std::int64_t greeting_ms_max = 600'000;      // a door to strangers stays open; ten minutes of talk
+inline constexpr std::int64_t compare_ms_max = 180'000;       // of these one stranger may take, letters and verdict
+inline constexpr std::size_t greeting_failures_max = 3;       // letters that differed, or were left; then it is shut
 inline constexpr std::uint64_t seq_max = std::uint64_t{1} << 62;  // no log gets there; leaves room for arithmetic
 
 }  // namespace ladderline::protocol::limits

@@ -2,6 +2,7 @@
 // What the network asks of the node, answered by the commands.
 
 #include "node/commands/context.hpp"
+#include "node/net/greeting_door.hpp"
 #include "node/net/host.hpp"
 
 namespace ladderline::node {
@@ -10,6 +11,7 @@ class NodeHost : public net::Host {
 public:
     explicit NodeHost(Context& context) : context_(context) {}
 
+    std::shared_ptr<net::GreetingDoor> greeting_door() override { return door_; }
     std::optional<protocol::Psk> invite_secret(const protocol::InviteId& invite) override;
     Result<protocol::WelcomeMessage> let_in(const protocol::InviteId& invite,
                                             const protocol::JoinMessage& join) override;
@@ -22,6 +24,7 @@ public:
 
 private:
     Context& context_;
+    std::shared_ptr<net::GreetingDoor> door_ = std::make_shared<net::GreetingDoor>();
 };
 
 }  // namespace ladderline::node

@@ -11,6 +11,7 @@
 #include "node/app/doors.hpp"
 #include "node/app/drop_watch.hpp"
 #include "node/app/execute.hpp"
+#include "node/app/greetings.hpp"
 #include "node/app/node_host.hpp"
 #include "node/app/store_upkeep.hpp"
 #include "node/commands/key_rotation.hpp"
@@ -80,6 +81,7 @@ public:
           network_(io_.get_executor(), parts_),
           discovery_(io_.get_executor(), parts_, {},
                      [this](const store::PeerDevice& peer) { network_.call_once(peer); }),
+          greetings_(io_.get_executor(), home, parts_, host_.greeting_door()),
           control_(io_.get_executor()),
           server_(io_.get_executor()),
           background_check_(io_.get_executor(), home.store->db(), env),
@@ -169,6 +171,10 @@ private:
         const Result<cli::CommandLine> line = cli::parse_command_line(request.words, request.folder);
         if (!line) co_return to_answer(line.error(), cli::wants_json(request.words));
         const cli::CommandLine& command = line.value();
+        if (command.greet || (command.join && command.join->greets())) {
+            ControlAnswer said = co_await greet(command);
+            co_return said;
+        }
         if (command.join) {
             const Result<Done> done = co_await join_circle(home_, parts_, *command.join, port_);
             network_.look_again();
@@ -177,6 +183,19 @@ private:
             co_return said;
         }
         ControlAnswer said = answer_now(command);
+        co_return said;
+    }
+
+    asio::awaitable<ControlAnswer> greet(cli::CommandLine command) {
+        Result<cli::Answer> outcome = Error{Fault::not_yet, {}};
+        if (command.greet) {
+            outcome = co_await greetings_.greet(*command.greet, port_, invite_address_);
+        } else {
+            outcome = co_await greetings_.join(*command.join, port_);
+            network_.look_again();
+        }
+        ControlAnswer said =
+            outcome ? to_answer(outcome.value(), command.json) : to_answer(outcome.error(), command.json);
         co_return said;
     }
 
@@ -246,6 +265,7 @@ private:
     store::RealCarriedFiles carried_files_;
     std::optional<DropWatch> drops_;
     net::Discovery discovery_;
+    Greetings greetings_;
     ControlServer control_;
     web::Router router_;
     std::optional<web::Guard> guard_;

@@ -2,6 +2,7 @@
 
 #include "node/cli/command_line.hpp"
 #include "node/commands/club_row.hpp"
+#include "node/commands/qr.hpp"
 #include "node/commands/reach.hpp"
 
 namespace ladderline::node::cli {
@@ -49,6 +50,23 @@ void add_pages(CLI::App& app, CommandLine& out) {
     sub->callback([&out] { out.new_pages_address = true; });
 }
 
+struct InviteDrawing {
+    bool wanted = false;
+    bool on_light_screen = false;
+};
+
+Result<Answer> invite_answer(const Invite& made, const InviteDrawing& drawing) {
+    const std::string until = to_iso_minute(made.expires);
+    Answer out{"Hand this code over like a key: whoever has it is let in, once, until " + until + ".\n" + made.code,
+               {{"code", made.code}, {"expires", until}}};
+    if (!drawing.wanted) return out;
+    TRY(const QrPicture picture, qr_picture(made.code, QrCare::screen));
+    const std::string blocks = qr_blocks(picture, drawing.on_light_screen);
+    out.text += "\n" + blocks;
+    out.json.as_object()["qr"] = blocks;
+    return out;
+}
+
 void add_invite(CLI::App& app, CommandLine& out) {
     auto* sub = app.add_subcommand("invite", "A code that lets one person into your path or your club, once");
     auto request = std::make_shared<InviteRequest>();
@@ -61,7 +79,10 @@ void add_invite(CLI::App& app, CommandLine& out) {
         ->check(CLI::Range(0, 4));
     sub->add_option("--days", request->days, "How many days the code is good for");
     sub->add_option("--address", request->address, "Where your node can be reached, host:port");
-    sub->callback([&out, request, circle, seat, level] {
+    auto drawing = std::make_shared<InviteDrawing>();
+    sub->add_flag("--qr", drawing->wanted, "Draw the code as a QR code too");
+    sub->add_flag("--light-screen", drawing->on_light_screen, "Draw it for dark letters on a light screen");
+    sub->callback([&out, request, circle, seat, level, drawing] {
         const auto role = parse_role(*seat);
         if (!role) throw CLI::ValidationError(role.error().sentence());
         if (*circle != "path" && *circle != "club") {
@@ -72,22 +93,11 @@ void add_invite(CLI::App& app, CommandLine& out) {
         request->level = static_cast<std::uint8_t>(*level);
         if (request->address.empty())
             out.invite_needs_address = std::shared_ptr<std::string>(request, &request->address);
-        out.command = [request](Context& context) -> Result<Answer> {
+        out.command = [request, drawing](Context& context) -> Result<Answer> {
             TRY(const Invite made, invite(context, *request));
-            const std::string until = to_iso_minute(made.expires);
-            return Answer{
-                "Hand this code over like a key: whoever has it is let in, once, until " + until + ".\n" + made.code,
-                {{"code", made.code}, {"expires", until}}};
+            return invite_answer(made, *drawing);
         };
     });
-}
-
-void add_join(CLI::App& app, CommandLine& out) {
-    auto* sub = app.add_subcommand("join", "Join with an invite code");
-    auto options = std::make_shared<JoinOptions>();
-    sub->add_option("code", options->code, "The code, beginning with LADDER-")->required();
-    sub->add_flag("--under-18", options->under_18, "You are under 18");
-    sub->callback([&out, options] { out.join = *options; });
 }
 
 void add_let_in(CLI::App& app, CommandLine& out) {
@@ -209,7 +219,6 @@ void add_circle_commands(CLI::App& app, CommandLine& out) {
     add_run(app, out);
     add_pages(app, out);
     add_invite(app, out);
-    add_join(app, out);
     add_let_in(app, out);
     add_card(app, out);
     add_share(app, out);

@@ -66,6 +66,7 @@ Result<CommandLine> parse_command_line(const std::vector<std::string>& words, co
     app.add_flag("--paper-key", out.paper_key, "Open with the paper key, asked for here, not the passphrase");
     app.add_flag("--json", out.json, "Print JSON");
     add_circle_commands(app, out);
+    add_greeting_commands(app, out);
     add_going_commands(app, out);
     add_item_commands(app, out);
     add_way_commands(app, out);

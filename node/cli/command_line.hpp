@@ -29,6 +29,18 @@ struct RunOptions {
 struct JoinOptions {
     std::string code;
     bool under_18 = false;
+    bool by_voice = false;        // `code` is an address
+    std::optional<bool> is_same;  // the word on the letters of a call that waits in the running node
+
+    bool greets() const { return by_voice || is_same.has_value(); }
+};
+
+// A door for one stranger with whom check words are compared. Needs a running node.
+struct GreetOptions {
+    enum class What : std::uint8_t { show, open, wait, heard, differ, shut };
+    What what = What::show;
+    InviteRequest request;
+    std::string heard;  // two letters A to Z
 };
 
 struct RecoverOptions {
@@ -62,6 +74,7 @@ struct CommandLine {
     std::optional<BeginRequest> begin;
     std::optional<RunOptions> run;
     std::optional<JoinOptions> join;
+    std::optional<GreetOptions> greet;
     std::optional<RecoverOptions> recover;
     std::optional<std::filesystem::path> back_up_to;
     std::optional<std::filesystem::path> restore_from;
@@ -72,6 +85,8 @@ struct CommandLine {
     // Set where an invite was asked for without an address: the running node fills in its own before the command runs.
     std::shared_ptr<std::string> invite_needs_address;
     bool practise_here = false;  // a dialogue on this terminal
+    bool greet_here = false;     // the same: a greeting from its opening to its end
+    bool call_here = false;      // the same: the caller's side
     std::vector<std::string> practise_words;
     bool paper_here = false;  // the sheet, and two groups asked back on this terminal
     std::function<Result<Answer>(Context&)> command;
@@ -85,6 +100,7 @@ bool wants_json(const std::vector<std::string>& words);
 
 // The groups of commands, each in a file of its own; each adds its words to the app and says what to do in `out`.
 void add_circle_commands(CLI::App& app, CommandLine& out);
+void add_greeting_commands(CLI::App& app, CommandLine& out);
 void add_going_commands(CLI::App& app, CommandLine& out);
 void add_item_commands(CLI::App& app, CommandLine& out);
 void add_way_commands(CLI::App& app, CommandLine& out);

@@ -115,6 +115,10 @@ void add_consent(CLI::App& app, CommandLine& out) {
     });
 }
 
+std::string voice_words(const PersonSight& person) {
+    return person.voice_checked ? "; verified by voice on " + to_iso(*person.voice_checked) : std::string();
+}
+
 void add_sees(CLI::App& app, CommandLine& out) {
     auto* sub = app.add_subcommand("sees", "Who is in which circle on which devices, and so who can read what");
     sub->callback([&out] {
@@ -130,12 +134,11 @@ void add_sees(CLI::App& app, CommandLine& out) {
                     boost::json::array devices;
                     for (const std::string& device : p.devices) devices.push_back(boost::json::string(device));
                     text.push_back("  " + p.name + ", " + p.seat + (p.reads ? "" : ", reads nothing new") + ": " +
-                                   lines_in_one(p.devices));
-                    members.push_back({{"name", p.name},
-                                       {"as", p.seat},
-                                       {"key", p.key},
-                                       {"reads", p.reads},
-                                       {"devices", std::move(devices)}});
+                                   lines_in_one(p.devices) + voice_words(p));
+                    boost::json::object member{{"name", p.name}, {"as", p.seat}, {"key", p.key}, {"reads", p.reads}};
+                    member["devices"] = std::move(devices);
+                    if (p.voice_checked) member["verified_by_voice"] = to_iso(*p.voice_checked);
+                    members.push_back(std::move(member));
                 }
                 for (const std::string& name : circle.gone) text.push_back("  " + name + ": gone, keeps what they had");
                 boost::json::array notes;

@@ -74,6 +74,26 @@ Bytes admit_body(const JoinMessage& join, MemberRole role, std::uint8_t level) {
     return codec::encode(AdmitBody{join.device.member, role, level, join.name, join.is_minor, {join.device}});
 }
 
+struct Offered {
+    InviteCode code;  // without an address
+    CircleId circle;
+};
+
+// A seat kept for whoever holds the secret, if the owner may give it.
+Result<Offered> offer(Context& context, const InviteRequest& request, WallTime expires) {
+    TRY(check_seat(request.circle, request.role, request.level));
+    TRY(const CircleView circle, own_circle(context, request.circle));
+    TRY(const CircleState state, store::CircleModel::state_of(context.db, circle.id));
+    TRY(may_admit(state, context.me.id(), request.role));
+    InviteCode code;
+    code.secret.resize(secret_bytes);
+    context.env.random.fill(code.secret);
+    code.id = id_of_secret(code.secret);
+    TRY(context.db.run("INSERT INTO invite (invite, secret, circle, role, level, expires) VALUES (?1,?2,?3,?4,?5,?6)",
+                       code.id, code.secret, circle.id, request.role, request.level, expires));
+    return Offered{std::move(code), circle.id};
+}
+
 }  // namespace
 
 std::string to_code(const InviteCode& code) {
@@ -109,22 +129,18 @@ Result<InviteCode> parse_code(std::string_view text) {
 }
 
 Result<Invite> invite(Context& context, const InviteRequest& request) {
-    TRY(check_seat(request.circle, request.role, request.level));
     if (request.days < 1 || request.days > invite_days_max)
         return Error{Fault::bad_input, "An invite is good for 1 to 60 days."};
     if (request.address.size() > limits::name_bytes_max) return Error{Fault::bad_input, "That address is too long."};
-    TRY(const CircleView circle, own_circle(context, request.circle));
-    TRY(const CircleState state, store::CircleModel::state_of(context.db, circle.id));
-    TRY(may_admit(state, context.me.id(), request.role));
-    InviteCode code;
-    code.secret.resize(secret_bytes);
-    context.env.random.fill(code.secret);
-    code.id = id_of_secret(code.secret);
-    code.address = request.address;
     const WallTime expires{context.now().ms + std::int64_t{request.days} * 86'400'000};
-    TRY(context.db.run("INSERT INTO invite (invite, secret, circle, role, level, expires) VALUES (?1,?2,?3,?4,?5,?6)",
-                       code.id, code.secret, circle.id, request.role, request.level, expires));
-    return Invite{to_code(code), circle.id, expires};
+    TRY(Offered offered, offer(context, request, expires));
+    offered.code.address = request.address;
+    return Invite{to_code(offered.code), offered.circle, expires};
+}
+
+Result<InviteId> offer_to_stranger(Context& context, const InviteRequest& request, std::int64_t wait_ms) {
+    TRY(const Offered offered, offer(context, request, {context.now().ms + wait_ms}));
+    return offered.code.id;
 }
 
 Result<std::optional<Bytes>> secret_of_invite(Context& context, const InviteId& id) {

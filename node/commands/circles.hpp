@@ -39,6 +39,10 @@ struct Invite {
 };
 Result<Invite> invite(Context& context, const InviteRequest& request);
 
+// An invite that nobody is told of, good for so long: what a greeting offers to whoever passes it. The same refusals as
+// an invite.
+Result<protocol::InviteId> offer_to_stranger(Context& context, const InviteRequest& request, std::int64_t wait_ms);
+
 // What a code says.
 struct InviteCode {
     protocol::InviteId id;

@@ -1,13 +1,8 @@
-#include <qrencode.h>
-
-#include <memory>
-
 #include "node/commands/paper.hpp"
+#include "node/commands/qr.hpp"
 
 namespace ladderline::node {
 namespace {
-
-constexpr int quiet_modules = 4;  // the margin that the standard asks for (ISO/IEC 18004)
 
 std::string escaped(std::string_view text) {
     std::string out;
@@ -32,23 +27,13 @@ std::string escaped(std::string_view text) {
     return out;
 }
 
-// One path of unit squares, a module each. Error correction Q: a quarter of the code may be creased or stained.
 Result<std::string> qr_svg(const std::string& text) {
-    const std::unique_ptr<QRcode, decltype(&QRcode_free)> code(
-        QRcode_encodeString(text.c_str(), 0, QR_ECLEVEL_Q, QR_MODE_8, 1), &QRcode_free);
-    if (!code) return Error{Fault::disk, "The QR code could not be made; the sheet without --html has the same key."};
-    std::string path;
-    for (int y = 0; y < code->width; ++y) {
-        for (int x = 0; x < code->width; ++x) {
-            if ((code->data[y * code->width + x] & 1) == 0) continue;
-            path += "M" + std::to_string(x + quiet_modules) + "," + std::to_string(y + quiet_modules) + "h1v1h-1z";
-        }
-    }
-    const std::string side = std::to_string(code->width + 2 * quiet_modules);
+    TRY(const QrPicture picture, qr_picture(text, QrCare::paper));
+    const std::string side = std::to_string(picture.side);
     return "<svg xmlns=\"http://www.w3.org/2000/svg\" role=\"img\" aria-label=\"The same key as a QR code\" "
            "viewBox=\"0 0 " +
            side + " " + side + "\"><path fill=\"#fff\" d=\"M0,0h" + side + "v" + side + "h-" + side +
-           "z\"/><path d=\"" + path + "\"/></svg>";
+           "z\"/><path d=\"" + qr_path(picture) + "\"/></svg>";
 }
 
 constexpr std::string_view style =

@@ -2,6 +2,7 @@
 
 #include "protocol/circle/epochs.hpp"
 #include "store/circles/circle_model.hpp"
+#include "store/circles/voice_checks.hpp"
 
 namespace ladderline::node {
 namespace {
@@ -28,7 +29,7 @@ std::string kind_word(CircleKind kind) {
 
 PersonSight person_sight(const Context& context, const CircleState& state, const PersonView& person,
                          const KeyId& current) {
-    PersonSight out{person.name, std::string(role_word(person.role)), to_hex(person.id.view()), false, {}};
+    PersonSight out{person.name, std::string(role_word(person.role)), to_hex(person.id.view()), false, {}, {}};
     for (const auto& [id, device] : state.devices) {
         if (device.member != person.id || !state.present_member(id)) continue;
         out.devices.push_back(device.label + " (" + digits(id.view()) + ")");
@@ -73,7 +74,12 @@ Result<CircleSight> sight_of(Context& context, const CircleView& circle) {
     TRY(out.key_since, store::CircleModel::epoch_since(context.db, circle.id, state));
     out.key_due = rotation_due(state, out.key_since, context.now());
     TRY(const auto persons, people(context.db, circle.id));
-    for (const PersonView& person : persons) out.people.push_back(person_sight(context, state, person, current));
+    TRY(const auto checks, store::voice_checks(context.db));
+    for (const PersonView& person : persons) {
+        out.people.push_back(person_sight(context, state, person, current));
+        const auto check = checks.find(person.id);
+        if (check != checks.end()) out.people.back().voice_checked = check->second;
+    }
     TRY(out.notes, notes_of(context, circle.id, state));
     for (const auto& [id, member] : state.members) {
         if (member.removed) out.gone.push_back(member.name);

@@ -11,6 +11,8 @@ struct PersonSight {
     std::string key;                   // the person's, in hexadecimal
     bool reads = true;                 // gets the key of now
     std::vector<std::string> devices;  // label and the first digits of the key
+    // Check words were compared by voice with them, from this node, on that day.
+    std::optional<Day> voice_checked = {};
 };
 
 struct CircleSight {

@@ -58,6 +58,24 @@ asio::awaitable<Result<Reply>> talk(Parts parts, std::shared_ptr<const Question>
 
 }  // namespace
 
+asio::awaitable<Result<void>> reach(std::shared_ptr<tcp::socket> socket, std::shared_ptr<tcp::resolver> resolver,
+                                    Address address, std::string kept) {
+    const std::string where = to_text(address);
+    const std::string port = std::to_string(address.port);
+    const auto [unresolved, endpoints] = co_await resolver->async_resolve(address.host, port, tuple);
+    if (unresolved) {
+        Error error(Fault::network, where + " cannot be found. " + kept + "; check the network and try again.");
+        co_return error;
+    }
+    const auto [refused, endpoint] = co_await asio::async_connect(*socket, endpoints, tuple);
+    if (refused) {
+        Error error(Fault::network,
+                    "Nobody answers at " + where + ". " + kept + "; see that the other node runs, and try again.");
+        co_return error;
+    }
+    co_return ok();
+}
+
 asio::awaitable<Result<Reply>> ask_once(asio::any_io_executor strand, Parts parts,
                                         std::shared_ptr<const Question> question) {
     const auto socket = std::make_shared<tcp::socket>(strand);
@@ -72,24 +90,13 @@ asio::awaitable<Result<Reply>> ask_once(asio::any_io_executor strand, Parts part
         boost::system::error_code ignored;
         socket->close(ignored);
     });
-    const std::string where = to_text(question->address);
-    const std::string port = std::to_string(question->address.port);
-    const auto [unresolved, endpoints] = co_await resolver->async_resolve(question->address.host, port, tuple);
-    if (unresolved) {
-        Error error(Fault::network,
-                    where + " cannot be found. " + question->kept + "; check the network and try again.");
-        co_return error;
-    }
-    const auto [refused, endpoint] = co_await asio::async_connect(*socket, endpoints, tuple);
-    if (refused) {
-        Error error(Fault::network, "Nobody answers at " + where + ". " + question->kept +
-                                        "; see that the other node runs, and try again.");
-        co_return error;
-    }
+    const Result<void> reached = co_await reach(socket, resolver, question->address, question->kept);
+    if (!reached) co_return reached.error();
     Result<Reply> reply = co_await talk(parts, question, socket);
     limit.cancel();
     if (*late) {
-        Error error(Fault::network, where + " did not answer in time. " + question->kept + "; try again.");
+        Error error(Fault::network,
+                    to_text(question->address) + " did not answer in time. " + question->kept + "; try again.");
         co_return error;
     }
     co_return reply;

@@ -3,6 +3,7 @@
 
 #include <boost/asio/any_io_executor.hpp>
 #include <boost/asio/awaitable.hpp>
+#include <boost/asio/ip/tcp.hpp>
 #include <functional>
 #include <memory>
 #include <string>
@@ -27,6 +28,12 @@ struct Reply {
     Bytes message;
     protocol::DhPublic remote;  // the key that the other end proved
 };
+
+// Opens the socket. network: nobody there, with a sentence that says which step failed and what did not happen. Whoever
+// calls this may close both to cut it short.
+boost::asio::awaitable<Result<void>> reach(std::shared_ptr<boost::asio::ip::tcp::socket> socket,
+                                           std::shared_ptr<boost::asio::ip::tcp::resolver> resolver, Address address,
+                                           std::string kept);
 
 // network: nobody there, with a sentence that says which step failed.
 boost::asio::awaitable<Result<Reply>> ask_once(boost::asio::any_io_executor strand, Parts parts,

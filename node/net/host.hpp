@@ -1,6 +1,7 @@
 #pragma once
 // What the network asks of the node it serves. The application implements it; net itself knows no page and no command.
 
+#include <memory>
 #include <optional>
 
 #include "protocol/handshake/connection.hpp"
@@ -10,9 +11,13 @@
 
 namespace ladderline::node::net {
 
+class GreetingDoor;
+
 class Host {
 public:
     virtual ~Host() = default;
+    // The door for strangers who compare check words; null: there is none.
+    virtual std::shared_ptr<GreetingDoor> greeting_door() { return nullptr; }
     // The secret of an invite that is open now, or of a present member who comes back (protocol/sync/returning.hpp).
     virtual std::optional<protocol::Psk> invite_secret(const protocol::InviteId& invite) = 0;
     // Somebody proved that secret and says who they are.

@@ -48,7 +48,8 @@ std::shared_ptr<Link> Link::accepted(const Parts& parts, Socket socket) {
     ResponderSetup setup;
     setup.local_static = {parts.me.noise.pub, parts.me.noise.secret.clone()};
     setup.find_psk = [host = &parts.host](const InviteId& invite) { return host->invite_secret(invite); };
-    setup.allow_xx = false;
+    const std::shared_ptr<GreetingDoor> door = parts.host.greeting_door();
+    setup.allow_xx = door != nullptr && door->may_call(parts.clock.monotonic());
     return std::shared_ptr<Link>(new Link(
         parts, std::move(socket), Connection::respond(std::move(setup), parts.random, parts.clock.monotonic())));
 }
@@ -86,6 +87,7 @@ asio::awaitable<Error> Link::run(std::function<void()> established, std::functio
     Error why = *end_;
     established_ = nullptr;  // whoever asked to be told may hold this link
     came_in_step_ = nullptr;
+    greeted_.reset();
     wake_.cancel();
     end_bursts();
     co_return why;
@@ -169,6 +171,9 @@ Result<void> Link::on_bytes(ByteView bytes) {
         } else if (!session_) {
             deadline_.cancel();
         }
+        if (!greeted_ && connection_.pattern() == WirePattern::xx) {
+            TRY(greet());
+        }
         while (auto message = connection_.next_message()) {
             TRY(on_message(*message));
         }
@@ -222,6 +227,18 @@ Result<void> Link::begin_session() {
         proof_deadline_ = parts_.clock.monotonic() + handshake_wait_ms_max;
         deadline_.cancel();
     }
+    return ok();
+}
+
+Result<void> Link::greet() {
+    Greeted::Line line{connection_,
+                       [this] {
+                           const Result<void> written = pump();
+                           if (!written) fail(written.error());
+                       },
+                       [this] { close(); }};
+    greeted_ = Greeted::enter(parts_, socket_.get_executor(), std::move(line));
+    if (!greeted_) return Error{Fault::refused, "A stranger called while no greeting was open for them."};
     return ok();
 }
 
@@ -283,13 +300,14 @@ Result<void> Link::on_message(ByteView message) {
     return ok();
 }
 
-// Somebody who is no peer yet: joins, or comes back. One message.
+// Somebody who is no peer yet: joins, or comes back. One message, after a greeting if they hold no invite.
 Result<void> Link::on_caller(ByteView bytes) {
+    if (greeted_ && !greeted_->may_join()) return greeted_->on_message(bytes);
     TRY(const SyncMessage message, decode_message(bytes));
     const auto* join = std::get_if<JoinMessage>(&message);
     const auto* back = std::get_if<ReturnMessage>(&message);
     if (join != nullptr && !closing_) return on_join(*join);
-    if (back != nullptr && !closing_) return on_return(*back);
+    if (back != nullptr && !closing_ && !greeted_) return on_return(*back);
     return Error{Fault::peer, "A caller with an invite did not say who they are."};
 }
 
@@ -308,7 +326,11 @@ Result<void> Link::on_join(const JoinMessage& join) {
     if (join.device.noise != connection_.remote_static()) {
         return Error{Fault::peer, "A caller with an invite named another device than the one that called."};
     }
-    TRY(const WelcomeMessage welcome, parts_.host.let_in(connection_.invite(), join));
+    const InviteId invite = greeted_ ? greeted_->offer() : connection_.invite();
+    TRY(const WelcomeMessage welcome, parts_.host.let_in(invite, join));
+    if (greeted_) {
+        TRY(greeted_->on_welcome(join, welcome));
+    }
     if (welcome.joined && join.port != 0) {
         boost::system::error_code error;
         const auto endpoint = socket_.remote_endpoint(error);

@@ -8,6 +8,7 @@
 #include <functional>
 #include <memory>
 
+#include "node/net/greeted.hpp"
 #include "node/net/host.hpp"
 #include "protocol/sync/session.hpp"
 #include "store/circles/peers.hpp"
@@ -52,6 +53,8 @@ private:
     Result<void> on_bytes(ByteView bytes);
     Result<void> decide();
     Result<void> begin_session();
+    // A stranger: nothing is told to them before check words were compared.
+    Result<void> greet();
     Result<void> on_message(ByteView message);
     Result<void> on_caller(ByteView message);
     Result<void> on_join(const protocol::JoinMessage& join);
@@ -83,6 +86,7 @@ private:
     std::optional<protocol::Session> session_;
     std::unique_ptr<store::StoreShelf> shelf_;
     std::unique_ptr<protocol::WrapBook> book_;
+    std::unique_ptr<Greeted> greeted_;
     std::set<protocol::CircleId> unsettled_;
     std::vector<protocol::CircleId> circles_;
     std::optional<protocol::DhPublic> peer_;

@@ -39,8 +39,10 @@ Html machines_part(const Scene& scene, const CircleSight& sight) {
     const Html rows = each(sight.people, [](const PersonSight& person) {
         std::string devices;
         for (const std::string& device : person.devices) devices += (devices.empty() ? "" : ", ") + device;
-        return html("<li>{}: {}{}</li>", person_name(person.name), devices.empty() ? "no machine" : devices,
-                    person.reads ? "" : "; reads nothing new");
+        const std::string check =
+            person.voice_checked ? "; check words compared by voice on " + to_iso(*person.voice_checked) : "";
+        return html("<li>{}: {}{}{}</li>", person_name(person.name), devices.empty() ? "no machine" : devices,
+                    person.reads ? "" : "; reads nothing new", check);
     });
     const Html gone = each(sight.gone, [](const std::string& name) {
         return html("<li>{}: gone, keeps what they had</li>", person_name(name));
@@ -211,7 +213,9 @@ Result<Response> circles_page(const Scene& scene) {
     content.side.add(
         "<section><h2>Joining</h2><p>An invite code is taken in on the command line: <code>ladderline join "
         "CODE</code>. It "
-        "lets one person in, once, so hand it over like a key.</p></section><section><h2>Under 18</h2><p>Nobody under "
+        "lets one person in, once, so hand it over like a key. Without a code: <code>ladderline greet</code> here, "
+        "<code>ladderline join HOST:PORT --by-voice</code> there, and you compare six words by "
+        "voice.</p></section><section><h2>Under 18</h2><p>Nobody under "
         "18 "
         "is ever alone with one adult here: the guardian comes first, then a second adult, then a "
         "mentor.</p></section>");

@@ -4,6 +4,7 @@
 #include <charconv>
 
 #include "node/commands/paper.hpp"
+#include "node/commands/qr.hpp"
 
 namespace ladderline::node::web {
 namespace {
@@ -29,11 +30,24 @@ std::vector<NavLink> links_for(const Viewer& viewer) {
     return out;
 }
 
+// Black on white whatever the colours of the page are: a camera reads it.
+Html qr_drawing(const std::string& code) {
+    const auto picture = qr_picture(code, QrCare::screen);
+    if (!picture) return Html();
+    const int side = picture.value().side;
+    return html(
+        "<svg class=\"qr\" role=\"img\" aria-label=\"The same code as a QR code\" viewBox=\"0 0 {} {}\">"
+        "<rect width=\"{}\" height=\"{}\" fill=\"#fff\"/><path fill=\"#000\" d=\"{}\"/></svg>",
+        side, side, side, side, qr_path(picture.value()));
+}
+
 Html told_notice(const Scene& scene) {
     const Told* told = told_of(scene);
     if (told == nullptr || told->sentence.empty() || scene.refusal) return Html();
     Html body = html("<p>{}</p>", told->sentence);
-    if (!told->code.empty()) body.add("<p class=\"code\" translate=\"no\">{}</p>", told->code);
+    if (!told->code.empty()) {
+        body.add("<p class=\"code\" translate=\"no\">{}</p>{}", told->code, qr_drawing(told->code));
+    }
     return notice(Tone::done, "Done", body);
 }
 

@@ -22,7 +22,7 @@ namespace ladderline::node::web {
 // themselves would let any link put words into the program's mouth.
 struct Told {
     std::string sentence;
-    std::string code = {};  // an invite's, shown to be copied
+    std::string code = {};  // an invite's, shown to be copied, and as a QR code
     Html body = {};         // shown by the page that asks for it, not above every page
 };
 class ToldList {

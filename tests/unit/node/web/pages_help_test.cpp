@@ -1,5 +1,6 @@
 // What mentors, guardians and officers do by the pages.
 
+#include "node/commands/qr.hpp"
 #include "tests/unit/node/web/pages_cast.hpp"
 
 using namespace ladderline;
@@ -104,6 +105,8 @@ TEST_CASE("An invite is made by the form, shown once to be copied, and looking a
     REQUIRE(at != std::string::npos);
     const node::InviteCode code = must(node::parse_code(page.substr(at, page.find('<', at) - at)));
     CHECK(code.address == "192.168.1.20:7373");
+    CHECK(has(page, "<path fill=\"#000\" d=\"" +
+                        node::qr_path(must(node::qr_picture(node::to_code(code), node::QrCare::screen)))));
     CHECK(has(cast.newcomers.body(answer.header_value("Location")), "LADDER-"));
     CHECK_FALSE(has(cast.newcomers.body("/circles"), "LADDER-"));
     std::int64_t invites = 0;
