@@ -89,6 +89,7 @@ asio::awaitable<Error> Link::run(std::function<void()> established, std::functio
     came_in_step_ = nullptr;
     greeted_.reset();
     wake_.cancel();
+    end_bursts();
     co_return why;
 }
 
@@ -260,6 +261,19 @@ Result<void> Link::on_wraps(ByteView message) {
     return ok();
 }
 
+// A first load that was broken off is shown as far as it came. Not after cut(): the node may be going down, and what
+// waits is done at the next opening.
+void Link::end_bursts() {
+    if (!session_ || was_cut_) return;
+    for (const CircleId& circle : circles_) {
+        const Result<void> ended = parts_.log.end_burst(circle);
+        if (!ended)
+            parts_.host.log_line("What came before the connection ended waits for the next start: " +
+                                 ended.error().sentence());
+    }
+    for (const CircleId& circle : session_->take_changed()) parts_.host.changed(circle);
+}
+
 void Link::tell_settled() {
     if (!session_->in_step()) return;
     for (const CircleId& circle : std::exchange(unsettled_, {})) parts_.host.settled(circle);
@@ -392,6 +406,7 @@ void Link::close() {
 }
 
 void Link::cut() {
+    was_cut_ = true;
     if (!end_) end_.emplace(Fault::network, "The connection was closed here.");
     boost::system::error_code ignored;
     socket_.shutdown(Socket::shutdown_both, ignored);

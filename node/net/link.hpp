@@ -64,6 +64,7 @@ private:
     // Asks for keys of the circle that are missing here and that the peer may have.
     Result<void> ask_for_keys(const protocol::CircleId& circle);
     // Tells the host of circles that changed, once both sides hold the same.
+    void end_bursts();
     void tell_settled();
     // Moves what the session wants to say through the channel to the writer, as far as the writer keeps up.
     Result<void> pump();
@@ -97,6 +98,7 @@ private:
     bool ever_in_step_ = false;
     Bytes incoming_;
     Bytes outgoing_;
+    bool was_cut_ = false;
     std::optional<Error> end_;
     bool closing_ = false;
     bool hung_up_ = false;  // the last byte is written

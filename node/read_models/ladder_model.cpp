@@ -48,7 +48,7 @@ Result<void> LadderModel::reset(store::sqlite::Database& db) {
         CREATE TABLE statement (
             id BLOB NOT NULL, item TEXT NOT NULL, log_ref INTEGER NOT NULL, seq INTEGER NOT NULL,
             circle BLOB NOT NULL, kind INTEGER NOT NULL, level INTEGER NOT NULL, day INTEGER NOT NULL,
-            said INTEGER NOT NULL, text TEXT NOT NULL, about BLOB NOT NULL, PRIMARY KEY (circle, id, item)
+            said INTEGER NOT NULL, text TEXT NOT NULL, about BLOB NOT NULL, PRIMARY KEY (circle, log_ref, seq, item)
         ) STRICT, WITHOUT ROWID;
     )");
 }

@@ -124,6 +124,15 @@ Result<std::optional<AeadKey>> EventLog::find_key(const CircleId& circle, const 
     return key;
 }
 
+Result<const AeadKey*> EventLog::key_in_step(Step& step, const CircleId& circle, const KeyId& id) {
+    const std::pair name(circle, id);
+    if (step.key_name != name || !step.key) {
+        step.key_name = name;
+        TRY(step.key, find_key(circle, id));
+    }
+    return step.key ? &*step.key : nullptr;
+}
+
 Result<void> EventLog::put_key(const CircleId& circle, const AeadKey& key) {
     return db_.run(
         "INSERT OR IGNORE INTO epoch_key (circle, key_id, secret, added) VALUES (?1, ?2, ?3, "
