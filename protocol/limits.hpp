@@ -34,6 +34,15 @@ inline constexpr std::size_t fork_links_max =
 inline constexpr std::size_t tree_nodes_max = 4096;  // nodes of the head tree in one message
 inline constexpr std::size_t probe_places_max = 64;  // places of a log that one probe names: each twice as far back
 inline constexpr std::size_t flight_bytes_max = 1024 * 1024;  // runs under way in one direction, not yet acknowledged
+inline constexpr std::size_t couriers_max = 2;         // of one circle; more cost every member a call each
+inline constexpr std::size_t courier_former_max = 16;  // access keys of before whose holders may still ask for copies
+inline constexpr std::size_t courier_accesses_max = 4;  // rounds of keys tried on one visit
+inline constexpr std::size_t courier_places_max = 4096;  // circles that one courier keeps
+inline constexpr std::size_t courier_wraps_bytes_max = 8 * 1024 * 1024;  // kept copies of one circle: 8,192 and more
+inline constexpr std::uint64_t courier_log_day_bytes_max =
+    std::uint64_t{64} * 1024 * 1024;  // by which one log may grow at a courier within a day; beyond it: later
+inline constexpr std::uint64_t courier_quota_mib_max = 1024 * 1024;  // what a keeper may promise one circle: 1 TiB
+inline constexpr std::uint32_t courier_days_max = 3650;              // without a visit, before everything is removed
 inline constexpr std::uint64_t seq_max = std::uint64_t{1} << 62;  // no log gets there; leaves room for arithmetic
 
 }  // namespace ladderline::protocol::limits

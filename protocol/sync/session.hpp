@@ -42,6 +42,12 @@ public:
     // Keys that the peer granted; the owner checks them, and begins a new session to sync those circles.
     std::vector<GrantMessage> take_grants();
 
+    // Before begin(): the peer is not told this store's instance and arrivals, by which it could know it again. The
+    // cursors of this side work all the same.
+    void hide_position() { hides_position_ = true; }
+    // The peer has no room for more of this circle: what it has is still asked for, nothing is sent from now on.
+    void hold_back(const CircleId& circle);
+
     // Once, before anything else. The called side has its Hello to send then.
     Result<void> begin();
     // A message from the peer. Any error ends the session.
@@ -59,6 +65,10 @@ public:
     std::vector<CircleId> take_changed();
     // The last comparison of roots was equal in every circle that both know.
     bool in_step() const;
+    // The same of one circle.
+    bool in_step(const CircleId& circle) const;
+    // Every circle that both know is in step, or compared to its end without becoming so.
+    bool concluded() const;
     bool peer_said_bye() const { return peer_bye_; }
     // How often roots differed after everything had been exchanged.
     std::size_t mismatches() const { return mismatches_; }
@@ -94,6 +104,8 @@ private:
         std::uint64_t done_arrivals = 0;
         std::size_t runs_since_done = 0;
         bool in_step = false;
+        bool held_back = false;
+        bool given_up = false;  // the roots differ, and nothing more is tried in this session
         std::size_t retries = 0;
         std::optional<AeadKey> to_grant;
     };
@@ -184,7 +196,8 @@ private:
     std::uint64_t run_bytes_taken_ = 0;
     std::uint64_t run_bytes_told_ = 0;  // acknowledged to the peer
     std::size_t message_bytes_ = 0;     // of the message being taken in
-    bool greeted_ = false;              // the peer's Hello or Answer is here
+    bool hides_position_ = false;
+    bool greeted_ = false;  // the peer's Hello or Answer is here
     bool peer_bye_ = false;
     bool bye_said_ = false;
     std::size_t mismatches_ = 0;

@@ -79,6 +79,14 @@ Result<AeadKey> unwrap(const Wrap& wrap, const KeyId& key, const DhKeys& box) {
     return out;
 }
 
+Bytes encode_wrap_message(const WrapRequestMessage& message) {
+    return encode_as(wrap_request_type, message);
+}
+
+Bytes encode_wrap_message(const WrapAnswerMessage& message) {
+    return encode_as(wrap_answer_type, message);
+}
+
 WrapBook::WrapBook(WrapShelf& shelf, DhKeys box, std::vector<CircleId> circles)
     : shelf_(shelf), box_(std::move(box)), circles_(std::move(circles)) {}
 
@@ -95,7 +103,7 @@ Result<std::optional<Bytes>> WrapBook::next_request(const CircleId& circle) {
         if (asked_.emplace(circle, key).second) request.wishes.push_back({key, tag_of(key, box_.pub)});
     }
     if (request.wishes.empty()) return std::optional<Bytes>();
-    return std::optional<Bytes>(encode_as(wrap_request_type, request));
+    return std::optional<Bytes>(encode_wrap_message(request));
 }
 
 Result<std::optional<Bytes>> WrapBook::on_message(ByteView message) {
@@ -117,7 +125,7 @@ Result<std::optional<Bytes>> WrapBook::on_request(const WrapRequestMessage& requ
         if (copy) answer.copies.push_back({wish.key, std::move(*copy)});
     }
     if (answer.copies.empty()) return std::optional<Bytes>();
-    return std::optional<Bytes>(encode_as(wrap_answer_type, answer));
+    return std::optional<Bytes>(encode_wrap_message(answer));
 }
 
 Result<void> WrapBook::on_answer(const WrapAnswerMessage& answer) {
