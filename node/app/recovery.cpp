@@ -115,7 +115,7 @@ private:
         std::string why = "it says nothing new any more.";
         if (const auto notes = store::peer_notes(parts_.db)) {
             for (const store::PeerNote& note : notes.value()) {
-                if (note.device == device_ && !note.note.empty()) why = note.note;
+                if (note.device == device_ && note.last && !note.last->note.empty()) why = note.last->note;
             }
         }
         return {Fault::network, "The node there went away: " + why + " " + kept};

@@ -157,34 +157,49 @@ void add_share(CLI::App& app, CommandLine& out) {
     });
 }
 
+Result<Answer> connections(Context& context) {
+    TRY(const auto all, reached(context));
+    std::vector<std::string> text;
+    boost::json::array json;
+    for (const ReachLine& line : all) {
+        text.push_back(line.name + " at " + line.address + ": " + line.state);
+        boost::json::array steps;
+        for (const ReachStepLine& step : line.steps) {
+            text.push_back((step.done ? "  done    " : "  not yet ") + step.what);
+            steps.push_back({{"what", step.what}, {"done", step.done}});
+        }
+        if (!line.why.empty()) text.push_back("  Why: " + line.why);
+        if (!line.advice.empty()) text.push_back("  " + line.advice);
+        json.push_back({{"name", line.name},
+                        {"address", line.address},
+                        {"state", line.state},
+                        {"steps", std::move(steps)},
+                        {"why", line.why},
+                        {"advice", line.advice}});
+    }
+    if (text.empty()) {
+        text.push_back("No address is known yet; they come with invites, or by 'ladderline reach NAME HOST:PORT'.");
+    }
+    text.push_back(
+        "Syncing goes over your network, the internet or carried files. Never send it over amateur frequencies.");
+    return Answer{lines(text), std::move(json)};
+}
+
 void add_reach(CLI::App& app, CommandLine& out) {
-    auto* sub = app.add_subcommand("reach", "Say where somebody's node can be reached, or see how syncing goes");
+    auto* sub = app.add_subcommand("reach", "Say where somebody's node can be reached, or see how far each call came");
     auto who = std::make_shared<std::string>();
     auto address = std::make_shared<std::string>();
     sub->add_option("who", *who, "Name or call sign");
     sub->add_option("address", *address, "host:port");
     sub->callback([&out, who, address] {
         out.command = [who, address](Context& context) -> Result<Answer> {
-            if (who->empty()) {
-                TRY(const auto all, reached(context));
-                std::vector<std::string> text;
-                boost::json::array json;
-                for (const ReachLine& line : all) {
-                    text.push_back(line.name + " at " + line.address + ": " + line.state);
-                    json.push_back({{"name", line.name}, {"address", line.address}, {"state", line.state}});
-                }
-                if (text.empty())
-                    text.push_back(
-                        "No address is known yet; they come with invites, or by 'ladderline reach NAME HOST:PORT'.");
-                text.push_back(
-                    "Syncing goes over your network, the internet or carried files. Never send it over amateur "
-                    "frequencies.");
-                return Answer{lines(text), std::move(json)};
-            }
+            if (who->empty()) return connections(context);
             TRY(const Done done, reach(context, *who, *address));
             return answer_of(done);
         };
     });
+    auto* see = app.add_subcommand("connections", "See how far the last call to each node came, and what to look at");
+    see->callback([&out] { out.command = connections; });
 }
 
 }  // namespace

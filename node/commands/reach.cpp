@@ -1,6 +1,6 @@
 #include "node/commands/reach.hpp"
 
-#include "store/circles/peers.hpp"
+#include <array>
 
 namespace ladderline::node {
 namespace {
@@ -14,6 +14,50 @@ Result<std::string> owner_name(Context& context, const DeviceId& device) {
         "SELECT member.name FROM device JOIN member USING (circle, member) WHERE device.device = ?1 LIMIT 1",
         [&](const store::sqlite::Row& row) { name = row.text(0); }, device));
     return name;
+}
+
+constexpr std::array<std::string_view, 5> step_words{
+    "The address means a machine", "A program there takes the call", "It is that device, and it knows you as a member",
+    "Both say what they hold", "Both hold the same"};
+
+// What to look at when a call came as far as that and no further.
+std::string_view advice_after(store::ReachStep step) {
+    switch (step) {
+        case store::ReachStep::none:
+            return "Look at the spelling of the address, or write it in numbers, as 192.168.1.20:7373.";
+        case store::ReachStep::address:
+            return "See that Ladderline runs there and listens, that both are in the same network, and that no guest "
+                   "network, firewall or router stands in between; a carried bundle or a drop folder needs none of it.";
+        case store::ReachStep::answer:
+            return "Something answers, but not as that device, or it does not count you as a member: ask there whether "
+                   "the program was set up anew, or whether you are still in the circle.";
+        case store::ReachStep::proof:
+        case store::ReachStep::talk:
+            return "The line broke while both compared; what came is kept, and the next call goes on from there.";
+        case store::ReachStep::same: break;
+    }
+    return "";
+}
+
+ReachLine line_of(const store::PeerNote& note, std::string name) {
+    ReachLine out{std::move(name), note.address, std::nullopt, note.last_same, {}, "not called yet", "", ""};
+    if (!note.last) return out;
+    const auto come = static_cast<std::size_t>(note.last->step);
+    out.last_try = note.last->at;
+    for (std::size_t k = 0; k < step_words.size(); ++k) {
+        out.steps.push_back({std::string(step_words.at(k)), k < come});
+    }
+    const bool same = note.last->step == store::ReachStep::same;
+    out.state = (same ? "in step at " : "last tried ") + to_iso_minute(note.last->at);
+    if (!same) {
+        const std::string last_good = note.last_same ? "in step last at " + to_iso_minute(*note.last_same)
+                                                     : std::string("never in step so far");
+        out.state += ", came to step " + std::to_string(come) + " of 5; " + last_good;
+    }
+    out.why = note.last->note;
+    // A call that goes on has nothing to advise on.
+    if (!out.why.empty()) out.advice = advice_after(note.last->step);
+    return out;
 }
 
 }  // namespace
@@ -45,9 +89,7 @@ Result<std::vector<ReachLine>> reached(Context& context) {
     std::vector<ReachLine> out;
     for (const store::PeerNote& note : notes) {
         TRY(std::string name, owner_name(context, note.device));
-        std::string state = note.last_ok ? "last reached " + to_iso_minute(*note.last_ok) : "not reached yet";
-        if (!note.note.empty()) state += "; " + note.note;
-        out.push_back({name.empty() ? "somebody" : std::move(name), note.address, std::move(state)});
+        out.push_back(line_of(note, name.empty() ? "somebody" : std::move(name)));
     }
     return out;
 }

@@ -36,6 +36,7 @@ Link::Link(const Parts& parts, Socket socket, Connection connection)
       connection_(std::move(connection)),
       incoming_(read_bytes) {
     boost::system::error_code ignored;
+    from_ = socket_.remote_endpoint(ignored).address();
     socket_.set_option(asio::ip::tcp::no_delay(true), ignored);
     // A peer that lost its power says nothing: it is noticed within about a minute.
     socket_.set_option(asio::socket_base::keep_alive(true), ignored);
@@ -62,9 +63,10 @@ std::shared_ptr<Link> Link::dialled(const Parts& parts, Socket socket, const DhP
         parts, std::move(socket), Connection::initiate(std::move(setup), parts.random, parts.clock.monotonic())));
 }
 
-asio::awaitable<Error> Link::run(std::function<void()> established) {
+asio::awaitable<Error> Link::run(std::function<void()> established, std::function<void()> came_in_step) {
     const std::shared_ptr<Link> self = shared_from_this();
     established_ = std::move(established);
+    came_in_step_ = std::move(came_in_step);
     asio::co_spawn(socket_.get_executor(), write_loop(self), ignore);
     asio::co_spawn(socket_.get_executor(), watch_deadline(self), ignore);
     const Result<void> begun = pump();
@@ -84,6 +86,7 @@ asio::awaitable<Error> Link::run(std::function<void()> established) {
     }
     Error why = *end_;
     established_ = nullptr;  // whoever asked to be told may hold this link
+    came_in_step_ = nullptr;
     wake_.cancel();
     co_return why;
 }
@@ -146,8 +149,22 @@ Result<void> Link::on_bytes(ByteView bytes) {
         while (auto message = connection_.next_message()) {
             TRY(on_message(*message));
         }
+        note_step();
     }
     return pump();
+}
+
+void Link::note_step() {
+    const bool before = std::exchange(was_in_step_, in_step());
+    if (!was_in_step_ || before) return;
+    ever_in_step_ = true;
+    if (came_in_step_) came_in_step_();
+}
+
+store::ReachStep Link::step() const {
+    if (ever_in_step_) return store::ReachStep::same;
+    if (!session_) return store::ReachStep::answer;
+    return session_->greeted() ? store::ReachStep::talk : store::ReachStep::proof;
 }
 
 Result<void> Link::decide() {
@@ -312,6 +329,7 @@ void Link::append(const Bytes& sealed) {
 
 void Link::on_news(const CircleId& circle) {
     if (!session_ || end_ || closing_) return;
+    was_in_step_ = false;
     const auto shared = store::circles_with(parts_.db, parts_.me.id(), *peer_);
     if (!shared) return fail(shared.error());
     const auto is_in = [&](const std::vector<CircleId>& all) {

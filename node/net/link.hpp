@@ -24,8 +24,9 @@ public:
     // A known device, over an open socket.
     static std::shared_ptr<Link> dialled(const Parts& parts, Socket socket, const protocol::DhPublic& peer);
 
-    // Runs until the connection ends; gives why. `established` is called once a member's device is known and syncing.
-    boost::asio::awaitable<Error> run(std::function<void()> established);
+    // Runs until the connection ends; gives why. `established` is called once a member's device is known and syncing,
+    // `came_in_step` each time that both are found to hold the same after they did not.
+    boost::asio::awaitable<Error> run(std::function<void()> established, std::function<void()> came_in_step = {});
     // Local news of a circle: sends what the peer lacks.
     void on_news(const protocol::CircleId& circle);
     // Says goodbye if it can, writes what is waiting, and closes.
@@ -35,8 +36,12 @@ public:
 
     // The device's key, once the handshake has shown it.
     const std::optional<protocol::DhPublic>& peer() const { return peer_; }
+    // Where the peer is, or called from.
+    const boost::asio::ip::address& from() const { return from_; }
     bool is_ours() const { return connection_.role() == protocol::Role::initiator; }
     bool in_step() const { return session_ && session_->in_step(); }
+    // How far it has come at its best; at least `answer`.
+    store::ReachStep step() const;
 
 private:
     Link(const Parts& parts, Socket socket, protocol::Connection connection);
@@ -60,10 +65,12 @@ private:
     // Moves what the session wants to say through the channel to the writer, as far as the writer keeps up.
     Result<void> pump();
     void append(const Bytes& sealed);
+    void note_step();
     void fail(Error error);
 
     Parts parts_;
     Socket socket_;
+    boost::asio::ip::address from_;
     boost::asio::steady_timer wake_;     // the writer sleeps on it
     boost::asio::steady_timer drained_;  // the reader sleeps on it while the peer is slow
     boost::asio::steady_timer deadline_;
@@ -75,6 +82,9 @@ private:
     std::vector<protocol::CircleId> circles_;
     std::optional<protocol::DhPublic> peer_;
     std::function<void()> established_;
+    std::function<void()> came_in_step_;
+    bool was_in_step_ = false;
+    bool ever_in_step_ = false;
     Bytes incoming_;
     Bytes outgoing_;
     std::optional<Error> end_;

@@ -18,8 +18,9 @@ namespace asio = boost::asio;
 using asio::ip::tcp;
 
 constexpr auto tuple = asio::as_tuple(asio::use_awaitable);
-constexpr std::size_t links_max = 64;
+constexpr std::size_t links_max = 64;  // that have proven whose they are
 constexpr std::int64_t idle_look_ms = 1000;
+constexpr std::int64_t same_noted_ms = 60'000;  // not each time that two are in step is written down
 constexpr std::int64_t accept_retry_ms = 200;
 
 void ignore(std::exception_ptr) {}
@@ -31,6 +32,8 @@ struct Network::State : std::enable_shared_from_this<State> {
         MonoTime next;
         std::int64_t wait_ms = 0;
         bool running = false;
+        store::ReachStep step = store::ReachStep::none;  // of the last call
+        std::optional<MonoTime> same_noted;
     };
 
     State(asio::any_io_executor strand_, const Parts& parts_, NetworkTimes times_)
@@ -52,6 +55,19 @@ struct Network::State : std::enable_shared_from_this<State> {
 
     void drop(const std::shared_ptr<Link>& link) { std::erase(links, link); }
 
+    bool has_room_for(const tcp::socket& socket) const {
+        boost::system::error_code error;
+        const tcp::endpoint from = socket.remote_endpoint(error);
+        if (error) return false;
+        const auto is_open = [](const auto& l) { return !l->peer() && !l->is_ours(); };
+        const auto is_from_there = [&](const auto& l) { return is_open(l) && l->from() == from.address(); };
+        return std::count_if(links.begin(), links.end(), [](const auto& l) { return l->peer().has_value(); }) <
+                   static_cast<std::ptrdiff_t>(links_max) &&
+               std::count_if(links.begin(), links.end(), is_open) < static_cast<std::ptrdiff_t>(half_open_max) &&
+               std::count_if(links.begin(), links.end(), is_from_there) <
+                   static_cast<std::ptrdiff_t>(half_open_per_address_max);
+    }
+
     // Two links to one device. Both sides called: the one that the smaller key began stays. The same side twice: it
     // lost the older one, perhaps with its power, and nobody is there to say goodbye to.
     void keep_one(const std::shared_ptr<Link>& fresh) {
@@ -70,7 +86,9 @@ struct Network::State : std::enable_shared_from_this<State> {
     static asio::awaitable<void> serve(std::shared_ptr<State> self, std::shared_ptr<Link> link);
     static asio::awaitable<void> dial_loop(std::shared_ptr<State> self);
     static asio::awaitable<void> dial(std::shared_ptr<State> self, store::PeerDevice peer);
-    asio::awaitable<Error> connect_and_run(std::shared_ptr<State> self, store::PeerDevice peer);
+    asio::awaitable<Result<tcp::socket>> connect(store::PeerDevice peer);
+    asio::awaitable<Error> connect_and_run(store::PeerDevice peer);
+    void note(const DeviceId& device, store::ReachStep step, std::string why);
     void schedule(const DeviceId& device);
 };
 
@@ -85,7 +103,7 @@ asio::awaitable<void> Network::State::accept_loop(std::shared_ptr<State> self) {
             co_await self->retry.async_wait(tuple);
             continue;
         }
-        if (self->links.size() >= links_max) continue;  // closes it
+        if (!self->has_room_for(socket)) continue;  // closes it
         const std::shared_ptr<Link> link = Link::accepted(self->parts, std::move(socket));
         self->links.push_back(link);
         asio::co_spawn(self->strand, serve(self, link), ignore);
@@ -119,42 +137,77 @@ asio::awaitable<void> Network::State::dial_loop(std::shared_ptr<State> self) {
     }
 }
 
-asio::awaitable<Error> Network::State::connect_and_run(std::shared_ptr<State> self, store::PeerDevice peer) {
-    const Result<Address> address = parse_address(peer.address);
+asio::awaitable<Result<tcp::socket>> Network::State::connect(store::PeerDevice peer) {
+    const std::string& at = peer.address;
+    const Result<Address> address = parse_address(at);
     if (!address) co_return address.error();
-    tcp::resolver resolver(strand);
+    const auto resolver = std::make_shared<tcp::resolver>(strand);
+    const auto socket = std::make_shared<tcp::socket>(strand);
+    asio::steady_timer limit(strand);
+    limit.expires_after(std::chrono::milliseconds(times.dial_wait_ms_max));
+    limit.async_wait([resolver, socket](const boost::system::error_code& ended) {
+        if (ended) return;
+        resolver->cancel();
+        boost::system::error_code ignored;
+        socket->close(ignored);
+    });
     const std::string port = std::to_string(address.value().port);
-    const auto [unresolved, endpoints] = co_await resolver.async_resolve(address.value().host, port, tuple);
+    const auto [unresolved, endpoints] = co_await resolver->async_resolve(address.value().host, port, tuple);
     if (unresolved) {
-        Error error(Fault::network, peer.address + " cannot be found: " + unresolved.message() + ".");
+        Error error(Fault::network, at + " cannot be found: " + unresolved.message() + ".");
         co_return error;
     }
-    tcp::socket socket(strand);
-    const auto [refused, endpoint] = co_await asio::async_connect(socket, endpoints, tuple);
+    dials[peer.device].step = store::ReachStep::address;
+    const auto [refused, endpoint] = co_await asio::async_connect(*socket, endpoints, tuple);
+    limit.cancel();
     if (refused) {
-        Error error(Fault::network, peer.address + " does not answer: " + refused.message() + ".");
+        const bool late = refused == asio::error::operation_aborted;
+        Error error(Fault::network, at + " does not answer: " + (late ? "no word in time" : refused.message()) + ".");
         co_return error;
     }
+    dials[peer.device].step = store::ReachStep::answer;
+    co_return std::move(*socket);
+}
+
+asio::awaitable<Error> Network::State::connect_and_run(store::PeerDevice peer) {
+    Result<tcp::socket> socket = co_await connect(peer);
+    if (!socket) co_return socket.error();
     if (stopping) {
         Error error(Fault::cancelled, "The node stops.");
         co_return error;
     }
-    const std::shared_ptr<Link> link = Link::dialled(parts, std::move(socket), peer.noise);
+    const std::shared_ptr<Link> link = Link::dialled(parts, std::move(socket.value()), peer.noise);
     links.push_back(link);
-    std::function<void()> established = [state = self.get(), known = link.get(), peer] {
-        static_cast<void>(store::note_peer(state->parts.db, peer.device, state->parts.clock.wall(), "").has_value());
-        state->dials[peer.device].wait_ms = 0;
-        state->keep_one(known->shared_from_this());
+    std::function<void()> established = [this, known = link.get(), peer] {
+        note(peer.device, store::ReachStep::proof, "");
+        dials[peer.device].wait_ms = 0;
+        keep_one(known->shared_from_this());
     };
-    Error why = co_await link->run(std::move(established));
+    std::function<void()> came_in_step = [this, peer] {
+        std::optional<MonoTime>& noted = dials[peer.device].same_noted;
+        const MonoTime now = parts.clock.monotonic();
+        if (noted && now < *noted + same_noted_ms) return;
+        noted = now;
+        note(peer.device, store::ReachStep::same, "");
+    };
+    Error why = co_await link->run(std::move(established), std::move(came_in_step));
+    dials[peer.device].step = link->step();
     drop(link);
     co_return why;
 }
 
+void Network::State::note(const DeviceId& device, store::ReachStep step, std::string why) {
+    const store::Reached reached{step, parts.clock.wall(), std::move(why)};
+    static_cast<void>(store::note_peer(parts.db, device, reached).has_value());
+}
+
 asio::awaitable<void> Network::State::dial(std::shared_ptr<State> self, store::PeerDevice peer) {
-    const Error why = co_await self->connect_and_run(self, peer);
+    self->dials[peer.device].step = store::ReachStep::none;
+    const Error why = co_await self->connect_and_run(peer);
     if (self->stopping) co_return;
-    static_cast<void>(store::note_peer(self->parts.db, peer.device, std::nullopt, why.sentence()).has_value());
+    Dial& ended = self->dials[peer.device];
+    self->note(peer.device, ended.step, why.sentence());
+    ended.same_noted.reset();
     self->schedule(peer.device);
 }
 

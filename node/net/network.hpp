@@ -12,7 +12,12 @@ namespace ladderline::node::net {
 struct NetworkTimes {
     std::int64_t first_retry_ms = 500;
     std::int64_t last_retry_ms = 300'000;
+    std::int64_t dial_wait_ms_max = 10'000;  // to find the address and be answered there
 };
+
+// Connections that have not proven whose they are; more are closed at once.
+inline constexpr std::size_t half_open_max = 48;
+inline constexpr std::size_t half_open_per_address_max = 16;
 
 class Network {
 public:

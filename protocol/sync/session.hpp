@@ -63,6 +63,8 @@ public:
     // Circles that got events or proofs from the peer since the last call, each once; the driver tells readers and
     // other sessions.
     std::vector<CircleId> take_changed();
+    // The peer's first message is here.
+    bool greeted() const { return greeted_; }
     // The last comparison of roots was equal in every circle that both know.
     bool in_step() const;
     // The same of one circle.

@@ -1,5 +1,7 @@
 #include "store/circles/peers.hpp"
 
+#include <algorithm>
+
 namespace ladderline::store {
 
 using namespace protocol;
@@ -71,19 +73,30 @@ Result<void> remember_address(sqlite::Database& db, const DeviceId& device, std:
         device, address);
 }
 
-Result<void> note_peer(sqlite::Database& db, const DeviceId& device, std::optional<WallTime> ok_at,
-                       std::string_view note) {
-    return db.run("UPDATE peer SET last_ok = coalesce(?2, last_ok), last_note = ?3 WHERE device = ?1", device, ok_at,
-                  note);
+Result<void> note_peer(sqlite::Database& db, const DeviceId& device, const Reached& reached) {
+    std::optional<WallTime> ok_at;
+    std::optional<WallTime> same_at;
+    if (reached.step >= ReachStep::proof) ok_at = reached.at;
+    if (reached.step == ReachStep::same) same_at = reached.at;
+    return db.run(
+        "UPDATE peer SET step = ?2, last_try = ?3, last_note = ?4, last_ok = coalesce(?5, last_ok), "
+        "last_same = coalesce(?6, last_same) WHERE device = ?1",
+        device, static_cast<std::int64_t>(reached.step), reached.at, reached.note, ok_at, same_at);
 }
 
 Result<std::vector<PeerNote>> peer_notes(sqlite::Database& db) {
     std::vector<PeerNote> out;
-    TRY(db.query("SELECT device, address, last_ok, last_note FROM peer ORDER BY device", [&](const sqlite::Row& row) {
-        PeerNote note{row.fixed<DeviceId>(0), row.text(1), std::nullopt, row.text(3)};
-        if (!row.is_null(2)) note.last_ok = WallTime{row.integer(2)};
-        out.push_back(std::move(note));
-    }));
+    const auto time = [](const sqlite::Row& row, int column) {
+        return row.is_null(column) ? std::nullopt : std::optional(WallTime{row.integer(column)});
+    };
+    TRY(db.query(
+        "SELECT device, address, last_ok, last_same, last_try, step, last_note FROM peer ORDER BY device",
+        [&](const sqlite::Row& row) {
+            PeerNote note{row.fixed<DeviceId>(0), row.text(1), time(row, 2), time(row, 3), std::nullopt};
+            const std::int64_t step = std::clamp<std::int64_t>(row.integer(5), 0, 5);
+            if (const auto tried = time(row, 4)) note.last = {static_cast<ReachStep>(step), *tried, row.text(6)};
+            out.push_back(std::move(note));
+        }));
     return out;
 }
 

@@ -32,14 +32,32 @@ Result<std::vector<PeerDevice>> reachable_peers(sqlite::Database& db, const prot
                                                 const protocol::DeviceId& own);
 Result<void> remember_address(sqlite::Database& db, const protocol::DeviceId& device, std::string_view address);
 
+// How far a call to a device came, in the order in which a call goes. Numbers are stored.
+enum class ReachStep : std::uint8_t {
+    none = 0,     // not tried, or the address makes no sense
+    address = 1,  // the address means a machine
+    answer = 2,   // a program there takes the call
+    proof = 3,    // it is that device, and it takes this one for a member's
+    talk = 4,     // both compare what they hold
+    same = 5,     // both hold the same
+};
+
+// A call that ended, or is as far as that now.
+struct Reached {
+    ReachStep step = ReachStep::none;
+    WallTime at;
+    std::string note;  // why it came no further; empty while it goes on
+};
+
 struct PeerNote {
     protocol::DeviceId device;
     std::string address;
-    std::optional<WallTime> last_ok;
-    std::string note;  // why it failed last; empty after a success
+    std::optional<WallTime> last_ok;    // it proved to be that device
+    std::optional<WallTime> last_same;  // both held the same
+    std::optional<Reached> last;
 };
-Result<void> note_peer(sqlite::Database& db, const protocol::DeviceId& device, std::optional<WallTime> ok_at,
-                       std::string_view note);
+// Of a device whose address is kept; others are let go.
+Result<void> note_peer(sqlite::Database& db, const protocol::DeviceId& device, const Reached& reached);
 Result<std::vector<PeerNote>> peer_notes(sqlite::Database& db);
 
 }  // namespace ladderline::store

@@ -145,6 +145,20 @@ Html sharing_part(const Scene& scene) {
         form.form(url("/circles/share"), inside), button_form(scene.request, url("/circles/unshare"), "Stop sharing"));
 }
 
+// One call step by step: words carry it, not colour.
+Html how_it_goes(const ReachLine& line) {
+    Html out = html("<p>{}</p>", line.state);
+    if (line.steps.empty()) return out;
+    Html steps;
+    for (const ReachStepLine& step : line.steps) {
+        steps.add("<li>{}: {}</li>", step.what, step.done ? "done" : "not yet");
+    }
+    const Html why = line.why.empty() ? Html() : html("<p>Why: {}</p>", line.why);
+    out.add("<details><summary>The last call, step by step</summary><ol>{}</ol>{}</details>", steps, why);
+    if (!line.advice.empty()) out.add("<p>{}</p>", line.advice);
+    return out;
+}
+
 // Where other people's machines are looked for.
 Result<Html> reach_part(const Scene& scene) {
     TRY(const auto lines, reached(scene.context()));
@@ -153,7 +167,7 @@ Result<Html> reach_part(const Scene& scene) {
     out.columns = {"Whose", "Address", "How it goes"};
     out.empty_sentence = "No address is known yet. Joining by a code remembers one; another is written below.";
     for (const ReachLine& line : lines)
-        out.rows.push_back({person_name(line.name), text(line.address), text(line.state)});
+        out.rows.push_back({person_name(line.name), text(line.address), how_it_goes(line)});
     std::vector<Choice> choices;
     TRY(const auto all, circles(scene.context().db));
     for (const CircleView& circle : all) {
