@@ -16,12 +16,15 @@ Result<std::int64_t> number(sqlite::Database& db, std::string_view sql) {
     return out;
 }
 
-// The greatest arrival number stays in the table when the log that has it goes.
+// The greatest arrival number stays in the table when the log that has it goes: in a log without events whose name fits
+// its opening, as the check of the chains wants it.
 Result<void> keep_arrivals(sqlite::Database& db) {
-    return db.execute(
-        "INSERT INTO log (circle, log, device, salt, founding, mine, next_seq, head, arrival) SELECT zeroblob(32), "
-        "zeroblob(16), zeroblob(32), zeroblob(16), 0, 0, 0, zeroblob(32), max(arrival) FROM log WHERE true "
-        "ON CONFLICT (circle, log) DO UPDATE SET arrival = excluded.arrival");
+    const LogOpening opening;
+    return db.run(
+        "INSERT INTO log (circle, log, device, salt, founding, mine, next_seq, head, arrival) SELECT ?1, ?2, ?3, ?4, "
+        "0, 0, 0, ?5, max(arrival) FROM log WHERE true ON CONFLICT (circle, log) DO UPDATE SET "
+        "arrival = excluded.arrival",
+        CircleId{}, log_id_of({}, opening), opening.device, opening.salt, EventId{});
 }
 
 Result<void> remove_within(sqlite::Database& db, const CircleId& circle) {
@@ -83,6 +86,12 @@ Result<PlacedMessage> take_place(sqlite::Database& db, const CourierSelf& self, 
         return out;
     }
     TRY(sqlite::Transaction tx, sqlite::Transaction::begin(db));
+    // Whoever was away still comes back by the key that was expected before.
+    TRY(
+        db.run("INSERT OR IGNORE INTO courier_former (circle, access, number) SELECT circle, access, "
+               "(SELECT coalesce(max(number), 0) + 1 FROM courier_former WHERE circle = ?1) FROM courier_place "
+               "WHERE circle = ?1",
+               message.circle));
     TRY(
         db.run("INSERT INTO courier_place (circle, access, registrar, quota, days, used, began, visited) "
                "VALUES (?1, ?2, ?3, ?4, ?5, 0, ?6, ?6) ON CONFLICT (circle) DO UPDATE SET access = excluded.access, "

@@ -61,8 +61,11 @@ Result<std::vector<CircleCourier>> couriers_for(sqlite::Database& db, const Memb
     std::vector<CircleId> circles;
     TRY(db.query(
         "SELECT DISTINCT word.circle FROM courier_word AS word "
-        "JOIN member ON member.circle = word.circle AND member.member = ?1 AND member.removed = 0 "
-        "WHERE EXISTS (SELECT 1 FROM epoch_key WHERE epoch_key.circle = word.circle) ORDER BY 1",
+        "JOIN member ON member.circle = word.circle AND member.member = ?1 "
+        "WHERE EXISTS (SELECT 1 FROM epoch_key WHERE epoch_key.circle = word.circle) "
+        "AND (member.removed = 0 OR member.removed = 2 AND EXISTS (SELECT 1 FROM log WHERE log.circle = word.circle "
+        "AND log.mine = 1 AND log.arrival > coalesce((SELECT min(covered) FROM courier_receipt AS receipt "
+        "WHERE receipt.circle = word.circle), 0))) ORDER BY 1",
         [&](const sqlite::Row& row) { circles.push_back(row.fixed<CircleId>(0)); }, me));
     std::vector<CircleCourier> out;
     for (const CircleId& circle : circles) {

@@ -27,8 +27,9 @@ struct CircleCourier {
 };
 // Those that count, the latest first; at most limits::couriers_max.
 Result<std::vector<CircleCourier>> couriers_of(sqlite::Database& db, const protocol::CircleId& circle);
-// Of all circles that `me` is present in and that this node has a key to, in order of circle; where this node cannot
-// read yet who is in a circle, the couriers that a host named.
+// Of all circles that `me` is present in and that this node has a key to, in order of circle, and of those that `me`
+// has left, until a courier has that too; where this node cannot read yet who is in a circle, the couriers that a host
+// named.
 Result<std::vector<CircleCourier>> couriers_for(sqlite::Database& db, const protocol::MemberId& me);
 // What a host named. At most limits::couriers_max of a circle are of use.
 Result<void> remember_couriers(sqlite::Database& db, const protocol::KnownCouriersMessage& named);

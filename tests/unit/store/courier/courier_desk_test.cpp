@@ -5,6 +5,7 @@
 #include <doctest/doctest.h>
 
 #include "protocol/event/kinds.hpp"
+#include "store/upkeep/chain_check.hpp"
 #include "tests/support/store/event_log_node.hpp"
 
 using namespace ladderline;
@@ -45,7 +46,8 @@ struct World {
     // Everything of Ada's that the courier takes, run by run, of one visit.
     std::vector<Appended> leave() {
         std::vector<Appended> out;
-        for (const LogHead& head : adas.log.heads(circle).value()) {
+        const auto heads = adas.log.heads(circle);
+        for (const LogHead& head : heads.value()) {
             std::uint64_t next = keeper.log.next_seq(circle, head.log).value();
             while (next < head.next_seq) {
                 const Run run = adas.log.read_run(circle, head.log, next).value();
@@ -200,6 +202,21 @@ TEST_CASE("arrival numbers go on after a place is removed") {
     CHECK(w.keeper.log.arrivals().value() == before + 5);
 }
 
+TEST_CASE("a courier's store passes its check before and after a place is removed") {
+    World w;
+    w.place();
+    w.say(10);
+    w.leave();
+    for (int round = 0; round < 2; ++round) {
+        store::ChainCheck check(w.keeper.db);
+        while (check.step(64).value()) {
+        }
+        CHECK(check.report().is_sound());
+        CHECK(check.report().logs == 1);
+        REQUIRE(store::remove_place(w.keeper.db, w.circle).has_value());
+    }
+}
+
 TEST_CASE("a renewal makes the key of now a former one, and few of those are known") {
     World w;
     w.place();
@@ -279,6 +296,22 @@ TEST_CASE("a fork proof counts against the quota too") {
     CHECK_FALSE(w.book.log().append_fork_proof(w.circle, proof).value());
     CHECK(w.book.take_refusals().at(0).reason == FullReason::place);
     CHECK(w.keeper.count("SELECT count(*) FROM fork_proof") == 0);
+}
+
+TEST_CASE("a new code for a circle that has a place brings a new registrar and keeps what is there") {
+    World w;
+    w.place();
+    w.say(10);
+    w.leave();
+    const SignPublic before = w.book.find_place(w.circle).value()->access;
+    const PlaceMessage words = w.place_words();
+    REQUIRE(store::take_place(w.keeper.db, w.self, w.code(777, 5).id, words, start).value().place.has_value());
+    const CourierPlace place = *w.book.find_place(w.circle).value();
+    CHECK(place.registrar == words.registrar);
+    CHECK(place.access == words.access);
+    CHECK(place.former == std::vector<SignPublic>{before});
+    CHECK(w.line().quota_bytes == 777);
+    CHECK(w.line().events == 2);
 }
 
 TEST_CASE("one circle's end leaves another's place alone") {

@@ -39,9 +39,9 @@ struct World {
             REQUIRE(node->log.add_key(circle, adas.log.current_key(circle).value()).has_value());
         }
     }
-    CourierBody named(std::uint8_t number) {
+    CourierBody named(int number) {
         CourierBody body{"c" + std::to_string(number) + ".example:7310", {}, {}, 1 << 20, 30, false};
-        body.noise.data.fill(number);
+        body.noise.data.fill(static_cast<std::uint8_t>(number));
         body.signing.data.fill(static_cast<std::uint8_t>(number + 100));
         return body;
     }
@@ -58,7 +58,8 @@ struct World {
     }
     std::string addresses(EventLogNode& at) {
         std::string out;
-        for (const auto& one : store::couriers_of(at.db, circle).value()) out += one.said.address.substr(0, 2) + " ";
+        const auto all = store::couriers_of(at.db, circle);
+        for (const auto& one : all.value()) out += one.said.address.substr(0, 2) + " ";
         return out;
     }
     // The same everywhere, or it says so.
@@ -88,7 +89,7 @@ TEST_CASE("a courier that a mentor names on a path does not count") {
 
 TEST_CASE("of three couriers the two named latest count") {
     World w;
-    for (const std::uint8_t number : {1, 2, 3}) w.say(number == 2 ? w.bens : w.adas, w.named(number));
+    for (const int number : {1, 2, 3}) w.say(number == 2 ? w.bens : w.adas, w.named(number));
     CHECK(w.everywhere() == "c3 c2 ");
 }
 
@@ -108,7 +109,7 @@ TEST_CASE("anybody who may name a courier may withdraw it") {
 
 TEST_CASE("when one of three is withdrawn the one before it counts again") {
     World w;
-    for (const std::uint8_t number : {1, 2, 3}) w.say(w.adas, w.named(number));
+    for (const int number : {1, 2, 3}) w.say(w.adas, w.named(number));
     CourierBody gone = w.named(3);
     gone.withdrawn = true;
     w.say(w.adas, gone);
@@ -117,7 +118,7 @@ TEST_CASE("when one of three is withdrawn the one before it counts again") {
 
 TEST_CASE("two that name a courier at the same moment come out the same everywhere") {
     World w;
-    for (const std::uint8_t number : {1, 2, 3, 4}) {
+    for (const int number : {1, 2, 3, 4}) {
         const WallTime before = w.now;
         w.say(number % 2 == 0 ? w.adas : w.bens, w.named(number));
         if (number % 2 == 1) w.now = before;
@@ -158,7 +159,7 @@ TEST_CASE("a host's hint counts until the circle itself can be read") {
 TEST_CASE("a host's hints are few") {
     World w;
     KnownCouriersMessage named;
-    for (std::uint8_t number = 1; number < 9; ++number) named.couriers.push_back({w.circle, w.named(number)});
+    for (int number = 1; number < 9; ++number) named.couriers.push_back({w.circle, w.named(number)});
     REQUIRE(store::remember_couriers(w.maxs.db, named).has_value());
     CHECK(w.maxs.count("SELECT count(*) FROM courier_hint") == static_cast<std::int64_t>(limits::couriers_max));
 }
