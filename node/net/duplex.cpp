@@ -95,6 +95,7 @@ asio::awaitable<void> Duplex::write_loop(std::shared_ptr<Duplex> self) {
 std::int64_t Duplex::ms_left() const {
     const MonoTime now = clock_.monotonic();
     std::int64_t left = std::min(heard_.ms + times_.silence_ms_max, begun_.ms + times_.whole_ms_max) - now.ms;
+    if (!spoken_to_) left = std::min(left, begun_.ms + times_.first_word_ms_max - now.ms);
     if (const auto deadline = connection_.deadline()) left = std::min(left, deadline->ms - now.ms);
     return left;
 }
@@ -121,6 +122,7 @@ Result<void> Duplex::on_bytes(ByteView bytes) {
         TRY(talk_->on_established(connection_));
     }
     while (auto message = connection_.next_message()) {
+        spoken_to_ = true;
         TRY(talk_->on_message(*message));
     }
     return pump();

@@ -27,6 +27,7 @@ public:
 
 struct DuplexTimes {
     std::int64_t silence_ms_max = 60'000;     // without a byte of the peer's
+    std::int64_t first_word_ms_max = 20'000;  // handshake and first message; the handshake alone can be said again
     std::int64_t whole_ms_max = 30 * 60'000;  // from the first byte to the last
 };
 
@@ -70,6 +71,7 @@ private:
     Bytes outgoing_;
     std::optional<Error> end_;
     bool told_established_ = false;
+    bool spoken_to_ = false;  // the peer's first message came
     bool hung_up_ = false;  // the last byte is written
 };
 

@@ -281,7 +281,7 @@ TEST_CASE("a courier that does not answer is noted with the reason") {
 TEST_CASE("a caller who says nothing is let go") {
     CourierValley v;
     v.courier.server.reset();
-    v.courier.start({3, 1000});
+    v.courier.start({3, 1000, 1000});
     tcp::socket silent(v.io);
     silent.connect(tcp::endpoint(asio::ip::address_v4::loopback(), v.courier.port));
     REQUIRE(v.until([&] { return v.courier.server->callers() == 1; }));
