@@ -9,6 +9,7 @@
 #include <boost/asio/write.hpp>
 
 #include "protocol/sync/returning.hpp"
+#include "store/courier/courier_model.hpp"
 
 namespace ladderline::node::net {
 namespace {
@@ -318,8 +319,20 @@ Result<void> Link::on_return(const ReturnMessage& message) {
     }
     TRY(const ReturnedMessage answer, parts_.host.let_back(message));
     TRY(connection_.send(encode_message(answer)));
+    std::vector<CircleId> circles;
+    if (answer.back) {
+        for (const auto& back : answer.back->circles) circles.push_back(back.circle);
+    }
+    TRY(name_couriers(circles));
     closing_ = true;
     return pump();
+}
+
+// Behind an answer that lets somebody in: where else they find the circle.
+Result<void> Link::name_couriers(const std::vector<CircleId>& circles) {
+    TRY(const auto named, store::couriers_to_name(parts_.db, circles));
+    if (named.couriers.empty()) return ok();
+    return connection_.send(encode_courier_message(named));
 }
 
 Result<void> Link::on_join(const JoinMessage& join) {
@@ -342,6 +355,9 @@ Result<void> Link::on_join(const JoinMessage& join) {
         }
     }
     TRY(connection_.send(encode_message(welcome)));
+    if (welcome.joined) {
+        TRY(name_couriers({welcome.joined->circle}));
+    }
     closing_ = true;
     return pump();
 }

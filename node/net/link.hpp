@@ -59,6 +59,7 @@ private:
     Result<void> on_caller(ByteView message);
     Result<void> on_join(const protocol::JoinMessage& join);
     Result<void> on_return(const protocol::ReturnMessage& message);
+    Result<void> name_couriers(const std::vector<protocol::CircleId>& circles);
     Result<void> take_grants();
     Result<void> on_wraps(ByteView message);
     // Asks for keys of the circle that are missing here and that the peer may have.

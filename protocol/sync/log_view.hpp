@@ -13,6 +13,7 @@ enum class Appended : std::uint8_t {
     known,   // nothing new, or nothing that counts: beyond the fork of a forked log
     gap,     // the log's earlier events are missing here: ask for them
     forked,  // the log holds another event at that place; its proof is kept now, unless no proof can be made
+    later,   // good, and not stored: there is no room for it now (a courier's)
 };
 
 struct InstanceTagTag;

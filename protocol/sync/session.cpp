@@ -138,7 +138,7 @@ Result<std::optional<Bytes>> Session::message_of(Task& task) {
 }
 
 bool Session::is_lacked(const Circle& circle, const LogHead& head) const {
-    if (circle.stuck.contains(head.log)) return false;
+    if (circle.held_back || circle.stuck.contains(head.log)) return false;
     // While two trees are compared only what they have shown is certain.
     if (circle.awaiting == Awaiting::turn && !circle.peer.is_told(head.log)) return false;
     const PeerPlace peer = circle.peer.at(head.log);
@@ -228,8 +228,8 @@ Result<std::optional<Bytes>> Session::done_message(Circle& circle) {
     circle.runs_since_done = 0;
     circle.dones += 1;
     circle.done_arrivals = position_ ? position_->arrivals : 0;
-    return std::optional(
-        encode_message(DoneMessage{circle.index, root_of(circle.id, heads), circle.taken, circle.done_arrivals}));
+    const std::uint64_t told = hides_position_ ? 0 : circle.done_arrivals;
+    return std::optional(encode_message(DoneMessage{circle.index, root_of(circle.id, heads), circle.taken, told}));
 }
 
 Result<void> Session::read_position() {
@@ -240,6 +240,12 @@ Result<void> Session::read_position() {
 void Session::offer_key(const CircleId& id, const AeadKey& key) {
     for (Circle& circle : circles_) {
         if (circle.id == id) circle.to_grant = key.clone();
+    }
+}
+
+void Session::hold_back(const CircleId& id) {
+    for (Circle& circle : circles_) {
+        if (circle.id == id) circle.held_back = true;
     }
 }
 
@@ -256,6 +262,16 @@ bool Session::in_step() const {
         if (circle.agreed && !circle.in_step) return false;
     }
     return greeted_;
+}
+
+bool Session::in_step(const CircleId& id) const {
+    return greeted_ && std::any_of(circles_.begin(), circles_.end(),
+                                   [&](const Circle& c) { return c.id == id && c.agreed && c.in_step; });
+}
+
+bool Session::concluded() const {
+    return greeted_ && std::all_of(circles_.begin(), circles_.end(),
+                                   [](const Circle& c) { return !c.agreed || c.in_step || c.given_up; });
 }
 
 Result<void> Session::check_failure() {

@@ -43,6 +43,12 @@ public:
     // Keys that the peer granted; the owner checks them, and begins a new session to sync those circles.
     std::vector<GrantMessage> take_grants();
 
+    // Before begin(): the peer is not told this store's instance and arrivals, by which it could know it again. The
+    // cursors of this side work all the same.
+    void hide_position() { hides_position_ = true; }
+    // The peer has no room for more of this circle: what it has is still asked for, nothing is sent from now on.
+    void hold_back(const CircleId& circle);
+
     // Once, before anything else. The called side has its Hello to send then.
     Result<void> begin();
     // A message from the peer. Any error ends the session.
@@ -62,6 +68,10 @@ public:
     bool greeted() const { return greeted_; }
     // The last comparison of roots was equal in every circle that both know.
     bool in_step() const;
+    // The same of one circle.
+    bool in_step(const CircleId& circle) const;
+    // Every circle that both know is in step, or compared to its end without becoming so.
+    bool concluded() const;
     bool peer_said_bye() const { return peer_bye_; }
     // How often roots differed after everything had been exchanged.
     std::size_t mismatches() const { return mismatches_; }
@@ -104,6 +114,8 @@ private:
         std::size_t runs_since_done = 0;
         std::size_t burst_messages = 0;  // Run messages in a row that the log took as a burst
         bool in_step = false;
+        bool held_back = false;
+        bool given_up = false;  // the roots differ, and nothing more is tried in this session
         std::size_t retries = 0;
         std::optional<AeadKey> to_grant;
     };
@@ -201,6 +213,7 @@ private:
     std::uint64_t acked_when_seen_ = 0;  // run_bytes_acked_ at owed_since_
     std::optional<MonoTime> owed_since_;
     std::size_t message_bytes_ = 0;  // of the message being taken in
+    bool hides_position_ = false;
     bool greeted_ = false;           // the peer's Hello or Answer is here
     bool peer_bye_ = false;
     bool bye_said_ = false;

@@ -63,6 +63,7 @@ Result<void> Session::on(const HelloMessage& message) {
             TRY(greet(*circle, message, entry.root, answer, next));
         }
     }
+    if (hides_position_) answer = {{}, 0, std::move(answer.circles)};
     push(answer);
     for (const SyncMessage& m : next) push(m);
     for (const Circle& circle : circles_) {

@@ -198,7 +198,7 @@ Result<void> Session::on(const DoneMessage& message) {
         const std::uint64_t own = position_ ? position_->arrivals : 0;
         TRY(on_equal(*circle, message.arrivals, own));
         // Said once for each Done; of several under way only the last counts.
-        push(SameMessage{circle->index, ++circle->peer_dones, own});
+        push(SameMessage{circle->index, ++circle->peer_dones, hides_position_ ? 0 : own});
         return ok();
     }
     circle->peer_dones += 1;
@@ -231,7 +231,10 @@ Result<void> Session::on_mismatch(Circle& circle) {
     if (peer_tag_) {
         TRY(log_.keep_cursor(circle.id, *peer_tag_, std::nullopt));
     }
-    if (!circle.stuck.empty() || circle.retries++ >= retries_max) return ok();
+    if (circle.held_back || !circle.stuck.empty() || circle.retries++ >= retries_max) {
+        circle.given_up = true;
+        return ok();
+    }
     circle.probed.clear();
     circle.asked.clear();
     if (side_ == Side::called) {
@@ -248,7 +251,9 @@ Result<void> Session::on(const AgainMessage& message) {
     TRY(Circle * circle, in_talk(message.circle));
     if (side_ == Side::called) return Error{Fault::peer, "The peer spoke out of turn."};
     circle->in_step = false;
-    if (circle->awaiting == Awaiting::turn || circle->compares > retries_max) return ok();
+    if (circle->awaiting == Awaiting::turn) return ok();
+    circle->given_up = circle->held_back || circle->compares > retries_max;
+    if (circle->given_up) return ok();
     TRY(const TreeMessage tree, begin_compare(*circle));
     note_told(*circle, tree);
     push(tree);

@@ -95,6 +95,9 @@ constexpr bool is_wrap_message(std::uint8_t type) {
     return type == wrap_request_type || type == wrap_answer_type;
 }
 
+Bytes encode_wrap_message(const WrapRequestMessage& message);
+Bytes encode_wrap_message(const WrapAnswerMessage& message);
+
 // What a book of wraps asks of whatever holds keys and copies.
 class WrapShelf {
 public:
