@@ -347,11 +347,14 @@ Result<void> Link::on_join(const JoinMessage& join) {
 }
 
 Result<void> Link::take_grants() {
-    const auto grants = session_->take_grants();
-    for (const GrantMessage& grant : grants) {
-        TRY(parts_.host.take_grant(grant, *peer_));
+    bool is_new = false;
+    for (const GrantMessage& grant : session_->take_grants()) {
+        TRY(const bool told, parts_.host.take_grant(grant, *peer_));
+        is_new = is_new || told;
     }
-    if (!grants.empty()) close();  // the next session knows the new circle
+    // The next session knows the new circle. A grant of a known one (the peer has not heard of somebody's going) must
+    // not end this one: it would come again in every other.
+    if (is_new) close();
     return ok();
 }
 

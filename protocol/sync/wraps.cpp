@@ -113,13 +113,14 @@ Result<std::optional<Bytes>> WrapBook::on_message(ByteView message) {
 }
 
 Result<std::optional<Bytes>> WrapBook::on_request(const WrapRequestMessage& request) {
-    if (!is_shared(request.circle)) return Error{Fault::peer, "The peer asked for keys of a circle it does not share."};
+    // No fault: the peer need not have heard yet that somebody is gone.
+    if (!is_shared(request.circle)) return std::optional<Bytes>();
     WrapAnswerMessage answer{request.circle, {}};
     for (const auto& wish : request.wishes) {
         TRY(auto copy, shelf_.copy_for_peer(request.circle, wish.key, wish.tag));
         if (copy) answer.copies.push_back({wish.key, std::move(*copy)});
     }
-    if (answer.copies.empty()) return std::optional<Bytes>();
+    // Also one without copies: the asker goes on with the keys that did not fit into this request.
     return std::optional<Bytes>(encode_as(wrap_answer_type, answer));
 }
 

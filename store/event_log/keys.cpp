@@ -87,7 +87,9 @@ Result<EventId> EventLog::rotate_within(const CircleId& circle, const Rotation& 
 Result<std::vector<KeyId>> EventLog::missing_keys(const CircleId& circle) {
     std::vector<KeyId> out;
     TRY(db_.query(
-        "SELECT DISTINCT unread.key_id FROM unread JOIN log USING (log_ref) WHERE log.circle = ?1 ORDER BY 1",
+        "SELECT DISTINCT unread.key_id FROM unread JOIN log USING (log_ref) WHERE log.circle = ?1 "
+        "AND NOT EXISTS (SELECT 1 FROM fork_proof AS f WHERE f.circle = log.circle AND f.log = log.log "
+        "AND f.seq <= unread.seq) ORDER BY 1",
         [&](const sqlite::Row& row) { out.push_back(row.fixed<KeyId>(0)); }, circle));
     return out;
 }

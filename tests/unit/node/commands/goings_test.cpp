@@ -2,6 +2,7 @@
 
 #include <doctest/doctest.h>
 
+#include "node/commands/circles.hpp"
 #include "node/commands/key_rotation.hpp"
 #include "node/commands/sees.hpp"
 #include "protocol/circle/epochs.hpp"
@@ -158,6 +159,17 @@ TEST_CASE("a lost device is shut out of every circle by the officer, and its own
     CHECK(must(node::find_person(c.olive.context, c.club, "Max")).name == "Max");
     CHECK(c.key(c.olive) != before);
     CHECK(must_fail(node::report_lost(c.olive.context, key, "Max")).fault() == Fault::not_found);
+}
+
+TEST_CASE("a device that was reported lost in the club is not let onto a path") {
+    Club c;
+    MemberNode ada{c.clock, 14};
+    begin_as(ada, "Ada", MemberRole::newcomer);
+    join(c.olive, ada, "Ada", CircleKind::club, MemberRole::newcomer);
+    must(node::report_lost(c.olive.context, to_hex(c.max.me().device_id().view()).substr(0, 8), "Max"));
+    sync(c.olive, ada);
+    CHECK(must_fail(node::let_onto_path(ada.context, "Max", MemberRole::mentor, 3)).sentence() ==
+          "Every device of Max is reported lost; let them add one in the club first. Nobody was let in.");
 }
 
 TEST_CASE("what nobody may do is refused with the reason, and nothing is stored") {
