@@ -20,6 +20,8 @@ namespace asio = boost::asio;
 constexpr auto tuple = asio::as_tuple(asio::use_awaitable);
 constexpr std::size_t read_bytes = 16 * 1024;
 constexpr std::int64_t hang_up_ms_max = 2000;
+constexpr std::int64_t flow_look_ms = 15'000;
+constexpr std::int64_t flow_wait_ms_max = 60'000;  // for the acknowledgement of runs that are on their way
 constexpr std::size_t waiting_bytes_max = 1024 * 1024;  // to be written; beyond it the link stops reading
 
 // For coroutines started beside the link's own: they report through the link, not by exception.
@@ -33,6 +35,7 @@ Link::Link(const Parts& parts, Socket socket, Connection connection)
       wake_(socket_.get_executor(), asio::steady_timer::time_point::max()),
       drained_(socket_.get_executor(), asio::steady_timer::time_point::max()),
       deadline_(socket_.get_executor()),
+      flow_(socket_.get_executor()),
       connection_(std::move(connection)),
       incoming_(read_bytes) {
     boost::system::error_code ignored;
@@ -70,6 +73,7 @@ asio::awaitable<Error> Link::run(std::function<void()> established, std::functio
     came_in_step_ = std::move(came_in_step);
     asio::co_spawn(socket_.get_executor(), write_loop(self), ignore);
     asio::co_spawn(socket_.get_executor(), watch_deadline(self), ignore);
+    asio::co_spawn(socket_.get_executor(), watch_flow(self), ignore);
     const Result<void> begun = pump();
     if (!begun) fail(begun.error());
     while (!end_) {
@@ -148,6 +152,24 @@ Result<void> Link::on_deadline() {
     if (!proof_deadline_) return connection_.on_deadline(parts_.clock.monotonic());
     if (parts_.clock.monotonic() < *proof_deadline_) return ok();
     return Error{Fault::network, "A caller did not go on after the handshake."};
+}
+
+asio::awaitable<void> Link::watch_flow(std::shared_ptr<Link> self) {
+    while (!self->end_) {
+        self->flow_.expires_after(std::chrono::milliseconds(flow_look_ms));
+        co_await self->flow_.async_wait(tuple);
+        if (self->end_) break;
+        const Result<void> flows = self->check_flow();
+        if (!flows) self->fail(flows.error());
+    }
+}
+
+Result<void> Link::check_flow() {
+    if (!session_) return ok();
+    const MonoTime now = parts_.clock.monotonic();
+    const std::optional<MonoTime> since = session_->unacknowledged_since(now);
+    if (!since || now < *since + flow_wait_ms_max) return ok();
+    return Error{Fault::network, "The other node took nothing in for a minute; the next call goes on from there."};
 }
 
 void Link::take_for_proven() {
@@ -428,6 +450,7 @@ void Link::cut() {
     socket_.shutdown(Socket::shutdown_both, ignored);
     socket_.close(ignored);
     deadline_.cancel();
+    flow_.cancel();
     drained_.cancel();
     wake_.cancel();
 }
@@ -437,6 +460,7 @@ void Link::fail(Error error) {
     wake_.cancel();
     drained_.cancel();
     deadline_.cancel();
+    flow_.cancel();
     boost::system::error_code ignored;
     socket_.cancel(ignored);
 }

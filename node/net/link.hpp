@@ -50,6 +50,7 @@ private:
     static boost::asio::awaitable<void> write_loop(std::shared_ptr<Link> self);
     static boost::asio::awaitable<void> hang_up(std::shared_ptr<Link> self);
     static boost::asio::awaitable<void> watch_deadline(std::shared_ptr<Link> self);
+    static boost::asio::awaitable<void> watch_flow(std::shared_ptr<Link> self);
     Result<void> on_bytes(ByteView bytes);
     Result<void> decide();
     Result<void> begin_session();
@@ -73,6 +74,7 @@ private:
     void note_step();
     std::optional<MonoTime> deadline() const;
     Result<void> on_deadline();
+    Result<void> check_flow();
     // The peer spoke inside the channel.
     void take_for_proven();
     void fail(Error error);
@@ -83,6 +85,7 @@ private:
     boost::asio::steady_timer wake_;     // the writer sleeps on it
     boost::asio::steady_timer drained_;  // the reader sleeps on it while the peer is slow
     boost::asio::steady_timer deadline_;
+    boost::asio::steady_timer flow_;
     protocol::Connection connection_;
     std::optional<protocol::Session> session_;
     std::unique_ptr<store::StoreShelf> shelf_;
