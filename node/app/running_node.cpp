@@ -97,6 +97,7 @@ public:
         network_.start();
         visits_.start();
         background_check_.start();
+        look_at_keys_later();
         drops_.emplace(io_.get_executor(), *home_.context, carried_files_, std::int64_t{60'000} * options.look_minutes);
         drops_->start();
         signals_.async_wait([this](const boost::system::error_code& error, int) {
@@ -148,6 +149,17 @@ private:
                     guard_->start_address().c_str());
         std::fflush(stdout);
         return ok();
+    }
+
+    // A key may become due while the node runs: by its age, or by the last day of a consent.
+    void look_at_keys_later() {
+        key_timer_.expires_after(std::chrono::hours(1));
+        key_timer_.async_wait([this](const boost::system::error_code& error) {
+            if (error) return;
+            const Result<void> looked = rotate_where_due(*home_.context);
+            if (!looked) host_.log_line("A new key could not be made: " + looked.error().sentence());
+            look_at_keys_later();
+        });
     }
 
     // Follow-up work is posted, so that a command inside a session never re-enters that session.
@@ -226,6 +238,7 @@ private:
 
     void stop() {
         background_check_.stop();
+        key_timer_.cancel();
         discovery_.stop();
         network_.stop();
         visits_.stop();
@@ -255,6 +268,7 @@ private:
     web::Server server_;
     BackgroundCheck background_check_;
     asio::signal_set signals_;
+    asio::steady_timer key_timer_{io_};
     asio::steady_timer stop_timer_{io_};
     std::uint16_t port_ = 0;
     std::string invite_address_;

@@ -38,6 +38,20 @@ void add_leave(CLI::App& app, CommandLine& out) {
     });
 }
 
+void add_take_back(CLI::App& app, CommandLine& out) {
+    auto* sub = app.add_subcommand("take-back", "Ask a whole circle to stop showing what you said there so far");
+    auto words = std::make_shared<Words>();
+    sub->add_option("circle", words->circle, "club, path or desk")->required();
+    sub->add_option("who", words->who, "Whose path");
+    sub->callback([&out, words] {
+        out.command = [words](Context& context) -> Result<Answer> {
+            TRY(const CircleView circle, circle_meant(context, words->circle, words->who));
+            TRY(const Done done, take_back(context, circle));
+            return answer_of(done);
+        };
+    });
+}
+
 void add_remove(CLI::App& app, CommandLine& out) {
     auto* sub = app.add_subcommand("remove", "Take somebody out of your club, or off a path; the key is changed");
     auto words = std::make_shared<Words>();
@@ -125,11 +139,17 @@ void add_sees(CLI::App& app, CommandLine& out) {
                                        {"devices", std::move(devices)}});
                 }
                 for (const std::string& name : circle.gone) text.push_back("  " + name + ": gone, keeps what they had");
+                boost::json::array notes;
+                for (const std::string& note : circle.notes) {
+                    text.push_back("  Note: " + note);
+                    notes.push_back(boost::json::string(note));
+                }
                 json.push_back({{"kind", circle.kind},
                                 {"name", circle.name},
                                 {"epoch", circle.key},
                                 {"since", to_iso_minute(circle.key_since)},
-                                {"people", std::move(members)}});
+                                {"people", std::move(members)},
+                                {"notes", std::move(notes)}});
             }
             TRY(const auto couriers, courier_sights(context));
             for (const CourierSight& sight : couriers) text.push_back(sight.circle + ": " + in_words(sight) + ".");
@@ -143,6 +163,7 @@ void add_sees(CLI::App& app, CommandLine& out) {
 
 void add_going_commands(CLI::App& app, CommandLine& out) {
     add_leave(app, out);
+    add_take_back(app, out);
     add_remove(app, out);
     add_lost(app, out);
     add_rotate(app, out);

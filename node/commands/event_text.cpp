@@ -56,6 +56,7 @@ FIELD_NAMES(KeyLink, "key", "sealed")
 FIELD_NAMES(RotateBody, "key", "parents", "readers", "members", "wraps", "links")
 FIELD_NAMES(ConsentBody, "given", "keep_until", "withdrawn")
 FIELD_NAMES(PaperBoxBody, "box")
+FIELD_NAMES(TakeBackBody, "up_to")
 #undef FIELD_NAMES
 
 template <class T>
@@ -166,6 +167,7 @@ constexpr Kind kinds[] = {
     {kind::revoke, "revoke", body_json<RevokeBody>},
     {kind::consent, "consent", body_json<ConsentBody>},
     {kind::paper_box, "paper_box", body_json<PaperBoxBody>},
+    {kind::take_back, "take_back", body_json<TakeBackBody>},
     {kind::card, "card", body_json<CardBody>},
     {kind::club_row, "club_row", body_json<ClubRowBody>},
     {kind::pairing, "pairing", body_json<PairingBody>},

@@ -5,6 +5,7 @@
 
 #include "node/commands/event_text.hpp"
 #include "node/commands/export_tables.hpp"
+#include "protocol/event/kinds.hpp"
 #include "store/folder_draft.hpp"
 
 namespace ladderline::node {
@@ -43,14 +44,20 @@ No keys, passphrases or invites are in this folder: it cannot be made into a sto
 // Author by log, for events that count.
 struct Author {
     std::string member;
+    std::uint64_t seq_min = 0;
     std::uint64_t seq_max = 0;
 };
 Result<std::map<std::int64_t, Author>> authors(Context& context) {
     std::map<std::int64_t, Author> out;
-    TRY(context.db.query("SELECT log_ref, member, seq_max FROM author", [&](const store::sqlite::Row& row) {
-        out[row.integer(0)] = {to_hex(row.fixed<MemberId>(1).view()), static_cast<std::uint64_t>(row.integer(2))};
+    TRY(context.db.query("SELECT log_ref, member, seq_min, seq_max FROM author", [&](const store::sqlite::Row& row) {
+        out[row.integer(0)] = {to_hex(row.fixed<MemberId>(1).view()), static_cast<std::uint64_t>(row.integer(2)),
+                               static_cast<std::uint64_t>(row.integer(3))};
     }));
     return out;
+}
+
+bool is_taken_back_with_the_rest(std::uint16_t k) {
+    return !kind::is_control(k) && k != kind::sign && k != kind::withdraw;
 }
 
 // events.jsonl, and what is gathered on the way: notes and answers.
@@ -71,6 +78,8 @@ Result<void> write_events(Context& context, const store::FolderDraft& draft, Exp
         }
         ++done;
         const auto found = by_log.find(event.log_ref);
+        const bool taken_back = found != by_log.end() && event.seq < found->second.seq_min;
+        if (taken_back && is_taken_back_with_the_rest(event.body.kind)) return ok();
         const bool known = found != by_log.end() && event.seq <= found->second.seq_max;
         const std::string author = known ? found->second.member : "";
         out << event_line(event, author);

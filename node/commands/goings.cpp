@@ -135,6 +135,25 @@ Result<Done> leave_circle(Context& context, const CircleView& circle) {
                 id};
 }
 
+Result<Done> take_back(Context& context, const CircleView& circle) {
+    TRY(const CircleState state, store::CircleModel::state_of(context.db, circle.id));
+    if (!state.present_member(context.me.device_id())) {
+        return Error{Fault::refused, "You are not in that circle any more, so nobody there would hear it."};
+    }
+    TRY(auto up_to, cuts_of(context, circle.id, state,
+                            [&](const DeviceCertificate& device) { return device.member == context.me.id(); }));
+    TRY(const EventId id,
+        context.log.append({circle.id, kind::take_back, codec::encode(TakeBackBody{std::move(up_to)}), {}},
+                           context.now()));
+    context.news(circle.id);
+    return Done{
+        "What you said in " + circle.name +
+            " so far is no longer shown, printed or exported by any node that hears of this. That you are a "
+            "member and what you signed for others stays; the sealed lines stay in the chain, and what somebody "
+            "read or copied cannot be taken back.",
+        id};
+}
+
 Result<Done> remove_person(Context& context, const CircleView& circle, std::string_view who,
                            const std::string& because) {
     if (because.size() > limits::line_bytes_max || !is_utf8(because))

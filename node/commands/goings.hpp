@@ -12,6 +12,10 @@ Result<CircleView> circle_meant(Context& context, std::string_view word, std::st
 // The owner leaves by themself; no reason is asked. refused on the own path or desk, and for a club's only officer.
 Result<Done> leave_circle(Context& context, const CircleView& circle);
 
+// Asks everybody in the circle to stop showing what the owner said there so far. It is a wish that programs like this
+// one carry out; what somebody read, printed or copied stays theirs, and signatures for others stand.
+Result<Done> take_back(Context& context, const CircleView& circle);
+
 // `because`: one line, shown to the circle; may be empty.
 Result<Done> remove_person(Context& context, const CircleView& circle, std::string_view who,
                            const std::string& because);

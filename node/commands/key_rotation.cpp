@@ -68,6 +68,18 @@ Result<void> rotate_where_due(Context& context) {
     return ok();
 }
 
+Result<void> show_paper_box(Context& context, const CircleId& circle) {
+    TRY(const auto seed, store::stored_paper_seed(context.db));
+    if (!seed || !store::gives_identity(*seed, context.me)) return ok();
+    TRY(const CircleState state, store::CircleModel::state_of(context.db, circle));
+    if (!state.present_member(context.me.device_id())) return ok();
+    const DhPublic box = paper_box_keys(*seed).pub;
+    const auto shown = state.paper_boxes.find(context.me.id());
+    if (shown != state.paper_boxes.end() && shown->second == box) return ok();
+    TRY(say(context, circle, kind::paper_box, codec::encode(PaperBoxBody{box})));
+    return ok();
+}
+
 Result<Done> rotate(Context& context, const CircleView& circle) {
     TRY(const CircleState state, store::CircleModel::state_of(context.db, circle.id));
     TRY(may_rotate(state, context.me.id()));
@@ -85,6 +97,7 @@ Result<void> settle_circle(Context& context, const CircleId& circle) {
     TRY(rotate_if_due(context, circle));
     TRY(const CircleState state, store::CircleModel::state_of(context.db, circle));
     if (state.kind == CircleKind::desk || !state.present_member(context.me.device_id())) return ok();
+    TRY(show_paper_box(context, circle));
     TRY(const auto cards, shown(context.db, circle, kind::card));
     const bool has_card =
         std::any_of(cards.begin(), cards.end(), [&](const ShownView& card) { return card.by == context.me.id(); });

@@ -16,9 +16,9 @@ Result<std::string> owner_name(Context& context, const DeviceId& device) {
     return name;
 }
 
-constexpr std::array<std::string_view, 5> step_words{
-    "The address means a machine", "A program there takes the call", "It is that device, and it knows you as a member",
-    "Both say what they hold", "Both hold the same"};
+constexpr std::array<std::string_view, 5> step_words{"The address means a machine", "A program there takes the call",
+                                                     "It is that device, and it knows you as a member",
+                                                     "Both say what they hold", "Both hold the same"};
 
 // What to look at when a call came as far as that and no further.
 std::string_view advice_after(store::ReachStep step) {
@@ -34,7 +34,8 @@ std::string_view advice_after(store::ReachStep step) {
         case store::ReachStep::proof:
         case store::ReachStep::talk:
             return "The line broke while both compared; what came is kept, and the next call goes on from there.";
-        case store::ReachStep::same: break;
+        case store::ReachStep::same:
+            break;
     }
     return "";
 }
@@ -50,8 +51,8 @@ ReachLine line_of(const store::PeerNote& note, std::string name) {
     const bool same = note.last->step == store::ReachStep::same;
     out.state = (same ? "in step at " : "last tried ") + to_iso_minute(note.last->at);
     if (!same) {
-        const std::string last_good = note.last_same ? "in step last at " + to_iso_minute(*note.last_same)
-                                                     : std::string("never in step so far");
+        const std::string last_good =
+            note.last_same ? "in step last at " + to_iso_minute(*note.last_same) : std::string("never in step so far");
         out.state += ", came to step " + std::to_string(come) + " of 5; " + last_good;
     }
     out.why = note.last->note;

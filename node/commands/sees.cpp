@@ -37,17 +37,44 @@ PersonSight person_sight(const Context& context, const CircleState& state, const
     return out;
 }
 
+std::string events_words(std::uint64_t count) {
+    return std::to_string(count) + (count == 1 ? " line" : " lines");
+}
+
+// Lines that were taken out after the fact, or cannot be read yet: said, not hidden.
+Result<std::vector<std::string>> notes_of(Context& context, const CircleId& circle, const CircleState& state) {
+    std::vector<std::string> out;
+    TRY(const auto forks, store::forked_logs(context.db, circle));
+    for (const store::ForkedLog& fork : forks) {
+        const auto device = state.devices.find(fork.device);
+        const bool is_known = device != state.devices.end() && state.members.contains(device->second.member);
+        out.push_back(
+            "A device of " +
+            (is_known ? state.members.at(device->second.member).name : std::string("somebody unknown")) + " (" +
+            digits(fork.device.view()) +
+            ") wrote two different lines with one number, as a copied store does: " + events_words(fork.withdrawn) +
+            " from there on no longer count; its owner reports it lost and begins anew.");
+    }
+    std::uint64_t waiting = 0;
+    TRY(context.db.query(
+        "SELECT count(*) FROM unread JOIN log USING (log_ref) WHERE log.circle = ?1",
+        [&](const store::sqlite::Row& row) { waiting = static_cast<std::uint64_t>(row.integer(0)); }, circle));
+    if (waiting > 0) out.push_back(events_words(waiting) + " wait for a key that has not come to this node yet.");
+    return out;
+}
+
 }  // namespace
 
 Result<CircleSight> sight_of(Context& context, const CircleView& circle) {
     TRY(const CircleState state, store::CircleModel::state_of(context.db, circle.id));
     TRY(const AeadKey key, context.log.current_key(circle.id));
     const KeyId current = id_of_key(key);
-    CircleSight out{kind_word(circle.kind), circle.name, digits(current.view()), {}, false, {}, {}};
+    CircleSight out{kind_word(circle.kind), circle.name, digits(current.view()), {}, false, {}, {}, {}};
     TRY(out.key_since, store::CircleModel::epoch_since(context.db, circle.id, state));
     out.key_due = rotation_due(state, out.key_since, context.now());
     TRY(const auto persons, people(context.db, circle.id));
     for (const PersonView& person : persons) out.people.push_back(person_sight(context, state, person, current));
+    TRY(out.notes, notes_of(context, circle.id, state));
     for (const auto& [id, member] : state.members) {
         if (member.removed) out.gone.push_back(member.name);
     }

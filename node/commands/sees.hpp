@@ -20,7 +20,8 @@ struct CircleSight {
     WallTime key_since;
     bool key_due = false;
     std::vector<PersonSight> people;
-    std::vector<std::string> gone;  // removed or left: they keep what they had
+    std::vector<std::string> gone;   // removed or left: they keep what they had
+    std::vector<std::string> notes;  // what is here and does not count, a sentence each
 };
 
 Result<CircleSight> sight_of(Context& context, const CircleView& circle);

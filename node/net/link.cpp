@@ -123,28 +123,51 @@ asio::awaitable<void> Link::hang_up(std::shared_ptr<Link> self) {
     self->cut();
 }
 
+std::optional<MonoTime> Link::deadline() const {
+    return proof_deadline_ ? proof_deadline_ : connection_.deadline();
+}
+
 asio::awaitable<void> Link::watch_deadline(std::shared_ptr<Link> self) {
     while (!self->end_) {
-        const std::optional<MonoTime> deadline = self->connection_.deadline();
+        const std::optional<MonoTime> deadline = self->deadline();
         if (!deadline) break;
         const std::int64_t wait_ms = deadline->ms - self->parts_.clock.monotonic().ms;
         self->deadline_.expires_after(std::chrono::milliseconds(std::max<std::int64_t>(wait_ms, 0)));
         const auto [error] = co_await self->deadline_.async_wait(tuple);
-        if (error || self->end_) break;
-        const Result<void> outcome = self->connection_.on_deadline(self->parts_.clock.monotonic());
+        if (self->end_) break;
+        if (error) continue;  // another deadline counts now
+        const Result<void> outcome = self->on_deadline();
         if (!outcome) self->fail(outcome.error());
     }
 }
 
+Result<void> Link::on_deadline() {
+    if (!proof_deadline_) return connection_.on_deadline(parts_.clock.monotonic());
+    if (parts_.clock.monotonic() < *proof_deadline_) return ok();
+    return Error{Fault::network, "A caller did not go on after the handshake."};
+}
+
+void Link::take_for_proven() {
+    if (proven_ || !peer_) return;
+    proven_ = peer_;
+    proof_deadline_.reset();
+    deadline_.cancel();
+    if (established_) established_();
+}
+
 Result<void> Link::on_bytes(ByteView bytes) {
     TRY(connection_.on_bytes(bytes, parts_.clock.monotonic()));
+    if (proof_deadline_) {
+        TRY(on_deadline());
+    }
     if (connection_.awaiting_decision()) {
         TRY(decide());
     }
     if (connection_.established()) {
-        deadline_.cancel();
         if (!session_ && connection_.pattern() == WirePattern::ik) {
             TRY(begin_session());
+        } else if (!session_) {
+            deadline_.cancel();
         }
         while (auto message = connection_.next_message()) {
             TRY(on_message(*message));
@@ -188,10 +211,17 @@ Result<void> Link::begin_session() {
     TRY(session_->begin());
     shelf_ = std::make_unique<store::StoreShelf>(parts_.db, parts_.log, parts_.random, *peer_);
     book_ = std::make_unique<WrapBook>(*shelf_, dh_keys_from_secret(parts_.me.box.secret.clone()), circles_);
+    TRY(const auto paper, store::stored_paper_seed(parts_.db));
+    if (paper && store::gives_identity(*paper, parts_.me)) book_->also_opens(paper_box_keys(*paper));
     for (const CircleId& circle : circles_) {
         TRY(ask_for_keys(circle));
     }
-    established_();
+    if (is_ours()) {
+        take_for_proven();
+    } else {
+        proof_deadline_ = parts_.clock.monotonic() + handshake_wait_ms_max;
+        deadline_.cancel();
+    }
     return ok();
 }
 
@@ -221,6 +251,7 @@ void Link::tell_settled() {
 
 Result<void> Link::on_message(ByteView message) {
     if (!session_) return on_caller(message);
+    take_for_proven();
     if (!message.empty() && is_wrap_message(message.front())) {
         TRY(on_wraps(message));
         tell_settled();

@@ -26,7 +26,7 @@ public:
 
     // Runs until the connection ends; gives why. `established` is called once a member's device is known and syncing,
     // `came_in_step` each time that both are found to hold the same after they did not.
-    boost::asio::awaitable<Error> run(std::function<void()> established, std::function<void()> came_in_step = {});
+    boost::asio::awaitable<Error> run(std::function<void()> established, std::function<void()> came_in_step);
     // Local news of a circle: sends what the peer lacks.
     void on_news(const protocol::CircleId& circle);
     // Says goodbye if it can, writes what is waiting, and closes.
@@ -34,8 +34,9 @@ public:
     // At once, without a word.
     void cut();
 
-    // The device's key, once the handshake has shown it.
-    const std::optional<protocol::DhPublic>& peer() const { return peer_; }
+    // The device's key, once it has proven that it holds it. The first words of a caller can be somebody else's, said
+    // again; the first message inside the channel cannot.
+    const std::optional<protocol::DhPublic>& peer() const { return proven_; }
     // Where the peer is, or called from.
     const boost::asio::ip::address& from() const { return from_; }
     bool is_ours() const { return connection_.role() == protocol::Role::initiator; }
@@ -66,6 +67,10 @@ private:
     Result<void> pump();
     void append(const Bytes& sealed);
     void note_step();
+    std::optional<MonoTime> deadline() const;
+    Result<void> on_deadline();
+    // The peer spoke inside the channel.
+    void take_for_proven();
     void fail(Error error);
 
     Parts parts_;
@@ -81,6 +86,8 @@ private:
     std::set<protocol::CircleId> unsettled_;
     std::vector<protocol::CircleId> circles_;
     std::optional<protocol::DhPublic> peer_;
+    std::optional<protocol::DhPublic> proven_;
+    std::optional<MonoTime> proof_deadline_;  // of a caller whose handshake is done
     std::function<void()> established_;
     std::function<void()> came_in_step_;
     bool was_in_step_ = false;

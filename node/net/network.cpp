@@ -115,7 +115,8 @@ asio::awaitable<void> Network::State::serve(std::shared_ptr<State> self, std::sh
     std::function<void()> established = [state = self.get(), known = link.get()] {
         state->keep_one(known->shared_from_this());
     };
-    const Error why = co_await link->run(std::move(established));
+    std::function<void()> came_in_step;
+    const Error why = co_await link->run(std::move(established), std::move(came_in_step));
     self->drop(link);
     if (why.fault() == Fault::peer) self->parts.host.log_line("A caller was turned away: " + why.sentence());
 }

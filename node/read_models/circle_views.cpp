@@ -47,9 +47,9 @@ Result<std::vector<ShownView>> shown(store::sqlite::Database& db, const CircleId
     std::map<MemberId, ShownView> newest;
     TRY(db.query(
         "SELECT author.member, shown.id, shown.said, shown.payload FROM shown JOIN author USING (log_ref) "
-        "WHERE shown.circle = ?1 AND shown.kind = ?2 AND shown.seq <= author.seq_max "
+        "WHERE shown.circle = ?1 AND shown.kind = ?2 AND shown.seq BETWEEN author.seq_min AND author.seq_max "
         "AND NOT EXISTS (SELECT 1 FROM superseded AS s JOIN author AS later ON later.log_ref = s.log_ref "
-        "WHERE s.id = shown.id AND s.seq <= later.seq_max AND later.member = author.member) "
+        "WHERE s.id = shown.id AND s.seq BETWEEN later.seq_min AND later.seq_max AND later.member = author.member) "
         "ORDER BY shown.said, shown.count, shown.id",
         [&](const store::sqlite::Row& row) {
             const auto by = row.fixed<MemberId>(0);
@@ -65,7 +65,7 @@ Result<std::vector<ShownView>> shown_history(store::sqlite::Database& db, const 
     std::vector<ShownView> out;
     TRY(db.query(
         "SELECT author.member, shown.id, shown.said, shown.payload FROM shown JOIN author USING (log_ref) "
-        "WHERE shown.circle = ?1 AND shown.kind = ?2 AND shown.seq <= author.seq_max "
+        "WHERE shown.circle = ?1 AND shown.kind = ?2 AND shown.seq BETWEEN author.seq_min AND author.seq_max "
         "ORDER BY shown.said, shown.count, shown.id",
         [&](const store::sqlite::Row& row) {
             out.push_back({row.fixed<MemberId>(0), row.fixed<EventId>(1), WallTime{row.integer(2)}, row.blob(3)});
@@ -78,7 +78,7 @@ Result<std::vector<PairingView>> pairings(store::sqlite::Database& db, const Cir
     std::map<std::pair<MemberId, MemberId>, PairingView> latest;
     TRY(db.query(
         "SELECT newcomer, mentor, step, day FROM pairing JOIN author USING (log_ref) "
-        "WHERE pairing.circle = ?1 AND pairing.seq <= author.seq_max AND (author.role = ?2 OR "
+        "WHERE pairing.circle = ?1 AND pairing.seq BETWEEN author.seq_min AND author.seq_max AND (author.role = ?2 OR "
         "author.member = pairing.newcomer OR author.member = pairing.mentor) "
         "ORDER BY pairing.said, pairing.count, pairing.id",
         [&](const store::sqlite::Row& row) {
@@ -98,7 +98,7 @@ Result<std::optional<Day>> last_touch(store::sqlite::Database& db, const CircleI
     std::optional<Day> out;
     TRY(db.query(
         "SELECT max(touch.day) FROM touch JOIN author USING (log_ref) WHERE touch.circle = ?1 AND "
-        "touch.seq <= author.seq_max AND author.role = ?2",
+        "touch.seq BETWEEN author.seq_min AND author.seq_max AND author.role = ?2",
         [&](const store::sqlite::Row& row) {
             if (!row.is_null(0)) out = Day{static_cast<std::int32_t>(row.integer(0))};
         },

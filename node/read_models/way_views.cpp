@@ -9,7 +9,9 @@ Result<std::vector<domain::Statement>> statements(store::sqlite::Database& db, c
     TRY(db.query(
         "SELECT statement.id, statement.kind, item, author.member, author.role, statement.level, day, said, "
         "text, about FROM statement JOIN author USING (log_ref) "
-        "WHERE statement.circle = ?1 AND statement.seq <= author.seq_max",
+        "WHERE statement.circle = ?1 AND statement.seq <= author.seq_max AND "
+        // Somebody's skill that was seen stays seen; a signature is withdrawn by its own word.
+        "(statement.seq >= author.seq_min OR statement.kind IN (?2, ?3))",
         [&](const store::sqlite::Row& row) {
             const auto item = domain::parse_item_id(row.text(2));
             if (!item) return;  // another program's item; it has no place on this way
@@ -26,7 +28,7 @@ Result<std::vector<domain::Statement>> statements(store::sqlite::Database& db, c
             s.about = row.fixed<domain::StatementId>(9);
             out.push_back(std::move(s));
         },
-        circle));
+        circle, domain::StatementKind::sign, domain::StatementKind::withdraw));
     return out;
 }
 
@@ -35,7 +37,8 @@ Result<std::vector<ContactView>> contacts(store::sqlite::Database& db, const Cir
     TRY(db.query(
         "SELECT contact.id, author.member, start, worked, station, operated_by, frequency, band, mode, sent, "
         "received, locator, comment FROM contact JOIN author USING (log_ref) "
-        "WHERE contact.circle = ?1 AND contact.seq <= author.seq_max ORDER BY start DESC, contact.id",
+        "WHERE contact.circle = ?1 AND contact.seq BETWEEN author.seq_min AND author.seq_max ORDER BY start DESC, "
+        "contact.id",
         [&](const store::sqlite::Row& row) {
             ContactView v;
             v.id = row.fixed<EventId>(0);
@@ -62,9 +65,11 @@ Result<std::vector<MeetingView>> meetings(store::sqlite::Database& db, const Cir
     TRY(db.query(
         "SELECT meeting.id, author.member, start, other, first, second, mode, fallback, words, "
         "(SELECT outcome FROM meeting_outcome AS o JOIN author AS a ON a.log_ref = o.log_ref "
-        " WHERE o.meeting = meeting.id AND o.seq <= a.seq_max ORDER BY o.said DESC, o.count DESC, o.id DESC LIMIT 1) "
+        " WHERE o.meeting = meeting.id AND o.seq BETWEEN a.seq_min AND a.seq_max ORDER BY o.said DESC, o.count DESC, "
+        "o.id DESC LIMIT 1) "
         "FROM meeting JOIN author USING (log_ref) "
-        "WHERE meeting.circle = ?1 AND meeting.seq <= author.seq_max ORDER BY start, meeting.id",
+        "WHERE meeting.circle = ?1 AND meeting.seq BETWEEN author.seq_min AND author.seq_max ORDER BY start, "
+        "meeting.id",
         [&](const store::sqlite::Row& row) {
             MeetingView v;
             v.id = row.fixed<EventId>(0);

@@ -1,5 +1,8 @@
 #include "protocol/circle/acts.hpp"
 
+#include <algorithm>
+#include <limits>
+
 #include "protocol/circle/epochs.hpp"
 #include "protocol/event/kinds.hpp"
 
@@ -92,6 +95,10 @@ bool is_allowed(const CircleState&, const Author&, const PaperBoxBody&) {
     return true;
 }
 
+bool is_allowed(const CircleState&, const Author&, const TakeBackBody&) {
+    return true;
+}
+
 void carry_out(CircleState& state, const FoundBody& found) {
     state.kind = found.circle_kind;
     state.name = found.name;
@@ -147,6 +154,8 @@ Act decode_act(std::uint16_t number, const Bytes& payload) {
             return read_as<ConsentBody>(payload);
         case kind::paper_box:
             return read_as<PaperBoxBody>(payload);
+        case kind::take_back:
+            return read_as<TakeBackBody>(payload);
         default:
             return {};
     }
@@ -217,7 +226,7 @@ bool needs_role(const CircleState& past, const MemberId& author, const Act& act)
     if (const auto* extend = std::get_if<ExtendCutBody>(&act)) return extend->member != author;
     if (const auto* revoke = std::get_if<RevokeBody>(&act)) return past.devices.at(revoke->device).member != author;
     return !std::holds_alternative<CertifyBody>(act) && !std::holds_alternative<LeaveBody>(act) &&
-           !std::holds_alternative<PaperBoxBody>(act);
+           !std::holds_alternative<PaperBoxBody>(act) && !std::holds_alternative<TakeBackBody>(act);
 }
 
 void carry_out(CircleState& state, const MemberId& author, const Act& act) {
@@ -226,6 +235,12 @@ void carry_out(CircleState& state, const MemberId& author, const Act& act) {
     if (const auto* certify = std::get_if<CertifyBody>(&act)) carry_out(state, *certify);
     if (const auto* set = std::get_if<SetRoleBody>(&act)) carry_out(state, *set);
     if (const auto* paper = std::get_if<PaperBoxBody>(&act)) state.paper_boxes[author] = paper->box;
+    const auto* back = std::get_if<TakeBackBody>(&act);
+    if (back == nullptr) return;
+    for (const Cut& cut : back->up_to) {
+        std::uint64_t& from = state.taken_back[author][cut.log];
+        from = std::max(from, cut.seq == std::numeric_limits<std::uint64_t>::max() ? cut.seq : cut.seq + 1);
+    }
 }
 
 }  // namespace ladderline::protocol

@@ -10,7 +10,7 @@ namespace ladderline::protocol {
 
 // Empty: the payload makes no sense, a certificate is false, or the kind is unknown here.
 using Act = std::variant<std::monostate, FoundBody, AdmitBody, CertifyBody, SetRoleBody, RemoveBody, LeaveBody,
-                         RevokeBody, ExtendCutBody, RotateBody, ConsentBody, PaperBoxBody>;
+                         RevokeBody, ExtendCutBody, RotateBody, ConsentBody, PaperBoxBody, TakeBackBody>;
 
 // Who does it.
 struct Author {

@@ -209,4 +209,15 @@ struct PaperBoxBody {
     }
 };
 
+// Asks everybody not to show, print or export what the author said: in each log named, up to that event. Logs of others
+// are left alone; what decides who belongs to the circle stays.
+struct TakeBackBody {
+    std::vector<Cut> up_to;
+
+    template <class Archive>
+    void serialize(Archive& ar) {
+        ar(codec::bounded<limits::list_max>(up_to));
+    }
+};
+
 }  // namespace ladderline::protocol

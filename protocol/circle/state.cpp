@@ -40,6 +40,15 @@ std::optional<std::uint64_t> CircleState::counts_until(const DeviceId& author, c
     return last;
 }
 
+std::uint64_t CircleState::shown_from(const DeviceId& author, const LogId& log) const {
+    const auto device = devices.find(author);
+    if (device == devices.end()) return 0;
+    const auto member = taken_back.find(device->second.member);
+    if (member == taken_back.end()) return 0;
+    const auto from = member->second.find(log);
+    return from == member->second.end() ? 0 : from->second;
+}
+
 bool CircleState::counts(const DeviceId& author, const LogId& log, std::uint64_t seq,
                          const std::vector<EventId>& first_ctl) const {
     const auto last = counts_until(author, log, first_ctl);

@@ -66,6 +66,8 @@ struct CircleState {
     // whole; older logs stay cut.
     std::map<MemberId, std::set<EventId>> after_return;
     std::map<MemberId, DhPublic> paper_boxes;
+    // Of each log the first event that is still to be shown, as far as its author took anything back.
+    std::map<MemberId, std::map<LogId, std::uint64_t>> taken_back;
     std::optional<Consent> consent;  // the one in question on a minor's path; who asks compares its days
     std::vector<Epoch> epochs;       // that no other epoch follows, the one to write under first; none: founding key
     bool founding_key_is_stale = false;  // as Epoch::is_stale, while there is no epoch
@@ -84,6 +86,8 @@ struct CircleState {
     // the logs of somebody who came back from the older ones.
     std::optional<std::uint64_t> counts_until(const DeviceId& author, const LogId& log,
                                               const std::vector<EventId>& first_ctl = {}) const;
+    // From which event on a log is to be shown; 0 for most.
+    std::uint64_t shown_from(const DeviceId& author, const LogId& log) const;
     // True if an event of this log position counts.
     bool counts(const DeviceId& author, const LogId& log, std::uint64_t seq,
                 const std::vector<EventId>& first_ctl = {}) const;

@@ -17,6 +17,7 @@ inline constexpr std::uint16_t leave = 8;
 inline constexpr std::uint16_t revoke = 9;
 inline constexpr std::uint16_t consent = 10;
 inline constexpr std::uint16_t paper_box = 11;
+inline constexpr std::uint16_t take_back = 12;
 
 inline constexpr std::uint16_t card = 32;  // event/bodies.hpp
 inline constexpr std::uint16_t club_row = 33;

@@ -88,7 +88,9 @@ Bytes encode_wrap_message(const WrapAnswerMessage& message) {
 }
 
 WrapBook::WrapBook(WrapShelf& shelf, DhKeys box, std::vector<CircleId> circles)
-    : shelf_(shelf), box_(std::move(box)), circles_(std::move(circles)) {}
+    : shelf_(shelf), circles_(std::move(circles)) {
+    boxes_.push_back(std::move(box));
+}
 
 bool WrapBook::is_shared(const CircleId& circle) const {
     return std::find(circles_.begin(), circles_.end(), circle) != circles_.end();
@@ -99,8 +101,9 @@ Result<std::optional<Bytes>> WrapBook::next_request(const CircleId& circle) {
     TRY(const auto missing, shelf_.missing_keys(circle));
     WrapRequestMessage request{circle, {}};
     for (const KeyId& key : missing) {
-        if (request.wishes.size() == limits::list_max || asked_.size() >= asked_max) break;
-        if (asked_.emplace(circle, key).second) request.wishes.push_back({key, tag_of(key, box_.pub)});
+        if (request.wishes.size() + boxes_.size() > limits::list_max || asked_.size() >= asked_max) break;
+        if (!asked_.emplace(circle, key).second) continue;
+        for (const DhKeys& box : boxes_) request.wishes.push_back({key, tag_of(key, box.pub)});
     }
     if (request.wishes.empty()) return std::optional<Bytes>();
     return std::optional<Bytes>(encode_wrap_message(request));
@@ -133,7 +136,10 @@ Result<void> WrapBook::on_answer(const WrapAnswerMessage& answer) {
     for (const auto& copy : answer.copies) {
         // Only what was asked for: nobody fills this store with keys of their own making.
         if (!asked_.contains({answer.circle, copy.key})) continue;
-        const auto key = unwrap(copy.wrap, copy.key, box_);
+        const auto box = std::find_if(boxes_.begin(), boxes_.end(),
+                                      [&](const DhKeys& b) { return tag_of(copy.key, b.pub) == copy.wrap.tag; });
+        if (box == boxes_.end()) continue;
+        const auto key = unwrap(copy.wrap, copy.key, *box);
         if (!key) continue;
         TRY(shelf_.take_key(answer.circle, key.value()));
         if (std::find(opened_.begin(), opened_.end(), answer.circle) == opened_.end()) {

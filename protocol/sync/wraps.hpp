@@ -114,6 +114,8 @@ class WrapBook {
 public:
     // `shelf` outlives the book. `circles`: those that both ends share.
     WrapBook(WrapShelf& shelf, DhKeys box, std::vector<CircleId> circles);
+    // Copies for this box are asked for too: that of the owner's paper key.
+    void also_opens(DhKeys box) { boxes_.push_back(std::move(box)); }
 
     // A request for keys that are missing in the circle now and were not asked for on this connection; none if there
     // is none. To be called at the start and whenever events of the circle arrived.
@@ -130,7 +132,7 @@ private:
     bool is_shared(const CircleId& circle) const;
 
     WrapShelf& shelf_;
-    DhKeys box_;
+    std::vector<DhKeys> boxes_;
     std::vector<CircleId> circles_;
     std::set<std::pair<CircleId, KeyId>> asked_;
     std::vector<CircleId> opened_;

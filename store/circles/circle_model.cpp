@@ -89,8 +89,11 @@ Result<void> write_authors(sqlite::Database& db, const CircleId& circle, const C
         const protocol::Member& member = state.members.at(id);
         const auto seq_max =
             std::min(log.seq_max, static_cast<std::int64_t>(std::min<std::uint64_t>(*last, whole_log)));
-        TRY(db.run("INSERT INTO author (log_ref, circle, member, role, level, seq_max) VALUES (?1,?2,?3,?4,?5,?6)",
-                   log.ref, circle, id, member.role, member.level, seq_max));
+        const auto seq_min = std::min<std::uint64_t>(state.shown_from(log.device, log.id), whole_log);
+        TRY(
+            db.run("INSERT INTO author (log_ref, circle, member, role, level, seq_min, seq_max) "
+                   "VALUES (?1,?2,?3,?4,?5,?6,?7)",
+                   log.ref, circle, id, member.role, member.level, seq_min, seq_max));
     }
     return ok();
 }
@@ -137,7 +140,7 @@ Result<void> CircleModel::reset(sqlite::Database& db) {
         CREATE INDEX device_by_noise ON device (noise);
         CREATE TABLE author (
             log_ref INTEGER PRIMARY KEY, circle BLOB NOT NULL, member BLOB NOT NULL, role INTEGER NOT NULL,
-            level INTEGER NOT NULL, seq_max INTEGER NOT NULL
+            level INTEGER NOT NULL, seq_min INTEGER NOT NULL, seq_max INTEGER NOT NULL
         ) STRICT;
     )");
 }

@@ -2,9 +2,10 @@
 // Members, devices and cuts of every circle, as tables; folded anew from all control events of a circle at the end of a
 // step in which one arrived. Column `removed` of a member is 0 while present, 1 if somebody removed them, 2 if they
 // left. Revoked devices stand in no table. A circle stands in table `circle` once its founding event is here. Other
-// models store what anyone said; table `author` says how much of each log counts, and as whose word:
+// models store what anyone said; table `author` says what of each log counts and is to be shown, and as whose word:
 //
-//     SELECT ... FROM statement JOIN author USING (log_ref) WHERE statement.seq <= author.seq_max
+//     SELECT ... FROM statement JOIN author USING (log_ref)
+//     WHERE statement.seq BETWEEN author.seq_min AND author.seq_max
 
 #include <optional>
 
@@ -16,7 +17,7 @@ namespace ladderline::store {
 class CircleModel : public ReadModel {
 public:
     std::string name() const override { return "circle"; }
-    std::int64_t version() const override { return 2; }
+    std::int64_t version() const override { return 3; }
     std::vector<std::string> tables() const override { return {"control_event", "member", "device", "author"}; }
     Result<void> reset(sqlite::Database& db) override;
     Result<void> apply(sqlite::Database& db, const OpenedEvent& event) override;

@@ -89,14 +89,14 @@ Result<std::vector<PeerNote>> peer_notes(sqlite::Database& db) {
     const auto time = [](const sqlite::Row& row, int column) {
         return row.is_null(column) ? std::nullopt : std::optional(WallTime{row.integer(column)});
     };
-    TRY(db.query(
-        "SELECT device, address, last_ok, last_same, last_try, step, last_note FROM peer ORDER BY device",
-        [&](const sqlite::Row& row) {
-            PeerNote note{row.fixed<DeviceId>(0), row.text(1), time(row, 2), time(row, 3), std::nullopt};
-            const std::int64_t step = std::clamp<std::int64_t>(row.integer(5), 0, 5);
-            if (const auto tried = time(row, 4)) note.last = {static_cast<ReachStep>(step), *tried, row.text(6)};
-            out.push_back(std::move(note));
-        }));
+    TRY(db.query("SELECT device, address, last_ok, last_same, last_try, step, last_note FROM peer ORDER BY device",
+                 [&](const sqlite::Row& row) {
+                     PeerNote note{row.fixed<DeviceId>(0), row.text(1), time(row, 2), time(row, 3), std::nullopt};
+                     const std::int64_t step = std::clamp<std::int64_t>(row.integer(5), 0, 5);
+                     if (const auto tried = time(row, 4))
+                         note.last = {static_cast<ReachStep>(step), *tried, row.text(6)};
+                     out.push_back(std::move(note));
+                 }));
     return out;
 }
 

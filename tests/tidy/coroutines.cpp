@@ -104,6 +104,23 @@ void check_one(const Source& source, std::size_t at, Findings& out) {
     }
 }
 
+// A default argument is a temporary in the expression of every caller that leaves it out, and cannot be seen there.
+void check_defaults(const Source& source, Findings& out) {
+    const std::string_view code = source.code;
+    for (std::size_t at = find_word(code, "awaitable"); at != std::string_view::npos;
+         at = find_word(code, "awaitable", at + 1)) {
+        const std::size_t end = code.find_first_of(";{", at);
+        const std::size_t open = code.find('(', at);
+        if (open == std::string_view::npos || end == std::string_view::npos || open > end) continue;
+        const std::size_t close = matching(code, open);
+        if (close == std::string_view::npos) continue;
+        const std::string_view parameters = code.substr(open, close - open);
+        if (parameters.find(" = ") == std::string_view::npos) continue;
+        out.push_back({source.path, source.line_of(open), "co_await_default",
+                       "a coroutine's default argument is freed twice on g++ 12 where it is left out; drop it."});
+    }
+}
+
 void check_detached(const Source& source, Findings& out) {
     const std::string_view code = source.code;
     const bool asio = source.text.find("boost/asio") != std::string::npos;
@@ -124,6 +141,7 @@ void check_coroutines(const Tree& tree, Findings& out) {
              at = find_word(code, "co_await", at + 1)) {
             check_one(source, at, out);
         }
+        check_defaults(source, out);
         check_detached(source, out);
     }
 }

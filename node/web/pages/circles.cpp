@@ -73,11 +73,14 @@ Result<Html> circle_part(const Scene& scene, const CircleView& circle) {
         return html("<li>{}{}, {}{}</li>", person_name(p.name), self ? " (you)" : "", seat_words(p.role),
                     p.is_minor ? ", under 18" : "");
     });
+    const Html notes = each(sight.notes, [](const std::string& note) {
+        return notice(Tone::caution, "Taken out, or not readable yet", note);
+    });
     TRY(const Html couriers, couriers_part(scene, circle));
-    return html("<section><h2>{}</h2><p>{}</p>{}{}{}</section>", title, seen_in(circle.kind),
+    return html("<section><h2>{}</h2><p>{}</p>{}{}{}{}</section>", title, seen_in(circle.kind),
                 members.empty() ? html("<p class=\"empty\">Its people come with the first sync.</p>")
                                 : html("<ul>{}</ul>", members),
-                machines_part(scene, sight), couriers);
+                machines_part(scene, sight), couriers, notes);
 }
 
 std::vector<Choice> level_choices() {

@@ -190,6 +190,7 @@ TEST_CASE("every kind of event has a word and names for all its fields") {
                                     as_exported<RevokeBody>(kind::revoke),
                                     as_exported<ConsentBody>(kind::consent),
                                     as_exported<PaperBoxBody>(kind::paper_box),
+                                    as_exported<TakeBackBody>(kind::take_back),
                                     as_exported<CardBody>(kind::card),
                                     as_exported<ClubRowBody>(kind::club_row),
                                     as_exported<PairingBody>(kind::pairing),

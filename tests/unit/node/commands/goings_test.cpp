@@ -83,6 +83,16 @@ TEST_CASE("a removed member gets no new key, and everybody else does") {
     CHECK(c.key(c.max) == before);
 }
 
+TEST_CASE("lines that wait for a key are said, not hidden") {
+    Club c;
+    CHECK(must(node::sight_of(c.max.context, c.view(c.max))).notes.empty());
+    must(node::rotate(c.olive.context, c.view(c.olive)));
+    send_circle(c.olive, c.max, c.club);
+    const auto notes = must(node::sight_of(c.max.context, c.view(c.max))).notes;
+    REQUIRE(notes.size() == 1);
+    CHECK(notes.front().find("wait for a key") != std::string::npos);
+}
+
 TEST_CASE("who leaves is gone, and the next officer who hears of it changes the key") {
     Club c;
     const auto before = c.key(c.olive);

@@ -191,3 +191,15 @@ TEST_CASE("wrap messages that are cut short anywhere, or have a byte too many, a
     longer.push_back(0);
     CHECK(two.asker.on_message(longer).error().fault() == Fault::peer);
 }
+
+TEST_CASE("a copy made for the paper key is asked for and opens") {
+    Two t;
+    const DhKeys paper = make_dh_keys(t.random);
+    t.asker.also_opens(dh_keys_from_secret(paper.secret.clone()));
+    t.asked.allows = false;
+    t.asked.kept = {wrap_freshly(t.key, paper.pub, t.random)};
+    const auto answer = t.answer();
+    REQUIRE(answer.has_value());
+    REQUIRE(t.asker.on_message(*answer).has_value());
+    CHECK(t.asking.taken == std::vector<KeyId>{id_of_key(t.key)});
+}
