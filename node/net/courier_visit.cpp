@@ -78,6 +78,8 @@ Result<Plan> plan_visit(const Parts& parts, const store::CircleCourier& where, c
     setup.courier = at.courier;
     setup.signing = where.said.signing;
     setup.box = dh_keys_from_secret(parts.me.box.secret.clone());
+    TRY(const auto paper, store::stored_paper_seed(parts.db));
+    if (paper && store::gives_identity(*paper, parts.me)) setup.paper_box = paper_box_keys(*paper);
     TRY(setup.keys, store::visiting_keys(parts.log, at.circle));
     plan.current = access_keys(at.circle, setup.keys.front()).pub;
     TRY(plan.to_leave, store::copies_to_leave(parts.db, at));

@@ -80,9 +80,14 @@ asio::awaitable<void> CourierVisits::State::visit(std::shared_ptr<State> self, s
     }
     const Result<VisitOutcome> outcome = co_await visit_courier(self->strand, self->parts, where, self->times.call);
     const bool let_in = outcome && outcome.value().verdict == AccessVerdict::granted;
-    if (outcome && outcome.value().in_step) self->good += 1;
+    const bool in_step = outcome && outcome.value().in_step;
+    if (in_step) self->good += 1;
     if (let_in) {
         self->after_success(key);
+        // What was said while the visit ran is news that on_news has told of already.
+        if (in_step && self->has_news(where)) {
+            self->turns[key].next = self->parts.clock.monotonic() + self->times.after_news_ms;
+        }
     } else {
         self->after_failure(key);
     }

@@ -14,6 +14,7 @@ Visitor::Visitor(LogView& log, WrapShelf& shelf, VisitSetup setup, const Handsha
       setup_(std::move(setup)),
       handshake_(handshake),
       book_(shelf, dh_keys_from_secret(setup_.box.secret.clone()), {setup_.circle}) {
+    if (setup_.paper_box) book_.also_opens(dh_keys_from_secret(setup_.paper_box->secret.clone()));
     if (setup_.stop) {
         ENSURE(setup_.registrar.has_value());
         ready_.push_back(encode_courier_message(make_stop(setup_.circle, *setup_.registrar, handshake_)));
@@ -96,8 +97,20 @@ Result<void> Visitor::on(const AccessAnswerMessage& message) {
 void Visitor::ask_for_first_copies(const std::vector<KeyId>& keys) {
     awaits_first_copies_ = true;
     WrapRequestMessage request{setup_.circle, {}};
-    for (const KeyId& key : keys) request.wishes.push_back({key, tag_of(key, setup_.box.pub)});
+    const std::size_t wishes_each = setup_.paper_box ? 2 : 1;
+    for (const KeyId& key : keys) {
+        if (request.wishes.size() + wishes_each > limits::list_max) break;
+        request.wishes.push_back({key, tag_of(key, setup_.box.pub)});
+        if (setup_.paper_box) request.wishes.push_back({key, tag_of(key, setup_.paper_box->pub)});
+    }
     ready_.push_back(encode_wrap_message(request));
+}
+
+std::optional<AeadKey> Visitor::open_copy(const WrapAnswerMessage::Copy& copy) const {
+    const bool is_paper = setup_.paper_box && copy.wrap.tag == tag_of(copy.key, setup_.paper_box->pub);
+    auto key = unwrap(copy.wrap, copy.key, is_paper ? *setup_.paper_box : setup_.box);
+    if (!key) return std::nullopt;
+    return std::move(key).value();
 }
 
 // A key from a copy is only tried here. It is kept once an event names it, like every other.
@@ -105,10 +118,10 @@ Result<void> Visitor::on_first_copies(const WrapAnswerMessage& message) {
     awaits_first_copies_ = false;
     if (message.circle != setup_.circle) return out_of_turn;
     for (const auto& copy : message.copies) {
-        auto key = unwrap(copy.wrap, copy.key, setup_.box);
-        if (!key || hint_of(access_keys(setup_.circle, key.value()).pub) != expected_) continue;
+        const auto key = open_copy(copy);
+        if (!key || hint_of(access_keys(setup_.circle, *key).pub) != expected_) continue;
         if (tried_.size() >= limits::courier_accesses_max) break;
-        claim(key.value());
+        claim(*key);
         return ok();
     }
     over_ = true;

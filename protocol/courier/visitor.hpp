@@ -18,10 +18,11 @@ namespace ladderline::protocol {
 
 struct VisitSetup {
     CircleId circle;
-    DhPublic courier;           // its Noise key, for the cursors of this side
-    SignPublic signing;         // checks its receipts
-    DhKeys box;                 // opens this device's copies
-    std::vector<AeadKey> keys;  // of the circle, the one to try first in front; never empty
+    DhPublic courier;                                // its Noise key, for the cursors of this side
+    SignPublic signing;                              // checks its receipts
+    DhKeys box;                                      // opens this device's copies
+    std::optional<DhKeys> paper_box = std::nullopt;  // opens the copies for the owner's paper key
+    std::vector<AeadKey> keys;                       // of the circle, the one to try first in front; never empty
     std::vector<WrapAnswerMessage::Copy> to_leave;
     // The registrar alone:
     std::optional<SignSecret> registrar;
@@ -66,6 +67,7 @@ private:
     Result<void> begin_session(const AccessAnswerMessage::Entry& entry);
     Result<void> ask_for_keys();
     void ask_for_first_copies(const std::vector<KeyId>& keys);
+    std::optional<AeadKey> open_copy(const WrapAnswerMessage::Copy& copy) const;
     Result<void> after_session();
     void end_if_done();
 

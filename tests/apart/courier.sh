@@ -46,25 +46,30 @@ inside() {
     shift
     if [ -n "${home[$who]:-}" ]; then nsenter --target "${home[$who]}" --net "$@"; else "$@"; fi
 }
+# The same in the place of the calling shell, so that its pid is the program's.
+become() {
+    local who=$1
+    shift
+    [ -z "${home[$who]:-}" ] || exec nsenter --target "${home[$who]}" --net "$@"
+    exec "$@"
+}
 # A cable from that member's namespace to the courier's; 10.77.0.1 is the courier's at the end of either.
 cable() {
     local who=$1 net=$2
-    ip link add "to-$who" type veth peer name up &&
-        ip link set up netns "${home[$who]}" &&
-        ip link set "to-$who" netns "${home[keeper]}" &&
+    inside keeper ip link add "to-$who" type veth peer name line netns "${home[$who]}" &&
         inside keeper ip addr add "10.77.$net.1/24" dev "to-$who" &&
-        inside "$who" ip addr add "10.77.$net.2/24" dev up &&
+        inside "$who" ip addr add "10.77.$net.2/24" dev line &&
         inside "$who" ip link set lo up
 }
 online() {
     [ -n "${home[$1]:-}" ] || return 0
     inside keeper ip link set "to-$1" up
-    inside "$1" ip link set up up
+    inside "$1" ip link set line up
     inside "$1" ip route replace 10.77.0.1 via "10.77.$2.1"
 }
 offline() {
     [ -n "${home[$1]:-}" ] || return 0
-    inside "$1" ip link set up down
+    inside "$1" ip link set line down
     inside keeper ip link set "to-$1" down
 }
 how="in network namespaces with one line up at a time"
@@ -93,7 +98,7 @@ start() {
     local who=$1
     shift
     : >"$work/out-$who"
-    inside "$who" "$program" --home "$work/$who" run "$@" >"$work/out-$who" 2>"$work/err-$who" &
+    become "$who" "$program" --home "$work/$who" run "$@" >"$work/out-$who" 2>"$work/err-$who" &
     started=$!
     running+=("$started")
     for _ in $(seq 1 400); do
@@ -158,7 +163,7 @@ offline ada
 
 online max 2
 start max --listen no
-until_seen max 'which antenna' way Ada --all
+until_covered max
 as max assign Ada 00 >/dev/null
 until_covered max
 stop "$started"
@@ -189,7 +194,7 @@ if grep -rlaF "${words[@]}" "$work/keeper" "$work/out-keeper" "$work/err-keeper"
 fi
 [ "$(du -sb "$work/keeper" | cut -f1)" -gt 20000 ] || fail "the courier holds next to nothing"
 # The same search finds them where they are plain, or it would prove nothing.
-as ada export "$work/plain" >/dev/null
+as max export "$work/plain" >/dev/null
 grep -rqaF 'Ada Finch' "$work/plain" || fail "the search finds no name anywhere"
 grep -rqaF 'which antenna' "$work/plain" || fail "the search finds no question anywhere"
 rm -rf "$work/plain"

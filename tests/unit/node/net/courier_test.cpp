@@ -323,6 +323,21 @@ TEST_CASE("a running node visits at its start, after news of its own, and not fo
     CHECK(visits.good_visits() == 2);
 }
 
+TEST_CASE("what is said while a visit runs is left there soon after it") {
+    CourierValley v;
+    v.use_courier();
+    node::net::VisitTimes times;
+    times.look_ms = 1;
+    times.after_news_ms = 5;
+    node::net::CourierVisits visits(v.io.get_executor(), v.ada.parts(), times);
+    visits.start();
+    REQUIRE(v.until([&] { return v.courier.server->callers() == 1; }));
+    tick_item(v.ada.member, "01.01", "said meanwhile");
+    REQUIRE(v.until([&] { return visits.good_visits() >= 1 && v.sight(v.ada).own_beyond == 0; }));
+    CHECK(must(v.visit(v.max)).in_step);
+    CHECK(v.digest(v.max) == v.digest(v.ada));
+}
+
 TEST_CASE("a courier that cannot be reached is called with longer and longer pauses") {
     CourierValley v;
     v.use_courier();

@@ -142,6 +142,22 @@ TEST_CASE("a member who was away at a rotation comes back in by the sealed copy 
     CHECK(max.log.event_count(w.circle) == 2);
 }
 
+TEST_CASE("a copy for the paper key lets in whoever came back on a new device") {
+    CourierWorld w;
+    CourierMember ada(w.random, w.key);
+    CourierMember fresh(w.random, w.key);
+    CourierMember paper(w.random, w.key);
+    const AeadKey next = AeadKey::random(w.random);
+    test::give(ada.log, w.log(2));
+    VisitSetup setup = w.renewing(ada, next);
+    setup.to_leave = {copy_for(next, paper, w.random)};
+    w.visit(ada, std::move(setup));
+    CHECK(w.visit(fresh).verdict == AccessVerdict::former_key);
+    VisitSetup with_paper = w.setup_of(fresh);
+    with_paper.paper_box = dh_keys_from_secret(paper.box.secret.clone());
+    CHECK(w.visit(fresh, std::move(with_paper)).in_step);
+}
+
 TEST_CASE("a key from a copy is kept only once an event names it") {
     CourierWorld w;
     CourierMember ada(w.random, w.key);
