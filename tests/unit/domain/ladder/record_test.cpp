@@ -168,6 +168,18 @@ TEST_CASE("the state is the same in whatever order the statements arrive") {
     }
 }
 
+TEST_CASE("what was said under one reading of the clock counts in the order of its count") {
+    for (const int first : {1, 2}) {
+        Statement tick = says(first, K::tick, ann, 1);
+        Statement untick = says(3 - first, K::untick, ann, 1);
+        tick.count = 4;
+        untick.count = 5;
+        CHECK(derive(std::vector{tick, untick}).phase == Phase::open);
+        std::swap(tick.count, untick.count);
+        CHECK(derive(std::vector{tick, untick}).phase == Phase::ticked);
+    }
+}
+
 TEST_CASE("a statement that arrives twice counts once") {
     for (const Row& row : rows()) {
         std::vector<Statement> twice = row.statements;
