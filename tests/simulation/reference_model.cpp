@@ -102,14 +102,16 @@ using Rows = std::multiset<std::pair<Bytes, std::string>>;  // id or key, what t
 Bytes key_of(ByteView id) {
     return to_bytes(id);
 }
-std::string text_of(const MemberId& member, MemberRole role) {
-    return to_hex(member.view()) + " " + std::to_string(static_cast<int>(role));
+std::string text_of(const MemberId& member, MemberRole role, const HybridTime& time) {
+    return to_hex(member.view()) + " " + std::to_string(static_cast<int>(role)) + " " + std::to_string(time.wall.ms) +
+           "." + std::to_string(time.count);
 }
 
 Rows statement_rows(const std::vector<Said>& all) {
     Rows out;
     for (const Said& said : all) {
-        if (is_statement(said)) out.emplace(key_of(said.event.id.view()), text_of(*said.author, said.role));
+        if (is_statement(said))
+            out.emplace(key_of(said.event.id.view()), text_of(*said.author, said.role, said.event.body.time));
     }
     return out;
 }
@@ -173,7 +175,7 @@ Result<Rows> page_statements(Node& node, const CircleId& circle) {
         for (const MemberRole role : {MemberRole::newcomer, MemberRole::mentor, MemberRole::guardian,
                                       MemberRole::second_adult, MemberRole::officer}) {
             if (node::to_domain(role) == s.role)
-                out.emplace(key_of(s.id.view()), text_of(node::to_protocol(s.author), role));
+                out.emplace(key_of(s.id.view()), text_of(node::to_protocol(s.author), role, {s.said, s.count}));
         }
     }
     return out;
