@@ -84,6 +84,17 @@ TEST_CASE("a removed member gets no new key, and everybody else does") {
     CHECK(c.key(c.max) == before);
 }
 
+TEST_CASE("a path hears of the paper key of each member once, and a club does not") {
+    Path p;
+    for (int time = 0; time < 2; ++time) must(node::settle_circle(p.kay.context, p.path));
+    const auto state = must(store::CircleModel::state_of(p.kay.db(), p.path));
+    CHECK(state.paper_boxes.size() == 1);
+    CHECK(state.paper_boxes.contains(p.kay.id()));
+    Club c;
+    must(node::settle_circle(c.max.context, c.club));
+    CHECK(c.state(c.max).paper_boxes.empty());
+}
+
 TEST_CASE("lines that wait for a key are said, not hidden") {
     Club c;
     CHECK(must(node::sight_of(c.max.context, c.view(c.max))).notes.empty());
