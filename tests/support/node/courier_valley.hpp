@@ -2,6 +2,7 @@
 // A courier on the loopback, and members who are never online together.
 
 #include "node/commands/couriers.hpp"
+#include "node/commands/key_rotation.hpp"
 #include "node/commands/state_digests.hpp"
 #include "node/net/courier_server.hpp"
 #include "node/net/courier_visits.hpp"
@@ -101,6 +102,11 @@ public:
         must(take_place(ada, courier.code(mebibytes)));
         meet(ada, max);
         meet(ada, gwen);
+        // What a node says by itself once it is in step for the first time.
+        for (NetNode* one : {&ada, &max, &gwen}) must(node::settle_circle(one->member.context, path));
+        meet(ada, max);
+        meet(ada, gwen);
+        meet(ada, max);
     }
     Result<node::Done> take_place(NetNode& who, const std::string& code) {
         node::CircleView circle;

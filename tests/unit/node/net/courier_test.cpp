@@ -100,6 +100,7 @@ TEST_CASE("somebody who joins late holds the same as who was there always, from 
     REQUIRE(must(node::circles(sue.member.db())).size() == 1);  // the own desk: nothing of the path was synced
     must(v.visit(v.ada));
     CHECK(must(v.visit(sue)).in_step);
+    must(v.visit(sue));  // her own first words
     must(v.visit(v.ada));
     CHECK(v.digest(sue) == v.digest(v.ada));
 }
