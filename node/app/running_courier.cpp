@@ -42,7 +42,10 @@ public:
         signals_.async_wait([this](const boost::system::error_code& error, int) {
             if (!error) stop();
         });
-        std::printf("The courier is reached on port %u. It keeps sealed copies and reads none.\n", port);
+        std::printf(
+            "The courier is reached on port %u. It keeps sealed copies and reads none; they never go over amateur "
+            "frequencies.\n",
+            port);
         if (home_.context->opened_by_key_file) {
             std::printf("Opened by key file: this courier unlocks itself at boot.\n");
         }

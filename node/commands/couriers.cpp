@@ -101,7 +101,8 @@ Result<Done> announce_courier(Context& context, const PlaceWish& wish, const Pla
     TRY(const EventId id, say(context, wish.circle.id, kind::courier, codec::encode(body)));
     return Done{"The courier at " + wish.address + " keeps sealed copies of this circle now: up to " +
                     std::to_string(place.quota_bytes / mebibyte) + " MiB, and for " + std::to_string(place.days) +
-                    " days after the last visit. Your people's nodes call it by themselves once they hear of it.",
+                    " days after the last visit. Your people's nodes call it by themselves once they hear of it; the "
+                    "sealed news never go over amateur frequencies.",
                 id};
 }
 
