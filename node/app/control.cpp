@@ -125,6 +125,10 @@ Result<std::optional<ControlAnswer>> ask_running_node(const std::filesystem::pat
                                                       const ControlRequest& request) {
     const std::string path = socket_path(folder);
     if (path.size() > socket_path_bytes_max || !std::filesystem::exists(path)) return std::optional<ControlAnswer>();
+    if (request.words.size() > control_words_max) {
+        return Error{Fault::bad_input, "The command has more than " + std::to_string(control_words_max) +
+                                           " words; nothing was done. Give it fewer at once."};
+    }
     asio::io_context io;
     Local::socket socket(io);
     boost::system::error_code error;

@@ -15,8 +15,11 @@
 #include <vector>
 
 #include "protocol/base/result.hpp"
+#include "protocol/codec/archive.hpp"
 
 namespace ladderline::node {
+
+inline constexpr std::size_t control_words_max = 4096;  // no command has more; each takes memory beyond its bytes
 
 struct ControlRequest {
     std::vector<std::string> words;  // the command line
@@ -24,7 +27,7 @@ struct ControlRequest {
 
     template <class Archive>
     void serialize(Archive& ar) {
-        ar(words, folder);
+        ar(protocol::codec::bounded<control_words_max>(words), folder);
     }
 };
 

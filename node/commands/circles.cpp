@@ -32,6 +32,16 @@ Bytes check_of(ByteView bytes) {
     return to_bytes(hash.view().first(check_bytes));
 }
 
+// Short text of one word that a terminal shows as it is: no blanks, none of Unicode's control characters.
+bool is_address_like(std::string_view text) {
+    for (std::size_t i = 0; i < text.size(); ++i) {
+        const auto byte = static_cast<unsigned char>(text[i]);
+        const bool is_c1 = byte == 0xC2 && i + 1 < text.size() && static_cast<unsigned char>(text[i + 1]) < 0xA0;
+        if (byte <= ' ' || byte == 0x7F || is_c1) return false;
+    }
+    return is_utf8(text) && text.size() <= limits::name_bytes_max;
+}
+
 Result<void> check_seat(CircleKind kind, MemberRole role, std::uint8_t level) {
     if (level > level_max) return Error{Fault::bad_input, "A level is 0 to 4."};
     if (kind == CircleKind::path && role == MemberRole::officer) {
@@ -125,6 +135,8 @@ Result<InviteCode> parse_code(std::string_view text) {
     code.secret = to_bytes(body.first(secret_bytes));
     code.id = id_of_secret(code.secret);
     code.address = as_text(body.subspan(secret_bytes));
+    // Whoever made the code fitted the check characters to it, and the address is shown on a terminal.
+    if (!is_address_like(code.address)) return mistyped;
     return code;
 }
 
@@ -132,6 +144,9 @@ Result<Invite> invite(Context& context, const InviteRequest& request) {
     if (request.days < 1 || request.days > invite_days_max)
         return Error{Fault::bad_input, "An invite is good for 1 to 60 days."};
     if (request.address.size() > limits::name_bytes_max) return Error{Fault::bad_input, "That address is too long."};
+    if (!is_address_like(request.address)) {
+        return Error{Fault::bad_input, "That address holds a blank or a character that cannot be shown."};
+    }
     const WallTime expires{context.now().ms + std::int64_t{request.days} * 86'400'000};
     TRY(Offered offered, offer(context, request, expires));
     offered.code.address = request.address;

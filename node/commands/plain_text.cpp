@@ -17,15 +17,16 @@ std::string csv_cell(const std::string& text) {
     return out + '"';
 }
 
-// RFC 5545, section 3.3.11.
+// RFC 5545, section 3.3.11; its texts hold no control characters but the tab.
 std::string calendar_text(std::string_view text) {
     std::string out;
     for (const char c : text) {
-        if (c == '\r') continue;
         if (c == '\n') {
             out += "\\n";
             continue;
         }
+        const auto byte = static_cast<unsigned char>(c);
+        if ((byte < 0x20 && c != '\t') || byte == 0x7F) continue;
         if (c == '\\' || c == ';' || c == ',') out += '\\';
         out += c;
     }

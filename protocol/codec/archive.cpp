@@ -1,6 +1,12 @@
 #include "protocol/codec/archive.hpp"
 
 namespace ladderline::protocol::codec {
+namespace {
+
+constexpr std::int32_t first_day = -719'162;  // 0001-01-01, as base/time.hpp counts
+constexpr std::int32_t last_day = 2'932'896;  // 9999-12-31
+
+}  // namespace
 
 void Writer::put_varint(std::uint64_t value) {
     while (value >= 0x80) {
@@ -71,6 +77,18 @@ void load(Reader& ar, std::string& v) {
     const std::size_t length = ar.get_length();
     v = as_text(ar.get(length));
     if (!is_utf8(v)) throw DecodeFailure{"a text is not UTF-8"};
+}
+
+void load(Reader& ar, WallTime& v) {
+    load(ar, v.ms);
+    if (v < start_of(Day{first_day}) || v >= start_of(Day{last_day + 1})) {
+        throw DecodeFailure{"a time is outside the years 1 to 9999"};
+    }
+}
+
+void load(Reader& ar, Day& v) {
+    load(ar, v.number);
+    if (v.number < first_day || v.number > last_day) throw DecodeFailure{"a day is outside the years 1 to 9999"};
 }
 
 void save(Writer& ar, const Bytes& v) {

@@ -10,6 +10,7 @@
 //                       its namespace
 //   text, Bytes         length, then the bytes; text is well-formed UTF-8
 //   FixedBytes<N>       N bytes
+//   WallTime, Day       as signed; within the years 0001 to 9999, so that arithmetic on them never overflows
 //   vector<T>           count, then the elements
 // A length or count is compared with the bytes that remain before anything is allocated. Trailing bytes are an error.
 // Pointers, maps, polymorphism and cereal's class versions do not compile.
@@ -141,15 +142,11 @@ void load(Reader& ar, Bytes& v);
 inline void save(Writer& ar, const WallTime& v) {
     save(ar, v.ms);
 }
-inline void load(Reader& ar, WallTime& v) {
-    load(ar, v.ms);
-}
+void load(Reader& ar, WallTime& v);
 inline void save(Writer& ar, const Day& v) {
     save(ar, v.number);
 }
-inline void load(Reader& ar, Day& v) {
-    load(ar, v.number);
-}
+void load(Reader& ar, Day& v);
 
 template <class T>
 void save(Writer& ar, const std::optional<T>& v) {

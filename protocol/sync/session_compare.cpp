@@ -236,8 +236,9 @@ Result<void> Session::on(const TreeMessage& message) {
         if (!HeadTree::is_path(node.path) || node.path <= last) return out_of_turn;
         last = node.path;
         TRY(compare_node(*circle, node, replies, needs));
+        // Asked after each node: the answer to one message could be 32 times as many nodes.
+        if (replies.size() > limits::tree_nodes_max || needs.size() > limits::heads_max) return out_of_turn;
     }
-    if (replies.size() > limits::tree_nodes_max || needs.size() > limits::heads_max) return out_of_turn;
     NeedMessage need{circle->index, std::move(needs), {}, false};
     if (replies.empty()) {
         finish_compare(*circle, std::move(need));
@@ -361,7 +362,7 @@ Result<void> Session::probe(Circle& circle, const HeadTree::Leaf& mine, std::uin
         if (id) message.places.push_back({next, circle.tree.head_tag(head.log, next, *id)});
     }
     push_counted(circle, message);
-    return ok();
+    return check_failure();
 }
 
 }  // namespace ladderline::protocol

@@ -16,6 +16,8 @@ constexpr std::size_t messages_a_tell = 16;
 
 const Error not_named{Fault::peer, "The peer asked for what was not named."};
 
+const Error more_than_it_takes{Fault::peer, "The peer asks for more than it takes."};
+
 }  // namespace
 
 // Logs that this session brought are not in the tree, which is made anew only where nothing else helps.
@@ -41,6 +43,8 @@ Result<std::optional<Run>> Session::read_entry(Circle& circle, const RunMessage:
     if (!log) {
         const auto [asked, first] = circle.asked.emplace(entry.log, 0);
         if (first) needs.push_back({{entry.log, 0, std::nullopt, {}}});
+        // Names are made up at no cost; a circle has no more logs than this.
+        if (circle.asked.size() > limits::heads_max) return more_than_it_takes;
         return std::optional<Run>();
     }
     run.log = *log;

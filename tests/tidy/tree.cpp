@@ -13,6 +13,11 @@ namespace {
 
 constexpr std::string_view samples_folder = "tests/tidy/bad/";
 
+// Inputs of the fuzzers are bytes, whatever they look like.
+bool is_input(std::string_view path) {
+    return path.starts_with("tests/fuzz/corpus/") || path.starts_with("tests/fuzz/crashers/");
+}
+
 std::string shell_quoted(std::string_view text) {
     std::string out = "'";
     for (const char c : text) out += c == '\'' ? std::string("'\\''") : std::string(1, c);
@@ -101,6 +106,7 @@ Tree read_tree(const std::string& root) {
     tree.folders = folders_below_fuzz(root);
     tree.words = read_words(root);
     for (const std::string& path : tree.paths) {
+        if (is_input(path)) continue;
         std::string text = read_file((fs::path(root) / path).string());
         const bool binary = text.find('\0') != std::string::npos;
         if (!binary) tree.sources.push_back(make_source(path, std::move(text)));

@@ -4,7 +4,9 @@
 #include <algorithm>
 #include <cctype>
 #include <charconv>
+#include <set>
 
+#include "node/domain/radio/adif_words.hpp"
 #include "protocol/base/bytes.hpp"
 
 namespace ladderline::domain {
@@ -35,10 +37,15 @@ bool is_name(std::string_view name) {
     });
 }
 
-// Position of `mark` ("<EOR>") at or after `from`, in either case; npos if none.
-std::size_t find_mark(std::string_view text, std::string_view mark, std::size_t from) {
+// Position of <EOR> at or after `from`, in either case; npos if none.
+std::size_t find_end_of_record(std::string_view text, std::size_t from) {
+    constexpr std::string_view mark = "<EOR>";
     for (std::size_t at = text.find('<', from); at != std::string_view::npos; at = text.find('<', at + 1)) {
-        if (upper(text.substr(at, mark.size())) == mark) return at;
+        const std::string_view here = text.substr(at, mark.size());
+        if (std::equal(here.begin(), here.end(), mark.begin(), mark.end(),
+                       [](char a, char b) { return upper(a) == b; })) {
+            return at;
+        }
     }
     return std::string_view::npos;
 }
@@ -98,18 +105,49 @@ Tag read_tag(std::string_view text, std::size_t begin) {
     return tag;
 }
 
-// A length that is too large swallows the end of its record. The mark within data alone proves nothing (a remark may
-// speak of it); the mark followed by a field, or by the end of the data, does.
-bool swallows_a_record(std::string_view data) {
-    for (std::size_t at = find_mark(data, "<EOR>", 0); at != std::string_view::npos;
-         at = find_mark(data, "<EOR>", at + 1)) {
-        std::size_t next = at + 5;
-        while (next < data.size() && is_blank(data[next])) ++next;
-        if (next == data.size()) return true;
-        if (data[next] == '<' && read_tag(data, next).size) return true;
+// Ends of records as they look without any regard to lengths. A length that is too large swallows one. The mark within
+// data alone proves nothing (a remark may speak of it); the mark and blanks followed by a field, or by the end of the
+// data, does. Found once for the whole text, because lengths that overlap must not make the reader look again and
+// again.
+class RecordEnds {
+public:
+    explicit RecordEnds(std::string_view text) {
+        for (std::size_t at = find_end_of_record(text, 0); at != std::string_view::npos;
+             at = find_end_of_record(text, at + 1)) {
+            Mark mark{at, at + mark_size};
+            while (mark.blank_until < text.size() && is_blank(text[mark.blank_until])) ++mark.blank_until;
+            marks_.push_back(mark);
+            if (mark.blank_until == text.size() || text[mark.blank_until] != '<') continue;
+            const Tag tag = read_tag(text, mark.blank_until);
+            if (tag.size) before_fields_.push_back({at, tag.end});
+        }
     }
-    return false;
-}
+
+    // Whether the bytes from `begin` to `end` hold one.
+    bool any_within(std::size_t begin, std::size_t end) const {
+        const auto field = std::partition_point(before_fields_.begin(), before_fields_.end(),
+                                                [&](const BeforeField& e) { return e.at < begin; });
+        if (field != before_fields_.end() && field->field_until <= end) return true;
+        const auto behind = std::partition_point(marks_.begin(), marks_.end(),
+                                                 [&](const Mark& mark) { return mark.at + mark_size <= end; });
+        if (behind == marks_.begin()) return false;
+        const Mark& last = *(behind - 1);
+        return last.at >= begin && end <= last.blank_until;
+    }
+
+private:
+    static constexpr std::size_t mark_size = 5;
+    struct Mark {
+        std::size_t at = 0;
+        std::size_t blank_until = 0;  // the first byte that is not blank
+    };
+    struct BeforeField {
+        std::size_t at = 0;
+        std::size_t field_until = 0;  // behind its tag
+    };
+    std::vector<Mark> marks_;  // both rising
+    std::vector<BeforeField> before_fields_;
+};
 
 // What may stand in our texts: UTF-8 is kept as it came, anything else outside ASCII 32 to 126 and line breaks is '?'.
 std::string clean(std::string_view data) {
@@ -125,7 +163,7 @@ std::string clean(std::string_view data) {
 
 class Reader {
 public:
-    explicit Reader(std::string_view text) : text_(text) {
+    explicit Reader(std::string_view text) : text_(text), ends_(text) {
         if (text_.starts_with("\xEF\xBB\xBF")) at_ = 3;
     }
 
@@ -147,6 +185,7 @@ private:
 
     void begin_record() {
         record_ = {};
+        names_.clear();
         record_.number = ++number_;
         record_.byte_position = std::min(at_, text_.size());
     }
@@ -179,16 +218,14 @@ private:
                                           " characters, but the file ends " + std::to_string(text_.size() - tag.end) +
                                           " characters on");
         }
-        const std::string_view data = text_.substr(tag.end, *tag.size);
-        if (swallows_a_record(data)) {
+        if (ends_.any_within(tag.end, tag.end + *tag.size)) {
             return give_up(tag.begin, "field " + tag.name + " claims " + std::to_string(*tag.size) +
                                           " characters and so swallows the end of the record");
         }
-        const bool twice = std::any_of(record_.fields.begin(), record_.fields.end(),
-                                       [&](const AdifField& field) { return field.name == tag.name; });
-        if (twice) {
+        if (!names_.insert(tag.name).second) {
             return give_up(tag.begin, "field " + tag.name + " stands in it twice, so a length is probably wrong");
         }
+        const std::string_view data = text_.substr(tag.end, *tag.size);
         record_.fields.push_back({tag.name, clean(data), tag.type});
         at_ = tag.end + *tag.size;
         look_for_stray_text(tag);
@@ -199,7 +236,7 @@ private:
         if (at_ >= text_.size() || text_[at_] == '<' || is_blank(text_[at_])) return;
         problem(tag.begin, true,
                 "more text touches field " + tag.name + " than its length of " + std::to_string(*tag.size) +
-                    " covers; it was read as '" + record_.fields.back().value + "'");
+                    " covers; it was read as " + quoted_start(record_.fields.back().value));
     }
 
     void end_record(const Tag& tag) {
@@ -226,9 +263,11 @@ private:
     // Drops the record and goes on behind the first <EOR> after its beginning: a wrong length may have led us past it.
     // What was said about the record before is of no more interest.
     void give_up(std::size_t position, const std::string& reason) {
-        std::erase_if(file_.problems, [&](const AdifProblem& p) { return p.record_number == record_.number; });
+        while (!file_.problems.empty() && file_.problems.back().record_number == record_.number) {
+            file_.problems.pop_back();
+        }
         problem(position, false, reason);
-        const std::size_t mark = find_mark(text_, "<EOR>", record_.byte_position);
+        const std::size_t mark = find_end_of_record(text_, record_.byte_position);
         at_ = mark == std::string_view::npos ? text_.size() : mark + 5;
         begin_record();
     }
@@ -243,6 +282,8 @@ private:
     std::size_t at_ = 0;
     std::size_t number_ = 0;
     AdifRecord record_;
+    std::set<std::string> names_;  // of its fields
+    RecordEnds ends_;
     AdifFile file_;
 };
 

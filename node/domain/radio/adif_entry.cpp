@@ -4,6 +4,7 @@
 #include <charconv>
 
 #include "node/domain/radio/adif.hpp"
+#include "node/domain/radio/adif_words.hpp"
 
 namespace ladderline::domain {
 namespace {
@@ -28,10 +29,6 @@ bool all_digits(std::string_view text) {
     return std::all_of(text.begin(), text.end(), [](char c) { return c >= '0' && c <= '9'; });
 }
 
-std::string quoted(std::string_view text) {
-    return "'" + std::string(text) + "'";
-}
-
 Error cannot_use(const AdifRecord& record, const std::string& reason) {
     return {Fault::bad_input, "Record " + std::to_string(record.number) + " (byte " +
                                   std::to_string(record.byte_position) + ") was left out: " + reason + "."};
@@ -42,13 +39,14 @@ Result<WallTime> start_of(const AdifRecord& record) {
     const std::string_view time = trimmed(record.value("TIME_ON"));
     if (date.empty()) return cannot_use(record, "it has no QSO_DATE");
     if (time.empty()) return cannot_use(record, "it has no TIME_ON");
-    const Error bad_date = cannot_use(record, quoted(date) + " in QSO_DATE is not a date from 1930 on (YYYYMMDD)");
+    const Error bad_date =
+        cannot_use(record, quoted_start(date) + " in QSO_DATE is not a date from 1930 on (YYYYMMDD)");
     if (date.size() != 8 || !all_digits(date)) return bad_date;
     const auto day = parse_day(std::string(date.substr(0, 4)) + '-' + std::string(date.substr(4, 2)) + '-' +
                                std::string(date.substr(6, 2)));
     if (!day || std::stoi(std::string(date.substr(0, 4))) < first_year) return bad_date;
 
-    const Error bad_time = cannot_use(record, quoted(time) + " in TIME_ON is not a time of day (HHMM or HHMMSS)");
+    const Error bad_time = cannot_use(record, quoted_start(time) + " in TIME_ON is not a time of day (HHMM or HHMMSS)");
     if ((time.size() != 4 && time.size() != 6) || !all_digits(time)) return bad_time;
     const auto two = [&](std::size_t at) { return (time[at] - '0') * 10 + (time[at + 1] - '0'); };
     const int second = time.size() == 6 ? two(4) : 0;
@@ -68,15 +66,16 @@ Result<Place> place_of(const AdifRecord& record) {
     if (frequency.empty() && band.empty()) return cannot_use(record, "it has neither BAND nor FREQ");
     if (!band.empty()) {
         out.band = find_band(band);
-        if (out.band == nullptr) return cannot_use(record, quoted(band) + " in BAND is no band of the standard");
+        if (out.band == nullptr) return cannot_use(record, quoted_start(band) + " in BAND is no band of the standard");
     }
     if (frequency.empty()) return out;
     const auto hz = parse_megahertz(frequency);
-    if (!hz) return cannot_use(record, quoted(frequency) + " in FREQ is not a frequency in MHz");
+    if (!hz) return cannot_use(record, quoted_start(frequency) + " in FREQ is not a frequency in MHz");
     out.frequency_hz = hz.value();
     const Band* from_frequency = band_of(hz.value());
     if (out.band != nullptr && out.band != from_frequency) {
-        return cannot_use(record, "BAND " + quoted(band) + " and FREQ " + quoted(frequency) + " contradict each other");
+        return cannot_use(
+            record, "BAND " + quoted_start(band) + " and FREQ " + quoted_start(frequency) + " contradict each other");
     }
     out.band = from_frequency;
     return out;
@@ -85,7 +84,7 @@ Result<Place> place_of(const AdifRecord& record) {
 }  // namespace
 
 Result<std::int64_t> parse_megahertz(std::string_view text) {
-    const Error bad{Fault::bad_input, quoted(text) + " is not a frequency in MHz; write it as 14.074."};
+    const Error bad{Fault::bad_input, quoted_start(text) + " is not a frequency in MHz; write it as 14.074."};
     const std::size_t point = text.find('.');
     const std::string_view whole = text.substr(0, point);
     const std::string_view part = point == std::string_view::npos ? std::string_view{} : text.substr(point + 1);

@@ -37,8 +37,8 @@ private:
             v = static_cast<T>(below(256));
         } while (!is_known(v));
     }
-    void fill(WallTime& v) { fill(v.ms); }
-    void fill(Day& v) { fill(v.number); }
+    void fill(WallTime& v) { v.ms = static_cast<std::int64_t>(random_.next() % (4ULL << 40)) - (1LL << 40); }
+    void fill(Day& v) { v.number = static_cast<std::int32_t>(below(3'600'000)) - 700'000; }
     void fill(std::string& v) { fill_text(v, 40); }
     void fill(Bytes& v) { fill_bytes(v, 60); }
     template <class Tag, std::size_t N>

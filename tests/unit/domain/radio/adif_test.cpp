@@ -276,3 +276,37 @@ TEST_CASE("megahertz are read exactly to the hertz") {
     CHECK(to_megahertz(7'000'000) == "7");
     CHECK(to_megahertz(135'700) == "0.1357");
 }
+
+TEST_CASE("a length that reaches over many records spoils each of them, and the good one behind them is kept") {
+    // Each claims up to the end of a later record, so that all look swallowed.
+    std::string text;
+    for (int i = 0; i < 20'000; ++i) text += "<CALL:0><NAME:60000><EOR>x";
+    const AdifFile file = read_adi(text + good);
+    CHECK(file.records.back().value("CALL") == "KD0XAA");
+}
+
+TEST_CASE("a record of very many fields is read, each name once") {
+    std::string text;
+    for (int i = 0; i < 60'000; ++i) text += "<F" + std::to_string(i) + ":1>x";
+    const AdifFile file = read_adi(text + "<EOR>" + text + "<F7:1>x<EOR>");
+    REQUIRE(file.records.size() == 1);
+    CHECK(file.records[0].fields.size() == 60'000);
+    CHECK(file.problems.size() == 1);
+}
+
+TEST_CASE("a file of bad records alone has a problem for each") {
+    std::string text;
+    for (int i = 0; i < 60'000; ++i) text += "<X><EOR>";
+    CHECK(read_adi(text).problems.size() == 60'000);
+}
+
+TEST_CASE("a sentence quotes the beginning of a long value, on one line") {
+    const std::string value(5000, 'y');
+    const Log log = read_log("<CALL:6>KD0XAA<QSO_DATE:5000>" + value + "<TIME_ON:4>1905<BAND:3>20m<MODE:3>SSB<EOR>" +
+                             "<CALL:6>KD0XAA<QSO_DATE:3>1\n2<TIME_ON:4>1905<EOR>");
+    REQUIRE(log.problems.size() == 2);
+    for (const AdifProblem& problem : log.problems) {
+        CHECK(problem.sentence.size() < 200);
+        CHECK(problem.sentence.find('\n') == std::string::npos);
+    }
+}

@@ -147,6 +147,16 @@ TEST_CASE("a code that is cut short is named as incomplete") {
     }
 }
 
+TEST_CASE("a code whose address could steer a terminal is no code, though its check characters fit") {
+    for (const std::string& address : {std::string("\x1B[2J:7300"), std::string("a b:7300"),
+                                       std::string("\xC2\x9B:7300"), std::string("\xFF:7300"), std::string(97, 'x')}) {
+        const std::string code = node::to_code({{}, Bytes(32, 4), address});
+        CHECK(must_fail(node::parse_code(code)).fault() == Fault::bad_input);
+    }
+    const std::string code = node::to_code({{}, Bytes(32, 4), "[2001:db8::7]:7300"});
+    CHECK(must(node::parse_code(code)).address == "[2001:db8::7]:7300");
+}
+
 TEST_CASE("a mentor cannot invite onto somebody else's path") {
     Two t;
     join(t.ana, t.ben, "Ben", CircleKind::path, MemberRole::mentor);

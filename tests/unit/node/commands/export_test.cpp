@@ -273,6 +273,11 @@ TEST_CASE("the contacts of an export are a log that can be taken in again") {
     CHECK(log.added == 0);
 }
 
+TEST_CASE("control characters in what others said do not get into a calendar") {
+    const std::string text = node::calendar({{"1", utc("2026-03-09T17:00Z"), 30, "a\x1B[2Jb\x7F\tc", "", false}}, {});
+    CHECK(text.find("SUMMARY:a[2Jb\tc\r\n") != std::string::npos);
+}
+
 TEST_CASE("lines of a calendar are at most 75 bytes and no character is cut") {
     std::string title;
     for (int i = 0; i < 100; ++i) title += "\xC3\xA9";  // an e with an accent

@@ -196,6 +196,18 @@ TEST_CASE("an identifier is its bytes alone") {
     CHECK(encoded(FixedBytes<struct SomeTag, 3>{{1, 2, 3}}) == "010203");
 }
 
+TEST_CASE("a time or a day outside the years 1 to 9999 is refused, so that nobody's arithmetic overflows") {
+    for (const std::int32_t day : {-719'162, 0, 2'932'896}) {
+        CHECK(codec::decode<Day>(codec::encode(Day{day})).value() == Day{day});
+        CHECK(codec::decode<WallTime>(codec::encode(start_of(Day{day}))).value() == start_of(Day{day}));
+    }
+    for (const std::int32_t day : {-719'163, 2'932'897, INT32_MIN, INT32_MAX}) {
+        CHECK_FALSE(codec::decode<Day>(codec::encode(Day{day})));
+        CHECK_FALSE(codec::decode<WallTime>(codec::encode(start_of(Day{day}))));
+    }
+    CHECK_FALSE(codec::decode<WallTime>(codec::encode(WallTime{INT64_MIN})));
+}
+
 TEST_CASE("what the encoding does not define does not compile") {
     using cereal::traits::is_input_serializable;
     using cereal::traits::is_output_serializable;

@@ -364,3 +364,22 @@ TEST_CASE("more circles than two peers may share are cut to the bound") {
     const auto hello = decode_message(session.next_output().value());
     CHECK(std::get<HelloMessage>(hello.value()).circles.size() == limits::circles_max);
 }
+
+TEST_CASE("a peer who makes up names of logs without end is cut off") {
+    World w;
+    MemoryLog a;
+    const LogWriter log = w.log(2);
+    EqualSession peer(w, a);
+    const Bytes body = encode_run_body(log.run(1, 1));
+    std::string said;
+    std::size_t messages = 0;
+    for (; said.empty() && messages < 100; ++messages) {
+        RunMessage message{0, {}};
+        for (int i = 0; i < 1000; ++i) message.runs.push_back({w.random.draw<LogTag>(), body});
+        said = refusal(peer.session, message);
+        while (peer.session.next_output()) {
+        }
+    }
+    CHECK(said == "The peer asks for more than it takes.");
+    CHECK(messages == limits::heads_max / 1000 + 1);
+}
