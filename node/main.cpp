@@ -5,6 +5,7 @@
 #include <cstdio>
 #include <new>
 
+#include "node/app/courier_calls.hpp"
 #include "node/app/dialogue.hpp"
 #include "node/app/doors.hpp"
 #include "node/app/execute.hpp"
@@ -15,11 +16,13 @@
 #include "node/app/paper_dialogue.hpp"
 #include "node/app/progress_line.hpp"
 #include "node/app/recovery.hpp"
+#include "node/app/running_courier.hpp"
 #include "node/app/running_node.hpp"
 #include "node/app/store_place.hpp"
 #include "node/app/store_upkeep.hpp"
 #include "node/app/system_env.hpp"
 #include "node/app/voice_dialogue.hpp"
+#include "node/commands/couriers.hpp"
 
 namespace {
 
@@ -41,7 +44,7 @@ int print_outcome(const Result<T>& outcome, bool json) {
 }
 
 int begin_here(const cli::CommandLine& line, const std::filesystem::path& folder, Env& env) {
-    const auto sound = check_begin(*line.begin);
+    const auto sound = line.begin ? check_begin(*line.begin) : Result<void>(ok());
     if (!sound) return print(to_answer(sound.error(), line.json));  // before there is a store
     const auto good_place = check_store_place(folder);
     if (!good_place) return print(to_answer(good_place.error(), line.json));
@@ -49,6 +52,7 @@ int begin_here(const cli::CommandLine& line, const std::filesystem::path& folder
     if (!passphrase) return print(to_answer(passphrase.error(), line.json));
     const auto home = create_home(folder, passphrase.value().view(), env);
     if (!home) return print(to_answer(home.error(), line.json));
+    if (line.begin_courier) return print_outcome(begin_courier(*home.value()->context), line.json);
     return print_outcome(begin(*home.value()->context, *line.begin), line.json);
 }
 
@@ -114,7 +118,14 @@ int with_open_store(const cli::CommandLine& line, const std::filesystem::path& f
         ProgressLine progress(env.clock, "Checking");
         return print(check_home(home, env, *line.check, line.json, progress.progress()));
     }
-    if (line.run) return print_outcome(run_node(home, env, *line.run), line.json);
+    const auto fits = fits_store(line, *home.context);
+    if (!fits) return print(to_answer(fits.error(), line.json));
+    if (line.run) {
+        const auto courier = is_courier(home.store->db());
+        const bool keeps = courier && courier.value();
+        return print_outcome(keeps ? run_courier(home, env, *line.run) : run_node(home, env, *line.run), line.json);
+    }
+    if (line.courier_call) return print_outcome(call_courier_once(home, env, *line.courier_call), line.json);
     if (line.greet || (line.join && line.join->is_same)) {
         return print(to_answer(Error{Fault::not_found,
                                      "No node runs on this store, so nobody can call; start it with 'ladderline run', "
@@ -172,7 +183,7 @@ int run_command_line(const std::vector<std::string>& words) {
         return talked.value_or(0);
     }
     if (running.value()) return print(*running.value());
-    if (line.begin) return begin_here(line, folder.value(), env);
+    if (line.begin || line.begin_courier) return begin_here(line, folder.value(), env);
     if (line.recover) return recover_here(line, folder.value(), env);
     if (line.mend || line.restore_from) return with_closed_store(line, folder.value(), env);
     return with_open_store(line, folder.value(), env);

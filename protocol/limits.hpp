@@ -38,6 +38,15 @@ inline constexpr std::size_t greeting_bytes_max = 33;         // a message befor
 inline constexpr std::int64_t greeting_ms_max = 600'000;      // a door to strangers stays open; ten minutes of talk
 inline constexpr std::int64_t compare_ms_max = 180'000;       // of these one stranger may take, letters and verdict
 inline constexpr std::size_t greeting_failures_max = 3;       // letters that differed, or were left; then it is shut
-inline constexpr std::uint64_t seq_max = std::uint64_t{1} << 62;  // no log gets there; leaves room for arithmetic
+inline constexpr std::size_t couriers_max = 2;                // of one circle; more cost every member a call each
+inline constexpr std::size_t courier_former_max = 16;    // access keys of before whose holders may still ask for copies
+inline constexpr std::size_t courier_accesses_max = 4;   // rounds of keys tried on one visit
+inline constexpr std::size_t courier_places_max = 4096;  // circles that one courier keeps
+inline constexpr std::size_t courier_wraps_bytes_max = 8 * 1024 * 1024;  // kept copies of one circle: 8,192 and more
+inline constexpr std::uint64_t courier_log_day_bytes_max =
+    std::uint64_t{64} * 1024 * 1024;  // by which one log may grow at a courier within a day; beyond it: later
+inline constexpr std::uint64_t courier_quota_mib_max = 1024 * 1024;  // what a keeper may promise one circle: 1 TiB
+inline constexpr std::uint32_t courier_days_max = 3650;              // without a visit, before everything is removed
+inline constexpr std::uint64_t seq_max = std::uint64_t{1} << 62;     // no log gets there; leaves room for arithmetic
 
 }  // namespace ladderline::protocol::limits

@@ -2,6 +2,8 @@
 
 #include <algorithm>
 
+#include "node/commands/couriers.hpp"
+
 namespace ladderline::node {
 namespace {
 
@@ -36,7 +38,22 @@ ControlAnswer to_answer(const cli::Answer& answer, bool json) {
     return {0, (json ? boost::json::serialize(answer.json) : printable(answer.text)) + "\n", {}};
 }
 
+Result<void> fits_store(const cli::CommandLine& line, Context& context) {
+    TRY(const bool courier, is_courier(context.db));
+    if (courier && !line.for_courier && (line.command || line.join || line.courier_call || line.new_pages_address)) {
+        return Error{Fault::refused,
+                     "This store is a courier's: it is in no circle and has no pages. It knows 'run', 'courier place', "
+                     "'courier list' and 'courier end', and how to look after itself."};
+    }
+    if (courier || !line.for_courier) return ok();
+    return Error{Fault::refused,
+                 "This store is a person's, not a courier's; make a courier's in a folder of its own with 'ladderline "
+                 "--home FOLDER courier begin'. Nothing was changed."};
+}
+
 ControlAnswer execute(const cli::CommandLine& line, Context& context) {
+    const Result<void> fits = fits_store(line, context);
+    if (!fits) return to_answer(fits.error(), line.json);
     const Result<cli::Answer> answer = line.command(context);
     return answer ? to_answer(answer.value(), line.json) : to_answer(answer.error(), line.json);
 }

@@ -6,6 +6,8 @@
 
 namespace ladderline::node {
 
+// refused: the command is for a courier's store and this is none, or the other way round.
+Result<void> fits_store(const cli::CommandLine& line, Context& context);
 // `command` is set in `line`.
 ControlAnswer execute(const cli::CommandLine& line, Context& context);
 // An error as text, or as JSON: {"error": sentence, "exit_code": number}.

@@ -15,6 +15,7 @@
 #include "node/read_models/contact_model.hpp"
 #include "node/read_models/desk_model.hpp"
 #include "node/read_models/ladder_model.hpp"
+#include "store/courier/courier_model.hpp"
 #include "store/settings/settings.hpp"
 
 namespace ladderline::node {
@@ -164,6 +165,7 @@ std::vector<std::unique_ptr<store::ReadModel>> node_models() {
     models.push_back(std::make_unique<ContactModel>());
     models.push_back(std::make_unique<ClubModel>());
     models.push_back(std::make_unique<DeskModel>());
+    models.push_back(std::make_unique<store::CourierModel>());
     return models;
 }
 

@@ -31,11 +31,18 @@ Result<WelcomeMessage> NodeHost::let_in(const InviteId& invite, const JoinMessag
     return node::let_in(context_, invite, join);
 }
 
-Result<void> NodeHost::take_grant(const GrantMessage& grant, const DhPublic& peer) {
-    if (context_.log.current_key(grant.circle)) return ok();
+Result<bool> NodeHost::take_grant(const GrantMessage& grant, const DhPublic& peer) {
+    if (context_.log.current_key(grant.circle)) {
+        TRY(const bool is_removed, store::is_removed(context_.db, grant.circle, context_.me.id()));
+        if (!is_removed) return false;
+        // Let in again. The granted key is left: events name the one in use, and it is asked for by that name.
+        TRY(store::remember_welcome(context_.db, grant.circle, {}, peer));
+        return true;
+    }
     TRY(store::remember_welcome(context_.db, grant.circle, {}, peer));
     TRY(context_.log.add_key(grant.circle, AeadKey::copy_of(grant.key)));
-    return show_card(context_, grant.circle);
+    TRY(show_card(context_, grant.circle));
+    return true;
 }
 
 void NodeHost::changed(const CircleId& circle) {

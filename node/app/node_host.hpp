@@ -17,7 +17,7 @@ public:
                                             const protocol::JoinMessage& join) override;
     Result<protocol::ReturnedMessage> let_back(const protocol::ReturnMessage& message) override;
     // A circle whose key is here already keeps it, whatever a peer says.
-    Result<void> take_grant(const protocol::GrantMessage& grant, const protocol::DhPublic& peer) override;
+    Result<bool> take_grant(const protocol::GrantMessage& grant, const protocol::DhPublic& peer) override;
     void changed(const protocol::CircleId& circle) override;
     void settled(const protocol::CircleId& circle) override;
     void log_line(const std::string& line) override;

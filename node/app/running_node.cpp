@@ -8,6 +8,7 @@
 
 #include "node/app/background_check.hpp"
 #include "node/app/control.hpp"
+#include "node/app/courier_calls.hpp"
 #include "node/app/doors.hpp"
 #include "node/app/drop_watch.hpp"
 #include "node/app/execute.hpp"
@@ -15,6 +16,7 @@
 #include "node/app/node_host.hpp"
 #include "node/app/store_upkeep.hpp"
 #include "node/commands/key_rotation.hpp"
+#include "node/net/courier_visits.hpp"
 #include "node/net/discovery.hpp"
 #include "node/net/join.hpp"
 #include "node/net/network.hpp"
@@ -79,6 +81,7 @@ public:
           host_(*home.context),
           parts_{home.store->db(), home.store->log(), *home.me, env.clock, env.random, host_},
           network_(io_.get_executor(), parts_),
+          visits_(io_.get_executor(), parts_),
           discovery_(io_.get_executor(), parts_, {},
                      [this](const store::PeerDevice& peer) { network_.call_once(peer); }),
           greetings_(io_.get_executor(), home, parts_, host_.greeting_door()),
@@ -94,6 +97,7 @@ public:
         TRY(open_pages(options));
         TRY(rotate_where_due(*home_.context));
         network_.start();
+        visits_.start();
         background_check_.start();
         look_at_keys_later();
         drops_.emplace(io_.get_executor(), *home_.context, carried_files_, std::int64_t{60'000} * options.look_minutes);
@@ -164,7 +168,10 @@ private:
     void on_news(const CircleId& circle) {
         hub_.publish(web::topic_of(circle.view()));
         hub_.publish(web::any_circle_topic);
-        asio::post(io_, [this, circle] { network_.on_news(circle); });
+        asio::post(io_, [this, circle] {
+            network_.on_news(circle);
+            visits_.on_news(circle);
+        });
     }
 
     asio::awaitable<ControlAnswer> answer(ControlRequest request) {
@@ -180,6 +187,12 @@ private:
             network_.look_again();
             ControlAnswer said =
                 done ? to_answer(cli::answer_of(done.value()), command.json) : to_answer(done.error(), command.json);
+            co_return said;
+        }
+        if (command.courier_call) {
+            const Result<cli::Answer> done = co_await call_courier(*home_.context, parts_, *command.courier_call);
+            visits_.look_again();
+            ControlAnswer said = done ? to_answer(done.value(), command.json) : to_answer(done.error(), command.json);
             co_return said;
         }
         ControlAnswer said = answer_now(command);
@@ -207,7 +220,7 @@ private:
         }
         if (command.keys) return answer_at_the_doors(command);
         if (command.run) return to_answer(Error{Fault::busy, "This store's node runs already."}, command.json);
-        if (command.begin) {
+        if (command.begin || command.begin_courier) {
             return to_answer(Error{Fault::refused, "There is a store in this folder already; nothing was changed."},
                              command.json);
         }
@@ -247,6 +260,7 @@ private:
         key_timer_.cancel();
         discovery_.stop();
         network_.stop();
+        visits_.stop();
         drops_->stop();
         control_.stop();
         server_.stop();
@@ -262,6 +276,7 @@ private:
     NodeHost host_;
     net::Parts parts_;
     net::Network network_;
+    net::CourierVisits visits_;
     store::RealCarriedFiles carried_files_;
     std::optional<DropWatch> drops_;
     net::Discovery discovery_;

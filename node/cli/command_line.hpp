@@ -60,6 +60,16 @@ struct KeyRequest {
     std::optional<std::string> new_passphrase_file;
 };
 
+// A call to a courier, by whoever is in a circle.
+struct CourierCall {
+    enum class What : std::uint8_t { visit, use, stop };
+    What what = What::visit;
+    std::string address;  // host:port
+    std::string code;
+    std::string circle;  // path, club or desk
+    std::string who;     // whose path
+};
+
 struct CommandLine {
     std::optional<std::string> home;
     std::optional<std::string> passphrase_file;
@@ -76,6 +86,8 @@ struct CommandLine {
     std::optional<JoinOptions> join;
     std::optional<GreetOptions> greet;
     std::optional<RecoverOptions> recover;
+    bool begin_courier = false;
+    std::optional<CourierCall> courier_call;
     std::optional<std::filesystem::path> back_up_to;
     std::optional<std::filesystem::path> restore_from;
     std::optional<CheckOptions> check;
@@ -90,7 +102,8 @@ struct CommandLine {
     std::vector<std::string> practise_words;
     bool paper_here = false;  // the sheet, and two groups asked back on this terminal
     std::function<Result<Answer>(Context&)> command;
-    std::string long_work;  // "Writing the export": the command may take long, and tells and asks Context::going_on
+    bool for_courier = false;  // `command` is for the store of a courier, and for no other
+    std::string long_work;     // "Writing the export": the command may take long, and tells and asks Context::going_on
 };
 
 // bad_input with one sentence. `folder`: where the person stands, if it is not this process's own folder.
@@ -111,5 +124,6 @@ void add_paper_commands(CLI::App& app, CommandLine& out);
 void add_store_commands(CLI::App& app, CommandLine& out);
 void add_key_commands(CLI::App& app, CommandLine& out);
 void add_carry_commands(CLI::App& app, CommandLine& out);
+void add_courier_commands(CLI::App& app, CommandLine& out);
 
 }  // namespace ladderline::node::cli

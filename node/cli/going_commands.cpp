@@ -1,6 +1,7 @@
 #include <CLI/CLI.hpp>
 
 #include "node/cli/command_line.hpp"
+#include "node/commands/couriers.hpp"
 #include "node/commands/goings.hpp"
 #include "node/commands/key_rotation.hpp"
 #include "node/commands/sees.hpp"
@@ -153,6 +154,8 @@ void add_sees(CLI::App& app, CommandLine& out) {
                                 {"people", std::move(members)},
                                 {"notes", std::move(notes)}});
             }
+            TRY(const auto couriers, courier_sights(context));
+            for (const CourierSight& sight : couriers) text.push_back(sight.circle + ": " + in_words(sight) + ".");
             text.push_back("Whoever only carries bundles or stores for others reads nothing.");
             return Answer{lines(text), std::move(json)};
         };

@@ -230,7 +230,12 @@ Result<Done> let_onto_path(Context& context, std::string_view who, MemberRole ro
     TRY(const CircleState club_state, store::CircleModel::state_of(context.db, club.id));
     AdmitBody body{person.id, role, std::min(level, person.level), person.name, person.is_minor, {}};
     for (const auto& [device, certificate] : club_state.devices) {
-        if (certificate.member == person.id) body.devices.push_back(certificate);
+        // A device that was reported lost in the club must not read a path.
+        if (club_state.present_member(device) == person.id) body.devices.push_back(certificate);
+    }
+    if (body.devices.empty()) {
+        return Error{Fault::refused, "Every device of " + person.name +
+                                         " is reported lost; let them add one in the club first. Nobody was let in."};
     }
     TRY(const EventId id, say(context, path.id, kind::admit, codec::encode(body)));
     return Done{person.name + " is on your path now as " + std::string(role_word(role)) + ".", id};

@@ -72,7 +72,7 @@ Result<void> show_paper_box(Context& context, const CircleId& circle) {
     TRY(const auto seed, store::stored_paper_seed(context.db));
     if (!seed || !store::gives_identity(*seed, context.me)) return ok();
     TRY(const CircleState state, store::CircleModel::state_of(context.db, circle));
-    if (!state.present_member(context.me.device_id())) return ok();
+    if (state.kind != CircleKind::path || !state.present_member(context.me.device_id())) return ok();
     const DhPublic box = paper_box_keys(*seed).pub;
     const auto shown = state.paper_boxes.find(context.me.id());
     if (shown != state.paper_boxes.end() && shown->second == box) return ok();

@@ -12,8 +12,9 @@ Result<bool> rotate_if_due_within(Context& context, const protocol::CircleId& ci
 Result<bool> rotate_if_due(Context& context, const protocol::CircleId& circle);
 // Every circle of this node: at its start, and once a day.
 Result<void> rotate_where_due(Context& context);
-// Lets the circle know the public half of the owner's paper key, if it does not yet: every new key of the circle is
-// then sealed for the paper too. Nothing for a paper key that is not the seed of the owner's identity.
+// Lets a path know the public half of the owner's paper key, if it does not yet: every new key of the path is then
+// sealed for the paper too. Nothing for a paper key that is not the seed of the owner's identity, and nothing for a
+// club: thousands of such events would cost every member's fold more than they are worth.
 Result<void> show_paper_box(Context& context, const protocol::CircleId& circle);
 // Now, due or not. refused: the owner has no right to it.
 Result<Done> rotate(Context& context, const CircleView& circle);

@@ -21,9 +21,22 @@ Connection caller(const Parts& parts, const Question& question) {
     InitiatorSetup initiator;
     initiator.pattern = WirePattern::xx_psk0;
     initiator.local_static = {parts.me.noise.pub, parts.me.noise.secret.clone()};
+    if (question.nameless) initiator.local_static = make_dh_keys(parts.random);
     initiator.invite = question.invite;
     initiator.psk = question.secret.clone();
     return Connection::initiate(std::move(initiator), parts.random, parts.clock.monotonic());
+}
+
+// The one who answers closes behind its last word; a second message may stand before that.
+asio::awaitable<void> read_more(Connection& connection, Clock& clock, tcp::socket& socket, Reply& reply) {
+    Bytes incoming(read_bytes);
+    for (;;) {
+        reply.more = connection.next_message();
+        if (reply.more) co_return;
+        const auto into = asio::buffer(incoming);
+        const auto [error, size] = co_await socket.async_read_some(into, tuple);
+        if (error || !connection.on_bytes(ByteView(incoming).first(size), clock.monotonic())) co_return;
+    }
 }
 
 asio::awaitable<Result<Reply>> talk(Parts parts, std::shared_ptr<const Question> question,
@@ -45,7 +58,8 @@ asio::awaitable<Result<Reply>> talk(Parts parts, std::shared_ptr<const Question>
         }
         std::optional<Bytes> message = connection.next_message();
         if (message) {
-            Reply reply{std::move(*message), connection.remote_static()};
+            Reply reply{std::move(*message), connection.remote_static(), {}};
+            co_await read_more(connection, parts.clock, *socket, reply);
             co_return reply;
         }
         const auto into = asio::buffer(incoming);
@@ -94,7 +108,7 @@ asio::awaitable<Result<Reply>> ask_once(asio::any_io_executor strand, Parts part
     if (!reached) co_return reached.error();
     Result<Reply> reply = co_await talk(parts, question, socket);
     limit.cancel();
-    if (*late) {
+    if (*late && !reply) {
         Error error(Fault::network,
                     to_text(question->address) + " did not answer in time. " + question->kept + "; try again.");
         co_return error;

@@ -22,11 +22,13 @@ struct Question {
     std::string kept;  // the part of a sentence that says what did not happen: "Nothing was joined"
     Error silence;     // when the node closes without an answer
     std::int64_t wait_ms_max = 15'000;
+    bool nameless = false;  // under a key made for this question alone, not the device's
 };
 
 struct Reply {
     Bytes message;
     protocol::DhPublic remote;  // the key that the other end proved
+    std::optional<Bytes> more;  // a second message that stood behind the first
 };
 
 // Opens the socket. network: nobody there, with a sentence that says which step failed and what did not happen. Whoever

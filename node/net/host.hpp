@@ -25,8 +25,9 @@ public:
                                                     const protocol::JoinMessage& join) = 0;
     // Somebody proved to be that member, on that device.
     virtual Result<protocol::ReturnedMessage> let_back(const protocol::ReturnMessage& message) = 0;
-    // A member's device granted the key to a circle that this node did not know it is in.
-    virtual Result<void> take_grant(const protocol::GrantMessage& grant, const protocol::DhPublic& peer) = 0;
+    // A member's device granted the key to a circle that this node did not name. True if the node did not know until
+    // now that it is in the circle, or in it again: the next session names it.
+    virtual Result<bool> take_grant(const protocol::GrantMessage& grant, const protocol::DhPublic& peer) = 0;
     // Events of the circle arrived from a peer and are stored.
     virtual void changed(const protocol::CircleId& circle) = 0;
     // After that, once both sides hold the same of the circle.

@@ -1,6 +1,7 @@
 #include "node/net/join.hpp"
 
 #include "node/net/call.hpp"
+#include "node/net/courier_visit.hpp"
 #include "store/circles/peers.hpp"
 
 namespace ladderline::node::net {
@@ -41,7 +42,8 @@ asio::awaitable<Result<Joined>> join(asio::any_io_executor strand, Parts parts, 
     if (!reply) co_return reply.error();
     Result<Joined> joined = read_welcome(reply.value().message);
     if (joined) {
-        const Result<void> kept = store::remember_address(parts.db, joined.value().host.device, to_text(setup.address));
+        Result<void> kept = store::remember_address(parts.db, joined.value().host.device, to_text(setup.address));
+        if (kept) kept = take_couriers(parts, reply.value());
         if (!kept) co_return kept.error();
     }
     co_return joined;

@@ -9,6 +9,7 @@
 #include <boost/asio/write.hpp>
 
 #include "protocol/sync/returning.hpp"
+#include "store/courier/courier_model.hpp"
 
 namespace ladderline::node::net {
 namespace {
@@ -19,6 +20,8 @@ namespace asio = boost::asio;
 constexpr auto tuple = asio::as_tuple(asio::use_awaitable);
 constexpr std::size_t read_bytes = 16 * 1024;
 constexpr std::int64_t hang_up_ms_max = 2000;
+constexpr std::int64_t flow_look_ms = 15'000;
+constexpr std::int64_t flow_wait_ms_max = 60'000;  // for the acknowledgement of runs that are on their way
 constexpr std::size_t waiting_bytes_max = 1024 * 1024;  // to be written; beyond it the link stops reading
 
 // For coroutines started beside the link's own: they report through the link, not by exception.
@@ -32,6 +35,7 @@ Link::Link(const Parts& parts, Socket socket, Connection connection)
       wake_(socket_.get_executor(), asio::steady_timer::time_point::max()),
       drained_(socket_.get_executor(), asio::steady_timer::time_point::max()),
       deadline_(socket_.get_executor()),
+      flow_(socket_.get_executor()),
       connection_(std::move(connection)),
       incoming_(read_bytes) {
     boost::system::error_code ignored;
@@ -69,6 +73,7 @@ asio::awaitable<Error> Link::run(std::function<void()> established, std::functio
     came_in_step_ = std::move(came_in_step);
     asio::co_spawn(socket_.get_executor(), write_loop(self), ignore);
     asio::co_spawn(socket_.get_executor(), watch_deadline(self), ignore);
+    asio::co_spawn(socket_.get_executor(), watch_flow(self), ignore);
     const Result<void> begun = pump();
     if (!begun) fail(begun.error());
     while (!end_) {
@@ -89,6 +94,7 @@ asio::awaitable<Error> Link::run(std::function<void()> established, std::functio
     came_in_step_ = nullptr;
     greeted_.reset();
     wake_.cancel();
+    end_bursts();
     co_return why;
 }
 
@@ -146,6 +152,24 @@ Result<void> Link::on_deadline() {
     if (!proof_deadline_) return connection_.on_deadline(parts_.clock.monotonic());
     if (parts_.clock.monotonic() < *proof_deadline_) return ok();
     return Error{Fault::network, "A caller did not go on after the handshake."};
+}
+
+asio::awaitable<void> Link::watch_flow(std::shared_ptr<Link> self) {
+    while (!self->end_) {
+        self->flow_.expires_after(std::chrono::milliseconds(flow_look_ms));
+        co_await self->flow_.async_wait(tuple);
+        if (self->end_) break;
+        const Result<void> flows = self->check_flow();
+        if (!flows) self->fail(flows.error());
+    }
+}
+
+Result<void> Link::check_flow() {
+    if (!session_) return ok();
+    const MonoTime now = parts_.clock.monotonic();
+    const std::optional<MonoTime> since = session_->unacknowledged_since(now);
+    if (!since || now < *since + flow_wait_ms_max) return ok();
+    return Error{Fault::network, "The other node took nothing in for a minute; the next call goes on from there."};
 }
 
 void Link::take_for_proven() {
@@ -260,6 +284,19 @@ Result<void> Link::on_wraps(ByteView message) {
     return ok();
 }
 
+// A first load that was broken off is shown as far as it came. Not after cut(): the node may be going down, and what
+// waits is done at the next opening.
+void Link::end_bursts() {
+    if (!session_ || was_cut_) return;
+    for (const CircleId& circle : circles_) {
+        const Result<void> ended = parts_.log.end_burst(circle);
+        if (!ended)
+            parts_.host.log_line("What came before the connection ended waits for the next start: " +
+                                 ended.error().sentence());
+    }
+    for (const CircleId& circle : session_->take_changed()) parts_.host.changed(circle);
+}
+
 void Link::tell_settled() {
     if (!session_->in_step()) return;
     for (const CircleId& circle : std::exchange(unsettled_, {})) parts_.host.settled(circle);
@@ -304,8 +341,20 @@ Result<void> Link::on_return(const ReturnMessage& message) {
     }
     TRY(const ReturnedMessage answer, parts_.host.let_back(message));
     TRY(connection_.send(encode_message(answer)));
+    std::vector<CircleId> circles;
+    if (answer.back) {
+        for (const auto& back : answer.back->circles) circles.push_back(back.circle);
+    }
+    TRY(name_couriers(circles));
     closing_ = true;
     return pump();
+}
+
+// Behind an answer that lets somebody in: where else they find the circle.
+Result<void> Link::name_couriers(const std::vector<CircleId>& circles) {
+    TRY(const auto named, store::couriers_to_name(parts_.db, circles));
+    if (named.couriers.empty()) return ok();
+    return connection_.send(encode_courier_message(named));
 }
 
 Result<void> Link::on_join(const JoinMessage& join) {
@@ -328,16 +377,22 @@ Result<void> Link::on_join(const JoinMessage& join) {
         }
     }
     TRY(connection_.send(encode_message(welcome)));
+    if (welcome.joined) {
+        TRY(name_couriers({welcome.joined->circle}));
+    }
     closing_ = true;
     return pump();
 }
 
 Result<void> Link::take_grants() {
-    const auto grants = session_->take_grants();
-    for (const GrantMessage& grant : grants) {
-        TRY(parts_.host.take_grant(grant, *peer_));
+    bool is_new = false;
+    for (const GrantMessage& grant : session_->take_grants()) {
+        TRY(const bool told, parts_.host.take_grant(grant, *peer_));
+        is_new = is_new || told;
     }
-    if (!grants.empty()) close();  // the next session knows the new circle
+    // The next session knows the new circle. A grant of a known one (the peer has not heard of somebody's going) must
+    // not end this one: it would come again in every other.
+    if (is_new) close();
     return ok();
 }
 
@@ -389,11 +444,13 @@ void Link::close() {
 }
 
 void Link::cut() {
+    was_cut_ = true;
     if (!end_) end_.emplace(Fault::network, "The connection was closed here.");
     boost::system::error_code ignored;
     socket_.shutdown(Socket::shutdown_both, ignored);
     socket_.close(ignored);
     deadline_.cancel();
+    flow_.cancel();
     drained_.cancel();
     wake_.cancel();
 }
@@ -403,6 +460,7 @@ void Link::fail(Error error) {
     wake_.cancel();
     drained_.cancel();
     deadline_.cancel();
+    flow_.cancel();
     boost::system::error_code ignored;
     socket_.cancel(ignored);
 }

@@ -50,6 +50,7 @@ private:
     static boost::asio::awaitable<void> write_loop(std::shared_ptr<Link> self);
     static boost::asio::awaitable<void> hang_up(std::shared_ptr<Link> self);
     static boost::asio::awaitable<void> watch_deadline(std::shared_ptr<Link> self);
+    static boost::asio::awaitable<void> watch_flow(std::shared_ptr<Link> self);
     Result<void> on_bytes(ByteView bytes);
     Result<void> decide();
     Result<void> begin_session();
@@ -59,11 +60,13 @@ private:
     Result<void> on_caller(ByteView message);
     Result<void> on_join(const protocol::JoinMessage& join);
     Result<void> on_return(const protocol::ReturnMessage& message);
+    Result<void> name_couriers(const std::vector<protocol::CircleId>& circles);
     Result<void> take_grants();
     Result<void> on_wraps(ByteView message);
     // Asks for keys of the circle that are missing here and that the peer may have.
     Result<void> ask_for_keys(const protocol::CircleId& circle);
     // Tells the host of circles that changed, once both sides hold the same.
+    void end_bursts();
     void tell_settled();
     // Moves what the session wants to say through the channel to the writer, as far as the writer keeps up.
     Result<void> pump();
@@ -71,6 +74,7 @@ private:
     void note_step();
     std::optional<MonoTime> deadline() const;
     Result<void> on_deadline();
+    Result<void> check_flow();
     // The peer spoke inside the channel.
     void take_for_proven();
     void fail(Error error);
@@ -81,6 +85,7 @@ private:
     boost::asio::steady_timer wake_;     // the writer sleeps on it
     boost::asio::steady_timer drained_;  // the reader sleeps on it while the peer is slow
     boost::asio::steady_timer deadline_;
+    boost::asio::steady_timer flow_;
     protocol::Connection connection_;
     std::optional<protocol::Session> session_;
     std::unique_ptr<store::StoreShelf> shelf_;
@@ -97,6 +102,7 @@ private:
     bool ever_in_step_ = false;
     Bytes incoming_;
     Bytes outgoing_;
+    bool was_cut_ = false;
     std::optional<Error> end_;
     bool closing_ = false;
     bool hung_up_ = false;  // the last byte is written

@@ -8,6 +8,8 @@
 #include <map>
 #include <set>
 
+#include "node/net/dialling.hpp"
+
 namespace ladderline::node::net {
 namespace {
 
@@ -231,24 +233,7 @@ Network::~Network() {
 }
 
 Result<std::uint16_t> Network::listen(const Address& address) {
-    boost::system::error_code error;
-    const auto ip = asio::ip::make_address(address.host, error);
-    if (error)
-        return Error{Fault::bad_input,
-                     "'" + address.host + "' is no address of this machine; write it as 127.0.0.1:7300."};
-    const tcp::endpoint endpoint(ip, address.port);
-    state_->acceptor.open(endpoint.protocol(), error);
-    if (!error) state_->acceptor.set_option(asio::socket_base::reuse_address(true), error);
-    if (!error) state_->acceptor.bind(endpoint, error);
-    if (!error) state_->acceptor.listen(asio::socket_base::max_listen_connections, error);
-    if (error == asio::error::address_in_use) {
-        return Error{Fault::busy, "Port " + std::to_string(address.port) +
-                                      " is in use by another program; choose another with --listen."};
-    }
-    if (error)
-        return Error{Fault::network,
-                     "This machine cannot listen on " + to_text(address) + ": " + error.message() + "."};
-    return state_->acceptor.local_endpoint().port();
+    return open_acceptor(state_->acceptor, address);
 }
 
 std::uint16_t Network::port() const {

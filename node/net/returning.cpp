@@ -1,6 +1,7 @@
 #include "node/net/returning.hpp"
 
 #include "node/net/call.hpp"
+#include "node/net/courier_visit.hpp"
 #include "protocol/sync/returning.hpp"
 #include "store/circles/peers.hpp"
 
@@ -47,7 +48,8 @@ asio::awaitable<Result<Back>> come_back(asio::any_io_executor strand, Parts part
     if (!reply) co_return reply.error();
     Result<Back> back = read_answer(reply.value());
     if (back) {
-        const Result<void> kept = store::remember_address(parts.db, back.value().host.device, to_text(setup.address));
+        Result<void> kept = store::remember_address(parts.db, back.value().host.device, to_text(setup.address));
+        if (kept) kept = take_couriers(parts, reply.value());
         if (!kept) co_return kept.error();
     }
     co_return back;

@@ -24,10 +24,9 @@ Result<void> ClubModel::reset(store::sqlite::Database& db) {
         ) STRICT, WITHOUT ROWID;
         CREATE INDEX pairing_by_pair ON pairing (circle, newcomer, mentor);
         CREATE TABLE touch (
-            id BLOB NOT NULL PRIMARY KEY, log_ref INTEGER NOT NULL, seq INTEGER NOT NULL, circle BLOB NOT NULL,
-            day INTEGER NOT NULL
+            id BLOB NOT NULL, log_ref INTEGER NOT NULL, seq INTEGER NOT NULL, circle BLOB NOT NULL,
+            day INTEGER NOT NULL, PRIMARY KEY (circle, log_ref, seq)
         ) STRICT, WITHOUT ROWID;
-        CREATE INDEX touch_by_circle ON touch (circle, day);
     )");
 }
 

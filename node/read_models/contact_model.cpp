@@ -13,12 +13,11 @@ Result<void> ContactModel::reset(store::sqlite::Database& db) {
         DROP TABLE IF EXISTS meeting;
         DROP TABLE IF EXISTS meeting_outcome;
         CREATE TABLE contact (
-            id BLOB NOT NULL PRIMARY KEY, log_ref INTEGER NOT NULL, seq INTEGER NOT NULL, circle BLOB NOT NULL,
+            id BLOB NOT NULL, log_ref INTEGER NOT NULL, seq INTEGER NOT NULL, circle BLOB NOT NULL,
             start INTEGER NOT NULL, worked TEXT NOT NULL, station TEXT NOT NULL, operated_by TEXT NOT NULL,
             frequency TEXT NOT NULL, band TEXT NOT NULL, mode TEXT NOT NULL, sent TEXT NOT NULL,
-            received TEXT NOT NULL, locator TEXT NOT NULL, comment TEXT NOT NULL
+            received TEXT NOT NULL, locator TEXT NOT NULL, comment TEXT NOT NULL, PRIMARY KEY (circle, log_ref, seq)
         ) STRICT, WITHOUT ROWID;
-        CREATE INDEX contact_by_circle ON contact (circle, start);
         CREATE TABLE meeting (
             id BLOB NOT NULL PRIMARY KEY, log_ref INTEGER NOT NULL, seq INTEGER NOT NULL, circle BLOB NOT NULL,
             start INTEGER NOT NULL, other BLOB NOT NULL, first TEXT NOT NULL, second TEXT NOT NULL,

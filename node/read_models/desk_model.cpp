@@ -11,9 +11,9 @@ Result<void> DeskModel::reset(store::sqlite::Database& db) {
     return db.execute(R"(
         DROP TABLE IF EXISTS practice;
         CREATE TABLE practice (
-            id BLOB NOT NULL PRIMARY KEY, log_ref INTEGER NOT NULL, seq INTEGER NOT NULL, circle BLOB NOT NULL,
+            id BLOB NOT NULL, log_ref INTEGER NOT NULL, seq INTEGER NOT NULL, circle BLOB NOT NULL,
             pool TEXT NOT NULL, question TEXT NOT NULL, answer INTEGER NOT NULL, shown TEXT NOT NULL,
-            place INTEGER NOT NULL, at INTEGER NOT NULL
+            place INTEGER NOT NULL, at INTEGER NOT NULL, PRIMARY KEY (log_ref, seq)
         ) STRICT, WITHOUT ROWID;
         CREATE INDEX practice_by_pool ON practice (circle, pool, at);
     )");

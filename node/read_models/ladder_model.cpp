@@ -22,10 +22,10 @@ struct Said {
 
 Result<void> write(store::sqlite::Database& db, const store::OpenedEvent& event, const Said& said) {
     return db.run(
-        "INSERT OR IGNORE INTO statement (id, item, log_ref, seq, circle, kind, level, day, said, text, about) "
-        "VALUES (?1,?2,?3,?4,?5,?6,?7,?8,?9,?10,?11)",
+        "INSERT OR IGNORE INTO statement (id, item, log_ref, seq, circle, kind, level, day, said, text, about, "
+        "count) VALUES (?1,?2,?3,?4,?5,?6,?7,?8,?9,?10,?11,?12)",
         event.id, said.item, event.log_ref, event.seq, event.circle, said.kind, said.level, said.day,
-        event.body.time.wall, said.text, said.about);
+        event.body.time.wall, said.text, said.about, event.body.time.count);
 }
 
 StatementKind kind_of(Aside what) {
@@ -48,7 +48,8 @@ Result<void> LadderModel::reset(store::sqlite::Database& db) {
         CREATE TABLE statement (
             id BLOB NOT NULL, item TEXT NOT NULL, log_ref INTEGER NOT NULL, seq INTEGER NOT NULL,
             circle BLOB NOT NULL, kind INTEGER NOT NULL, level INTEGER NOT NULL, day INTEGER NOT NULL,
-            said INTEGER NOT NULL, text TEXT NOT NULL, about BLOB NOT NULL, PRIMARY KEY (circle, id, item)
+            said INTEGER NOT NULL, text TEXT NOT NULL, about BLOB NOT NULL, count INTEGER NOT NULL,
+            PRIMARY KEY (circle, log_ref, seq, item)
         ) STRICT, WITHOUT ROWID;
     )");
 }

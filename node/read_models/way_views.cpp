@@ -8,7 +8,7 @@ Result<std::vector<domain::Statement>> statements(store::sqlite::Database& db, c
     std::vector<domain::Statement> out;
     TRY(db.query(
         "SELECT statement.id, statement.kind, item, author.member, author.role, statement.level, day, said, "
-        "text, about FROM statement JOIN author USING (log_ref) "
+        "text, about, statement.count FROM statement JOIN author USING (log_ref) "
         "WHERE statement.circle = ?1 AND statement.seq <= author.seq_max AND "
         // Somebody's skill that was seen stays seen; a signature is withdrawn by its own word.
         "(statement.seq >= author.seq_min OR statement.kind IN (?2, ?3))",
@@ -26,6 +26,7 @@ Result<std::vector<domain::Statement>> statements(store::sqlite::Database& db, c
             s.said = WallTime{row.integer(7)};
             s.text = row.text(8);
             s.about = row.fixed<domain::StatementId>(9);
+            s.count = static_cast<std::uint32_t>(row.integer(10));
             out.push_back(std::move(s));
         },
         circle, domain::StatementKind::sign, domain::StatementKind::withdraw));

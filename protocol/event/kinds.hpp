@@ -23,6 +23,7 @@ inline constexpr std::uint16_t card = 32;  // event/bodies.hpp
 inline constexpr std::uint16_t club_row = 33;
 inline constexpr std::uint16_t pairing = 34;
 inline constexpr std::uint16_t edition = 35;
+inline constexpr std::uint16_t courier = 36;  // courier/bodies.hpp
 inline constexpr std::uint16_t assign = 40;
 inline constexpr std::uint16_t tick = 41;
 inline constexpr std::uint16_t sign = 42;

@@ -52,7 +52,7 @@ bool HeadTree::is_path(NodePath path) {
 std::span<const HeadTree::Leaf> HeadTree::under(NodePath path) const {
     const int depth = depth_of(path);
     if (depth == 0) return leaves_;
-    const int rest = 64 - 5 * depth;
+    const int rest = 8 * static_cast<int>(LogTag::size) - 5 * depth;
     const std::uint64_t prefix = path ^ (NodePath{1} << (5 * depth));
     const auto at = [&](const Leaf& leaf) { return first_bits(leaf.tag) >> rest; };
     const auto first =

@@ -13,6 +13,7 @@ enum class Appended : std::uint8_t {
     known,   // nothing new, or nothing that counts: beyond the fork of a forked log
     gap,     // the log's earlier events are missing here: ask for them
     forked,  // the log holds another event at that place; its proof is kept now, unless no proof can be made
+    later,   // good, and not stored: there is no room for it now (a courier's)
 };
 
 struct InstanceTagTag;
@@ -61,6 +62,15 @@ public:
         }
         return out;
     }
+    // The same while more is known to come: what is dear to work out may wait for end_burst().
+    virtual Result<std::vector<Appended>> append_burst(const CircleId& circle, const std::vector<Run>& runs) {
+        return append_runs(circle, runs);
+    }
+    // Whatever waits in the circle is worked out now.
+    virtual Result<void> end_burst(const CircleId&) { return ok(); }
+    // Every log of the circle in the order in which they were begun here: who admitted comes before who was admitted,
+    // so that what is sent makes sense early. Empty: no order is known.
+    virtual Result<std::vector<LogId>> oldest_first(const CircleId&) { return std::vector<LogId>(); }
     // Events of the log stored so far that count (0 if unknown).
     virtual Result<std::uint64_t> next_seq(const CircleId& circle, const LogId& log) = 0;
     // The id of one stored event that counts; none if it is not here.

@@ -118,10 +118,23 @@ struct RunMessage {
     }
 };
 
+// A place that names its log by where the asked side listed it, if it did.
+struct NeedPlace : LogPlace {
+    // Among the logs that the asked side's Tree messages of this comparison list, from 1 on; 0: the tag says it.
+    std::uint32_t number = 0;
+
+    template <class Archive>
+    void serialize(Archive& ar) {
+        ar(number);
+        if (number == 0) ar(log);
+        serialize_how_far(ar);
+    }
+};
+
 // "This is how far I have these logs, and you have more."
 struct NeedMessage {
     CircleIndex circle = 0;
-    std::vector<LogPlace> logs;
+    std::vector<NeedPlace> logs;
     // Logs of the peer's Changes that are here as they were then: for each, how many of the list stand between it and
     // the one before.
     std::vector<std::uint32_t> unchanged;

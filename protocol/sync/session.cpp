@@ -14,6 +14,8 @@ constexpr std::size_t waiting_max = 4096;
 constexpr std::size_t urgent_bytes_max = 4 * 1024 * 1024;
 // Runs of one message: enough to spread its cost, little enough to be one short transaction.
 constexpr std::size_t batch_bytes = 64 * 1024;
+// Runs taken in before they are acknowledged: a quarter of what the peer may have under way.
+constexpr std::uint64_t ack_bytes = limits::flight_bytes_max / 4;
 // Live news end in a Done now and then, so that the cursor of the next session is not old.
 constexpr std::size_t news_a_done = 32;
 
@@ -96,6 +98,10 @@ std::optional<Bytes> Session::next_output() {
             urgent_bytes_ -= message.size();
             return message;
         }
+        if (run_bytes_taken_ - run_bytes_told_ >= ack_bytes && !bye_said_) {
+            run_bytes_told_ = run_bytes_taken_;
+            return encode_message(AckMessage{run_bytes_taken_});
+        }
         if (tasks_.empty() || in_flight() >= limits::flight_bytes_max) break;
         auto message = message_of(tasks_.front());
         if (!message) {
@@ -105,6 +111,16 @@ std::optional<Bytes> Session::next_output() {
         }
     }
     return std::nullopt;
+}
+
+std::optional<MonoTime> Session::unacknowledged_since(MonoTime now) {
+    if (in_flight() < ack_bytes) {
+        owed_since_.reset();
+    } else if (!owed_since_ || run_bytes_acked_ != acked_when_seen_) {
+        owed_since_ = now;
+        acked_when_seen_ = run_bytes_acked_;
+    }
+    return owed_since_;
 }
 
 // The next message of the task in front; without one the task is over.
@@ -122,7 +138,7 @@ Result<std::optional<Bytes>> Session::message_of(Task& task) {
 }
 
 bool Session::is_lacked(const Circle& circle, const LogHead& head) const {
-    if (circle.stuck.contains(head.log)) return false;
+    if (circle.held_back || circle.stuck.contains(head.log)) return false;
     // While two trees are compared only what they have shown is certain.
     if (circle.awaiting == Awaiting::turn && !circle.peer.is_told(head.log)) return false;
     const PeerPlace peer = circle.peer.at(head.log);
@@ -133,6 +149,15 @@ bool Session::is_lacked(const Circle& circle, const LogHead& head) const {
 Result<std::vector<LogHead>> Session::lacked_by_peer(const Circle& circle) {
     TRY(auto heads, log_.heads(circle.id));
     std::erase_if(heads, [&](const LogHead& head) { return !is_lacked(circle, head); });
+    TRY(const auto order, heads.size() > 1 ? log_.oldest_first(circle.id) : Result<std::vector<LogId>>(ok()));
+    std::map<LogId, std::size_t> rank;
+    for (std::size_t i = 0; i < order.size(); ++i) rank.emplace(order[i], i);
+    const auto rank_of = [&](const LogHead& head) {
+        const auto found = rank.find(head.log);
+        return found == rank.end() ? order.size() : found->second;
+    };
+    std::stable_sort(heads.begin(), heads.end(),
+                     [&](const LogHead& a, const LogHead& b) { return rank_of(a) < rank_of(b); });
     std::reverse(heads.begin(), heads.end());
     return heads;
 }
@@ -203,8 +228,8 @@ Result<std::optional<Bytes>> Session::done_message(Circle& circle) {
     circle.runs_since_done = 0;
     circle.dones += 1;
     circle.done_arrivals = position_ ? position_->arrivals : 0;
-    return std::optional(
-        encode_message(DoneMessage{circle.index, root_of(circle.id, heads), circle.taken, circle.done_arrivals}));
+    const std::uint64_t told = hides_position_ ? 0 : circle.done_arrivals;
+    return std::optional(encode_message(DoneMessage{circle.index, root_of(circle.id, heads), circle.taken, told}));
 }
 
 Result<void> Session::read_position() {
@@ -215,6 +240,12 @@ Result<void> Session::read_position() {
 void Session::offer_key(const CircleId& id, const AeadKey& key) {
     for (Circle& circle : circles_) {
         if (circle.id == id) circle.to_grant = key.clone();
+    }
+}
+
+void Session::hold_back(const CircleId& id) {
+    for (Circle& circle : circles_) {
+        if (circle.id == id) circle.held_back = true;
     }
 }
 
@@ -231,6 +262,16 @@ bool Session::in_step() const {
         if (circle.agreed && !circle.in_step) return false;
     }
     return greeted_;
+}
+
+bool Session::in_step(const CircleId& id) const {
+    return greeted_ && std::any_of(circles_.begin(), circles_.end(),
+                                   [&](const Circle& c) { return c.id == id && c.agreed && c.in_step; });
+}
+
+bool Session::concluded() const {
+    return greeted_ && std::all_of(circles_.begin(), circles_.end(),
+                                   [](const Circle& c) { return !c.agreed || c.in_step || c.given_up; });
 }
 
 Result<void> Session::check_failure() {

@@ -20,6 +20,7 @@
 #include <map>
 #include <set>
 
+#include "protocol/base/time.hpp"
 #include "protocol/sync/messages.hpp"
 #include "protocol/sync/peer_view.hpp"
 
@@ -42,6 +43,12 @@ public:
     // Keys that the peer granted; the owner checks them, and begins a new session to sync those circles.
     std::vector<GrantMessage> take_grants();
 
+    // Before begin(): the peer is not told this store's instance and arrivals, by which it could know it again. The
+    // cursors of this side work all the same.
+    void hide_position() { hides_position_ = true; }
+    // The peer has no room for more of this circle: what it has is still asked for, nothing is sent from now on.
+    void hold_back(const CircleId& circle);
+
     // Once, before anything else. The called side has its Hello to send then.
     Result<void> begin();
     // A message from the peer. Any error ends the session.
@@ -61,11 +68,18 @@ public:
     bool greeted() const { return greeted_; }
     // The last comparison of roots was equal in every circle that both know.
     bool in_step() const;
+    // The same of one circle.
+    bool in_step(const CircleId& circle) const;
+    // Every circle that both know is in step, or compared to its end without becoming so.
+    bool concluded() const;
     bool peer_said_bye() const { return peer_bye_; }
     // How often roots differed after everything had been exchanged.
     std::size_t mismatches() const { return mismatches_; }
     // Bytes of Run messages that the peer has not acknowledged.
     std::uint64_t in_flight() const { return run_bytes_sent_ - run_bytes_acked_; }
+    // Since when the peer owes an acknowledgement, as far as calls of this have seen; none if it owes none. Called now
+    // and then, with the driver's clock: a session has no clock of its own to end a peer that takes nothing.
+    std::optional<MonoTime> unacknowledged_since(MonoTime now);
 
 private:
     enum class Awaiting : std::uint8_t { nothing, tree, changes, turn };
@@ -85,6 +99,9 @@ private:
         bool news = false;  // since the Hello
         Awaiting awaiting = Awaiting::nothing;
         std::size_t compares = 0;
+        std::vector<LogTag> told_logs;          // that Tree messages of this comparison listed, heads_max at most
+        std::size_t heard_logs = 0;             // the same of the peer
+        std::map<LogTag, LogId> begun;          // logs that the peer's runs began
         std::map<LogTag, std::uint64_t> asked;  // places from which a Need asked because of a gap
         std::vector<LogChange> told_changes;    // caller: the logs of the Changes that were sent
         std::set<LogId> probed;
@@ -95,7 +112,10 @@ private:
         std::uint64_t peer_dones = 0;  // taken in
         std::uint64_t done_arrivals = 0;
         std::size_t runs_since_done = 0;
+        std::size_t burst_messages = 0;  // Run messages in a row that the log took as a burst
         bool in_step = false;
+        bool held_back = false;
+        bool given_up = false;  // the roots differ, and nothing more is tried in this session
         std::size_t retries = 0;
         std::optional<AeadKey> to_grant;
     };
@@ -132,19 +152,24 @@ private:
     Result<std::optional<ChangesMessage>> changes(Circle& circle, const Cursor& cursor, std::uint64_t hello_arrivals);
     Result<TreeMessage> begin_compare(Circle& circle);
     TreeNode describe(const Circle& circle, NodePath path) const;
+    static void note_told(Circle& circle, const TreeMessage& message);
     Result<void> compare_node(Circle& circle, const TreeNode& node, std::vector<TreeNode>& replies,
-                              std::vector<LogPlace>& needs);
-    Result<void> compare_logs(Circle& circle, const TreeNode& node, std::vector<LogPlace>& needs);
+                              std::vector<NeedPlace>& needs);
+    Result<void> compare_logs(Circle& circle, const TreeNode& node, std::vector<NeedPlace>& needs);
     Result<bool> is_unchanged(Circle& circle, const LogPlace& place, const std::set<LogId>& changed);
     void finish_compare(Circle& circle, NeedMessage need);
-    Result<void> learn(Circle& circle, const LogPlace& place, std::vector<LogPlace>* needs);
+    Result<void> learn(Circle& circle, const LogPlace& place, std::vector<NeedPlace>* needs);
     Result<void> probe(Circle& circle, const HeadTree::Leaf& mine, std::uint64_t below);
     Result<const HeadTree::Leaf*> leaf_of(Circle& circle, const LogTag& tag);
 
     // events and the end (session_events.cpp)
-    Result<std::optional<Run>> read_entry(Circle& circle, const RunMessage::Entry& entry, std::vector<LogPlace>& needs);
-    Result<void> take_outcome(Circle& circle, const Run& run, Appended outcome, std::vector<LogPlace>& needs);
+    Result<std::optional<LogId>> log_of_tag(Circle& circle, const LogTag& tag);
+    Result<std::optional<Run>> read_entry(Circle& circle, const RunMessage::Entry& entry,
+                                          std::vector<NeedPlace>& needs);
+    Result<void> take_outcome(Circle& circle, const Run& run, Appended outcome, std::vector<NeedPlace>& needs);
     void note_change(Circle& circle);
+    void tell_change(const Circle& circle);
+    Result<void> end_burst(Circle& circle);
     Result<void> keep_cursor(Circle& circle, std::uint64_t peer_arrivals, std::uint64_t own_arrivals);
     Result<void> on_equal(Circle& circle, std::uint64_t peer_arrivals, std::uint64_t own_arrivals);
     Result<void> on_mismatch(Circle& circle);
@@ -184,9 +209,12 @@ private:
     std::uint64_t run_bytes_sent_ = 0;
     std::uint64_t run_bytes_acked_ = 0;
     std::uint64_t run_bytes_taken_ = 0;
-    std::uint64_t run_bytes_told_ = 0;  // acknowledged to the peer
-    std::size_t message_bytes_ = 0;     // of the message being taken in
-    bool greeted_ = false;              // the peer's Hello or Answer is here
+    std::uint64_t run_bytes_told_ = 0;   // acknowledged to the peer
+    std::uint64_t acked_when_seen_ = 0;  // run_bytes_acked_ at owed_since_
+    std::optional<MonoTime> owed_since_;
+    std::size_t message_bytes_ = 0;  // of the message being taken in
+    bool hides_position_ = false;
+    bool greeted_ = false;           // the peer's Hello or Answer is here
     bool peer_bye_ = false;
     bool bye_said_ = false;
     std::size_t mismatches_ = 0;

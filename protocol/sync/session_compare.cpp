@@ -63,6 +63,7 @@ Result<void> Session::on(const HelloMessage& message) {
             TRY(greet(*circle, message, entry.root, answer, next));
         }
     }
+    if (hides_position_) answer = {{}, 0, std::move(answer.circles)};
     push(answer);
     for (const SyncMessage& m : next) push(m);
     for (const Circle& circle : circles_) {
@@ -96,6 +97,7 @@ Result<void> Session::greet(Circle& circle, const HelloMessage& hello, const Roo
     }
     answer.circles.push_back(HelloAnswer::tree);
     TRY(auto tree, begin_compare(circle));
+    note_told(circle, tree);
     next.emplace_back(std::move(tree));
     return ok();
 }
@@ -190,6 +192,8 @@ Result<bool> Session::is_unchanged(Circle& circle, const LogPlace& place, const 
 
 Result<TreeMessage> Session::begin_compare(Circle& circle) {
     circle.compares += 1;
+    circle.told_logs.clear();
+    circle.heard_logs = 0;
     circle.awaiting = Awaiting::turn;
     circle.tree_stale = true;
     TRY(refresh(circle));
@@ -226,7 +230,7 @@ Result<void> Session::on(const TreeMessage& message) {
         TRY(const TreeMessage same_start, begin_compare(*circle));
     }
     std::vector<TreeNode> replies;
-    std::vector<LogPlace> needs;
+    std::vector<NeedPlace> needs;
     NodePath last = 0;
     for (const TreeNode& node : message.nodes) {
         if (!HeadTree::is_path(node.path) || node.path <= last) return out_of_turn;
@@ -241,13 +245,15 @@ Result<void> Session::on(const TreeMessage& message) {
     } else {
         if (!need.logs.empty()) push_counted(*circle, need);
         circle->awaiting = Awaiting::turn;
-        push(TreeMessage{circle->index, std::move(replies)});
+        const TreeMessage turn{circle->index, std::move(replies)};
+        note_told(*circle, turn);
+        push(turn);
     }
     return ok();
 }
 
 Result<void> Session::compare_node(Circle& circle, const TreeNode& node, std::vector<TreeNode>& replies,
-                                   std::vector<LogPlace>& needs) {
+                                   std::vector<NeedPlace>& needs) {
     if (node.by_log) return compare_logs(circle, node, needs);
     if (HeadTree::is_deepest(node.path)) return out_of_turn;
     for (std::size_t i = 0; i < HeadTree::fanout; ++i) {
@@ -263,16 +269,29 @@ Result<void> Session::compare_node(Circle& circle, const TreeNode& node, std::ve
 }
 
 // The peer's logs under one node, all of them.
-Result<void> Session::compare_logs(Circle& circle, const TreeNode& node, std::vector<LogPlace>& needs) {
+Result<void> Session::compare_logs(Circle& circle, const TreeNode& node, std::vector<NeedPlace>& needs) {
     std::set<LogTag> listed;
     for (const LogPlace& place : node.logs) listed.insert(place.log);
     for (const HeadTree::Leaf& leaf : circle.tree.under(node.path)) {
         if (!listed.contains(leaf.tag)) circle.peer.set(leaf.head.log, {});
     }
     for (const LogPlace& place : node.logs) {
+        const std::size_t before = needs.size();
         TRY(learn(circle, place, &needs));
+        circle.heard_logs += 1;
+        if (needs.size() == before || circle.heard_logs > limits::heads_max) continue;
+        needs.back().number = static_cast<std::uint32_t>(circle.heard_logs);
     }
     return ok();
+}
+
+// The peer may name by their numbers the logs that are listed.
+void Session::note_told(Circle& circle, const TreeMessage& message) {
+    for (const TreeNode& node : message.nodes) {
+        for (const LogPlace& place : node.logs) {
+            if (circle.told_logs.size() < limits::heads_max) circle.told_logs.push_back(place.log);
+        }
+    }
 }
 
 // A side that lacks something cannot end yet: it leaves the first Done to the other.
@@ -297,11 +316,11 @@ Result<const HeadTree::Leaf*> Session::leaf_of(Circle& circle, const LogTag& tag
 // Takes down how far the peer has a log. `needs`: where to put what this side lacks of it; none if the peer asked.
 // Where the peer's copy is not a part of this side's nothing is sent, because it would not fit there: the place where
 // they part is looked for.
-Result<void> Session::learn(Circle& circle, const LogPlace& place, std::vector<LogPlace>* needs) {
+Result<void> Session::learn(Circle& circle, const LogPlace& place, std::vector<NeedPlace>* needs) {
     if (place.next_seq > limits::seq_max) return out_of_turn;
     TRY(const HeadTree::Leaf* found, leaf_of(circle, place.log));
     if (found == nullptr) {
-        if (needs != nullptr) needs->push_back({place.log, 0, std::nullopt, {}});
+        if (needs != nullptr) needs->push_back({{place.log, 0, std::nullopt, {}}});
         return ok();
     }
     HeadTree::Leaf mine = *found;
@@ -320,7 +339,7 @@ Result<void> Session::learn(Circle& circle, const LogPlace& place, std::vector<L
     const bool lacks_proof = place.fork && (!head.fork || *head.fork > *place.fork);
     const bool lacks_events = place.next_seq > head.next_seq && (!head.fork || head.next_seq < *head.fork);
     if (lacks_proof || lacks_events) {
-        if (needs != nullptr) needs->push_back(circle.tree.place_of(mine));
+        if (needs != nullptr) needs->push_back({circle.tree.place_of(mine)});
         if (lacks_events) return ok();
     }
     const std::uint64_t common = std::min(place.next_seq, head.next_seq);

@@ -8,57 +8,76 @@ namespace ladderline::protocol {
 namespace {
 
 constexpr std::size_t retries_max = 3;
-// Runs taken in before they are acknowledged: a quarter of what the peer may have under way.
-constexpr std::uint64_t ack_bytes = limits::flight_bytes_max / 4;
+
+// A message of at least half a batch is one of many.
+constexpr std::size_t burst_bytes_min = 32 * 1024;
+// In a burst readers are told now and then, about once for each mebibyte.
+constexpr std::size_t messages_a_tell = 16;
+
+const Error not_named{Fault::peer, "The peer asked for what was not named."};
 
 const Error more_than_it_takes{Fault::peer, "The peer asks for more than it takes."};
 
 }  // namespace
 
+// Logs that this session brought are not in the tree, which is made anew only where nothing else helps.
+Result<std::optional<LogId>> Session::log_of_tag(Circle& circle, const LogTag& tag) {
+    const auto begun = circle.begun.find(tag);
+    if (begun != circle.begun.end()) return std::optional(begun->second);
+    TRY(const HeadTree::Leaf* leaf, leaf_of(circle, tag));
+    return leaf != nullptr ? std::optional(leaf->head.log) : std::optional<LogId>();
+}
+
 // A run of a log that is named by its tag. None if its earlier events, and with them its name, are not here.
 Result<std::optional<Run>> Session::read_entry(Circle& circle, const RunMessage::Entry& entry,
-                                               std::vector<LogPlace>& needs) {
-    TRY(const HeadTree::Leaf* leaf, leaf_of(circle, entry.log));
-    TRY(Run run, decode_run_body(leaf != nullptr ? leaf->head.log : LogId{}, entry.run));
-    if (leaf != nullptr) return std::optional(std::move(run));
-    if (!run.opening) {
+                                               std::vector<NeedPlace>& needs) {
+    TRY(Run run, decode_run_body({}, entry.run));
+    if (run.opening) {
+        run.log = log_id_of(run.opening->founding ? CircleId{} : circle.id, *run.opening);
+        if (circle.tree.tag_of(run.log) != entry.log) {
+            return Error{Fault::peer, "A log's name does not fit its opening."};
+        }
+        return std::optional(std::move(run));
+    }
+    TRY(const auto log, log_of_tag(circle, entry.log));
+    if (!log) {
         const auto [asked, first] = circle.asked.emplace(entry.log, 0);
-        if (first) needs.push_back({entry.log, 0, std::nullopt, {}});
+        if (first) needs.push_back({{entry.log, 0, std::nullopt, {}}});
         // Names are made up at no cost; a circle has no more logs than this.
         if (circle.asked.size() > limits::heads_max) return more_than_it_takes;
         return std::optional<Run>();
     }
-    run.log = log_id_of(run.opening->founding ? CircleId{} : circle.id, *run.opening);
-    if (circle.tree.tag_of(run.log) != entry.log) {
-        return Error{Fault::peer, "A log's name does not fit its opening."};
-    }
+    run.log = *log;
     return std::optional(std::move(run));
 }
 
 Result<void> Session::on(const RunMessage& message) {
     TRY(Circle * circle, in_talk(message.circle));
+    if (run_bytes_taken_ - run_bytes_told_ >= limits::flight_bytes_max) {
+        return Error{Fault::peer, "The peer sends more at once than was agreed."};
+    }
     circle->taken += 1;
     run_bytes_taken_ += message_bytes_;
-    std::vector<LogPlace> needs;
+    std::vector<NeedPlace> needs;
     std::vector<Run> runs;
     for (const RunMessage::Entry& entry : message.runs) {
         TRY(auto run, read_entry(*circle, entry, needs));
         if (run && !circle->stuck.contains(run->log)) runs.push_back(std::move(*run));
     }
-    TRY(const auto outcomes, log_.append_runs(circle->id, runs));
+    // What is dear to work out waits while a peer's past comes in. News come in small messages.
+    const bool is_burst = !circle->in_step && message_bytes_ >= burst_bytes_min;
+    circle->burst_messages = is_burst ? circle->burst_messages + 1 : 0;
+    auto appended = is_burst ? log_.append_burst(circle->id, runs) : log_.append_runs(circle->id, runs);
+    TRY(const auto outcomes, std::move(appended));
     ENSURE(outcomes.size() == runs.size());
     for (std::size_t i = 0; i < runs.size(); ++i) {
         TRY(take_outcome(*circle, runs[i], outcomes[i], needs));
     }
     if (!needs.empty()) push_counted(*circle, NeedMessage{circle->index, std::move(needs), {}, false});
-    if (run_bytes_taken_ - run_bytes_told_ >= ack_bytes) {
-        run_bytes_told_ = run_bytes_taken_;
-        push(AckMessage{run_bytes_taken_});
-    }
     return ok();
 }
 
-Result<void> Session::take_outcome(Circle& circle, const Run& run, Appended outcome, std::vector<LogPlace>& needs) {
+Result<void> Session::take_outcome(Circle& circle, const Run& run, Appended outcome, std::vector<NeedPlace>& needs) {
     if (outcome == Appended::forked) {
         TRY(const auto proof, log_.fork_proof(circle.id, run.log));
         if (!proof) {
@@ -72,9 +91,12 @@ Result<void> Session::take_outcome(Circle& circle, const Run& run, Appended outc
     PeerPlace peer = circle.peer.at(run.log);
     peer.next_seq = std::max<std::uint64_t>(peer.next_seq, run.first_seq + run.events.size());
     circle.peer.set(run.log, peer);
-    if (outcome == Appended::stored) note_change(circle);
-    if (outcome != Appended::gap) return ok();
     const LogTag tag = circle.tree.tag_of(run.log);
+    if (outcome == Appended::stored) {
+        note_change(circle);
+        if (run.opening) circle.begun.emplace(tag, run.log);
+    }
+    if (outcome != Appended::gap) return ok();
     TRY(const std::uint64_t mine, log_.next_seq(circle.id, run.log));
     const auto [asked, first] = circle.asked.emplace(tag, mine);
     if (!first && std::exchange(asked->second, mine) == mine) return ok();
@@ -83,12 +105,22 @@ Result<void> Session::take_outcome(Circle& circle, const Run& run, Appended outc
         TRY(const auto id, log_.event_id(circle.id, run.log, mine - 1));
         head = id.value_or(EventId{});
     }
-    needs.push_back({tag, mine, std::nullopt, circle.tree.head_tag(run.log, mine, head)});
+    needs.push_back({{tag, mine, std::nullopt, circle.tree.head_tag(run.log, mine, head)}});
+    return ok();
+}
+
+Result<void> Session::end_burst(Circle& circle) {
+    TRY(log_.end_burst(circle.id));
+    if (std::exchange(circle.burst_messages, 0) > 0) tell_change(circle);
     return ok();
 }
 
 void Session::note_change(Circle& circle) {
     circle.tree_stale = true;
+    if (circle.burst_messages < 2 || circle.burst_messages % messages_a_tell == 0) tell_change(circle);
+}
+
+void Session::tell_change(const Circle& circle) {
     const bool told = std::find(changed_.begin(), changed_.end(), circle.id) != changed_.end();
     if (!told) changed_.push_back(circle.id);
 }
@@ -96,13 +128,16 @@ void Session::note_change(Circle& circle) {
 Result<void> Session::on(const NeedMessage& message) {
     TRY(Circle * circle, in_talk(message.circle));
     circle->taken += 1;
-    for (const LogPlace& place : message.logs) {
+    for (const NeedPlace& named : message.logs) {
+        LogPlace place = named;
+        if (named.number > circle->told_logs.size()) return not_named;
+        if (named.number > 0) place.log = circle->told_logs[named.number - 1];
         TRY(learn(*circle, place, nullptr));
     }
     std::size_t at = 0;
     for (const std::uint32_t between : message.unchanged) {
         at += between;
-        if (at >= circle->told_changes.size()) return Error{Fault::peer, "The peer asked for what was not named."};
+        if (at >= circle->told_changes.size()) return not_named;
         const LogChange& change = circle->told_changes[at++];
         circle->peer.set(change.now.log, {change.from});
     }
@@ -156,6 +191,7 @@ Result<void> Session::on(const DoneMessage& message) {
     TRY(Circle * circle, in_talk(message.circle));
     if (message.taken > circle->said) return Error{Fault::peer, "The peer took in more than was sent."};
     if (circle->awaiting == Awaiting::turn) finish_compare(*circle, {});  // the peer has nothing more to ask
+    TRY(end_burst(*circle));
     TRY(const auto heads, log_.heads(circle->id));
     const bool all_sent =
         std::none_of(heads.begin(), heads.end(), [&](const LogHead& head) { return is_lacked(*circle, head); });
@@ -166,7 +202,7 @@ Result<void> Session::on(const DoneMessage& message) {
         const std::uint64_t own = position_ ? position_->arrivals : 0;
         TRY(on_equal(*circle, message.arrivals, own));
         // Said once for each Done; of several under way only the last counts.
-        push(SameMessage{circle->index, ++circle->peer_dones, own});
+        push(SameMessage{circle->index, ++circle->peer_dones, hides_position_ ? 0 : own});
         return ok();
     }
     circle->peer_dones += 1;
@@ -187,6 +223,7 @@ Result<void> Session::on(const SameMessage& message) {
 Result<void> Session::on_equal(Circle& circle, std::uint64_t peer_arrivals, std::uint64_t own_arrivals) {
     circle.in_step = true;
     circle.retries = 0;
+    TRY(end_burst(circle));
     if (!peer_tag_) return ok();
     return log_.keep_cursor(circle.id, *peer_tag_, Cursor{peer_arrivals, own_arrivals});
 }
@@ -198,7 +235,10 @@ Result<void> Session::on_mismatch(Circle& circle) {
     if (peer_tag_) {
         TRY(log_.keep_cursor(circle.id, *peer_tag_, std::nullopt));
     }
-    if (!circle.stuck.empty() || circle.retries++ >= retries_max) return ok();
+    if (circle.held_back || !circle.stuck.empty() || circle.retries++ >= retries_max) {
+        circle.given_up = true;
+        return ok();
+    }
     circle.probed.clear();
     circle.asked.clear();
     if (side_ == Side::called) {
@@ -206,6 +246,7 @@ Result<void> Session::on_mismatch(Circle& circle) {
         return ok();
     }
     TRY(const TreeMessage tree, begin_compare(circle));
+    note_told(circle, tree);
     push(tree);
     return ok();
 }
@@ -214,8 +255,11 @@ Result<void> Session::on(const AgainMessage& message) {
     TRY(Circle * circle, in_talk(message.circle));
     if (side_ == Side::called) return Error{Fault::peer, "The peer spoke out of turn."};
     circle->in_step = false;
-    if (circle->awaiting == Awaiting::turn || circle->compares > retries_max) return ok();
+    if (circle->awaiting == Awaiting::turn) return ok();
+    circle->given_up = circle->held_back || circle->compares > retries_max;
+    if (circle->given_up) return ok();
     TRY(const TreeMessage tree, begin_compare(*circle));
+    note_told(*circle, tree);
     push(tree);
     return ok();
 }

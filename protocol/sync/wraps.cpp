@@ -79,6 +79,14 @@ Result<AeadKey> unwrap(const Wrap& wrap, const KeyId& key, const DhKeys& box) {
     return out;
 }
 
+Bytes encode_wrap_message(const WrapRequestMessage& message) {
+    return encode_as(wrap_request_type, message);
+}
+
+Bytes encode_wrap_message(const WrapAnswerMessage& message) {
+    return encode_as(wrap_answer_type, message);
+}
+
 WrapBook::WrapBook(WrapShelf& shelf, DhKeys box, std::vector<CircleId> circles)
     : shelf_(shelf), circles_(std::move(circles)) {
     boxes_.push_back(std::move(box));
@@ -98,7 +106,7 @@ Result<std::optional<Bytes>> WrapBook::next_request(const CircleId& circle) {
         for (const DhKeys& box : boxes_) request.wishes.push_back({key, tag_of(key, box.pub)});
     }
     if (request.wishes.empty()) return std::optional<Bytes>();
-    return std::optional<Bytes>(encode_as(wrap_request_type, request));
+    return std::optional<Bytes>(encode_wrap_message(request));
 }
 
 Result<std::optional<Bytes>> WrapBook::on_message(ByteView message) {
@@ -113,14 +121,15 @@ Result<std::optional<Bytes>> WrapBook::on_message(ByteView message) {
 }
 
 Result<std::optional<Bytes>> WrapBook::on_request(const WrapRequestMessage& request) {
-    if (!is_shared(request.circle)) return Error{Fault::peer, "The peer asked for keys of a circle it does not share."};
+    // No fault: the peer need not have heard yet that somebody is gone.
+    if (!is_shared(request.circle)) return std::optional<Bytes>();
     WrapAnswerMessage answer{request.circle, {}};
     for (const auto& wish : request.wishes) {
         TRY(auto copy, shelf_.copy_for_peer(request.circle, wish.key, wish.tag));
         if (copy) answer.copies.push_back({wish.key, std::move(*copy)});
     }
-    if (answer.copies.empty()) return std::optional<Bytes>();
-    return std::optional<Bytes>(encode_as(wrap_answer_type, answer));
+    // Also one without copies: the asker goes on with the keys that did not fit into this request.
+    return std::optional<Bytes>(encode_wrap_message(answer));
 }
 
 Result<void> WrapBook::on_answer(const WrapAnswerMessage& answer) {

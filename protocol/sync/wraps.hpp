@@ -95,6 +95,9 @@ constexpr bool is_wrap_message(std::uint8_t type) {
     return type == wrap_request_type || type == wrap_answer_type;
 }
 
+Bytes encode_wrap_message(const WrapRequestMessage& message);
+Bytes encode_wrap_message(const WrapAnswerMessage& message);
+
 // What a book of wraps asks of whatever holds keys and copies.
 class WrapShelf {
 public:
@@ -117,8 +120,9 @@ public:
     // A request for keys that are missing in the circle now and were not asked for on this connection; none if there
     // is none. To be called at the start and whenever events of the circle arrived.
     Result<std::optional<Bytes>> next_request(const CircleId& circle);
-    // A message whose type is_wrap_message. Gives the answer to a request. Fault::peer for a circle that is not shared
-    // or for bytes that make no sense; a copy that does not open is left alone.
+    // A message whose type is_wrap_message. Gives the answer to a request, and the next request to an answer.
+    // Fault::peer for bytes that make no sense or keys of a circle that is not shared; a request for one is passed
+    // over, and a copy that does not open is left alone.
     Result<std::optional<Bytes>> on_message(ByteView message);
     // Circles that became more readable since the last call.
     std::vector<CircleId> take_opened() { return std::exchange(opened_, {}); }

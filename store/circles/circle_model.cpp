@@ -84,7 +84,7 @@ Result<void> write_authors(sqlite::Database& db, const CircleId& circle, const C
         constexpr auto everything = std::numeric_limits<std::uint64_t>::max();
         TRY(db.run("UPDATE log SET closed = ?2 WHERE log_ref = ?1", log.ref,
                    state.member_of(log.device) != nullptr && last != everything));
-        if (!last) continue;
+        if (!last || log.seq_max < 0) continue;  // nothing counts where the first event forks
         const protocol::MemberId& id = state.devices.at(log.device).member;
         const protocol::Member& member = state.members.at(id);
         const auto seq_max =

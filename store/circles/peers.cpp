@@ -38,10 +38,18 @@ Result<std::vector<CircleId>> circles_with(sqlite::Database& db, const MemberId&
         "JOIN member AS mine ON mine.circle = device.circle AND mine.member = ?2 "
         "WHERE device.noise = ?1 AND theirs.removed = 0 AND mine.removed IN (0, 2) "
         "UNION SELECT circle FROM welcome WHERE noise = ?1 AND NOT EXISTS "
-        "(SELECT 1 FROM member WHERE member.circle = welcome.circle AND member.member = ?2) "
+        "(SELECT 1 FROM member WHERE member.circle = welcome.circle AND member.member = ?2 AND removed <> 1) "
         "UNION SELECT circle FROM returning_device AS back WHERE noise = ?1 AND " +
             returning_stands("?2") + "ORDER BY 1",
         [&](const sqlite::Row& row) { out.push_back(row.fixed<CircleId>(0)); }, noise, me));
+    return out;
+}
+
+Result<bool> is_removed(sqlite::Database& db, const CircleId& circle, const MemberId& member) {
+    bool out = false;
+    TRY(db.query(
+        "SELECT 1 FROM member WHERE circle = ?1 AND member = ?2 AND removed = 1",
+        [&](const sqlite::Row&) { out = true; }, circle, member));
     return out;
 }
 
@@ -55,7 +63,7 @@ Result<std::vector<PeerDevice>> reachable_peers(sqlite::Database& db, const Memb
         "WHERE theirs.removed = 0 AND mine.removed IN (0, 2) AND device.device <> ?2 "
         "UNION SELECT welcome.device, welcome.noise, peer.address FROM welcome "
         "JOIN peer ON peer.device = welcome.device WHERE NOT EXISTS "
-        "(SELECT 1 FROM member WHERE member.circle = welcome.circle AND member.member = ?1) "
+        "(SELECT 1 FROM member WHERE member.circle = welcome.circle AND member.member = ?1 AND removed <> 1) "
         "UNION SELECT back.device, back.noise, peer.address FROM returning_device AS back "
         "JOIN peer ON peer.device = back.device WHERE " +
             returning_stands("?1") + "ORDER BY 1",

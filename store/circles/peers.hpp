@@ -6,8 +6,8 @@
 
 namespace ladderline::store {
 
-// The circle was joined through that device, and nothing of it has been synced yet. Until it has, the device counts as
-// one of its members. `device` is zero where only the key is known.
+// The circle was joined through that device, for the first time or again, and that has not been synced yet. Until it
+// has, the device counts as one of its members. `device` is zero where only the key is known.
 Result<void> remember_welcome(sqlite::Database& db, const protocol::CircleId& circle, const protocol::DeviceId& device,
                               const protocol::DhPublic& noise);
 
@@ -21,6 +21,9 @@ Result<void> remember_returning(sqlite::Database& db, const protocol::CircleId& 
 // that the owner has left by themself: whoever has not heard of it yet still has to.
 Result<std::vector<protocol::CircleId>> circles_with(sqlite::Database& db, const protocol::MemberId& me,
                                                      const protocol::DhPublic& noise);
+
+// That member was in the circle and somebody removed them, as far as is known here.
+Result<bool> is_removed(sqlite::Database& db, const protocol::CircleId& circle, const protocol::MemberId& member);
 
 struct PeerDevice {
     protocol::DeviceId device;

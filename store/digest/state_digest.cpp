@@ -1,5 +1,7 @@
 #include "store/digest/state_digest.hpp"
 
+#include <algorithm>
+
 #include "protocol/crypto/hash.hpp"
 #include "store/circles/circle_model.hpp"
 
@@ -34,6 +36,49 @@ private:
     Bytes waiting_;
 };
 
+void add_cuts(Hasher& to, const std::map<LogId, Cut>& cuts) {
+    to.add(cuts.size());
+    for (const auto& [log, cut] : cuts) to.add(cut);
+}
+
+// Whose words reach how far, and the keys.
+void add_goings(Hasher& to, const CircleState& state) {
+    to.add(state.cuts.size());
+    for (const auto& [member, cuts] : state.cuts) {
+        to.add(member);
+        add_cuts(to, cuts);
+    }
+    to.add(state.revoked.size());
+    for (const auto& [device, cuts] : state.revoked) {
+        to.add(device);
+        add_cuts(to, cuts);
+    }
+    to.add(state.after_return.size());
+    for (const auto& [member, events] : state.after_return) {
+        to.add(member);
+        to.add(std::vector<EventId>(events.begin(), events.end()));
+    }
+    to.add(state.paper_boxes.size());
+    for (const auto& [member, box] : state.paper_boxes) {
+        to.add(member);
+        to.add(box);
+    }
+    to.add(state.consent.has_value());
+    if (state.consent) {
+        to.add(state.consent->by);
+        to.add(state.consent->said);
+    }
+    to.add(state.epochs.size());
+    for (const Epoch& epoch : state.epochs) {
+        to.add(epoch.event);
+        to.add(epoch.key);
+        to.add(epoch.scope);
+        to.add(std::vector<MemberId>(epoch.readers.begin(), epoch.readers.end()));
+        to.add(epoch.is_stale);
+    }
+    to.add(state.founding_key_is_stale);
+}
+
 void add_state(Hasher& to, const CircleState& state) {
     to.add(state.kind);
     to.add(state.name);
@@ -46,15 +91,11 @@ void add_state(Hasher& to, const CircleState& state) {
         to.add(member.name);
         to.add(member.is_minor);
         to.add(member.removed);
+        to.add(member.left);
     }
     to.add(state.devices.size());
     for (const auto& [id, device] : state.devices) to.add(device);
-    to.add(state.cuts.size());
-    for (const auto& [member, cuts] : state.cuts) {
-        to.add(member);
-        to.add(cuts.size());
-        for (const auto& [log, cut] : cuts) to.add(cut);
-    }
+    add_goings(to, state);
     to.add(state.heads);
     to.add(std::vector<EventId>(state.without_effect.begin(), state.without_effect.end()));
     to.add(state.pending);
@@ -77,21 +118,30 @@ Result<std::vector<Column>> columns_of(sqlite::Database& db, const std::string& 
     return out;
 }
 
-// The circle's rows in an order that follows from their values.
+// The circle's rows in an order that follows from their values; none of an event beyond a fork, of which every node may
+// hold another branch.
 std::string rows_sql(const std::string& table, std::vector<Column>& columns) {
-    bool by_log = false;
+    const auto has = [&](std::string_view name) {
+        return std::any_of(columns.begin(), columns.end(), [&](const Column& c) { return c.name == name; });
+    };
+    const bool by_log = has("log_ref");
+    const std::string log = by_log ? "log.log" : has("log") ? "this.log" : "";
     std::string shown;
     std::string order;
     for (std::size_t i = 0; i < columns.size(); ++i) {
         const bool is_log = columns[i].name == "log_ref";
         if (is_log) columns[i].is_number = false;
-        by_log = by_log || is_log;
         shown += (shown.empty() ? "" : ", ") + (is_log ? "log.log" : "this." + columns[i].name);
         order += (order.empty() ? "" : ", ") + std::to_string(i + 1);
     }
+    const std::string counts =
+        log.empty() || !has("seq")
+            ? ""
+            : " AND NOT EXISTS (SELECT 1 FROM fork_proof AS f WHERE f.circle = ?1 AND f.log = " + log +
+                  " AND f.seq <= this.seq)";
     return "SELECT " + shown + " FROM " + table + " AS this " +
            (by_log ? "JOIN log ON log.log_ref = this.log_ref WHERE log.circle = ?1" : "WHERE this.circle = ?1") +
-           " ORDER BY " + order;
+           counts + " ORDER BY " + order;
 }
 
 Result<void> add_table(Hasher& to, sqlite::Database& db, const std::string& table, const CircleId& circle) {

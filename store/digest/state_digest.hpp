@@ -7,7 +7,8 @@
 //   - the circle, and every log of it that has events: log id, next seq, head, in order of id
 //   - the state that the fold makes of the control events
 //   - of every read model, in the order in which they are applied: its name, then of every table its name and columns,
-//     then the circle's rows with the log's id for `log_ref`, ordered by all columns
+//     then the circle's rows with the log's id for `log_ref`, ordered by all columns; of events beyond a fork, of which
+//     every node may hold another branch, none
 // It reads and sorts everything: about a second for some 100,000 events.
 
 #include "store/event_log/event_log.hpp"

@@ -1,5 +1,6 @@
 #include "store/event_log/event_log.hpp"
 
+#include <array>
 #include <limits>
 #include <set>
 
@@ -42,6 +43,12 @@ Result<void> EventLog::prepare() {
                 TRY(rebuild(*model));
             }
         }
+        std::vector<CircleId> unsettled;
+        TRY(db_.query("SELECT circle FROM unsettled",
+                      [&](const sqlite::Row& row) { unsettled.push_back(row.fixed<CircleId>(0)); }));
+        for (const CircleId& circle : unsettled) {
+            TRY(settle(circle, true));
+        }
         return ok();
     });
 }
@@ -58,21 +65,30 @@ Result<std::size_t> EventLog::visit_readable(const EventVisitor& visit) {
                       logs.emplace_back(std::move(log), row.fixed<CircleId>(7));
                   }));
     std::size_t unreadable = 0;
+    Step step;
     for (const auto& [log, circle] : logs) {
-        for (std::uint64_t seq = 0; seq < log.next_seq; ++seq) {
-            TRY(const Event event, read_event(log, circle, seq));
-            TRY(const auto key, find_key(circle, event.header.key));
-            auto body = key ? open_body(event.header, event.sealed, *key)
-                            : Result<Body>(Error{Fault::not_yet, "The key has not come."});
-            if (!body || is_misplaced(event.header, body.value())) {
-                ++unreadable;
-                continue;
+        for (ChainTip at; at.next_seq < log.next_seq;) {
+            TRY(const auto events, read_events(log, circle, at, log.next_seq - at.next_seq));
+            for (const CheckedEvent& e : events) {
+                TRY(const AeadKey* key, key_in_step(step, circle, e.event.header.key));
+                TRY(const bool readable, visit_one(log, circle, e, key, visit));
+                if (!readable) ++unreadable;
             }
-            TRY(visit({log.ref, circle, log.id, log.opening.device, seq, id_of(event.header), event.header.ctl,
-                       std::move(body).value()}));
+            at.next_seq += events.size();
+            at.head = events.back().id;
         }
     }
     return unreadable;
+}
+
+Result<bool> EventLog::visit_one(const Log& log, const CircleId& circle, const CheckedEvent& e, const AeadKey* key,
+                                 const EventVisitor& visit) {
+    if (key == nullptr) return false;
+    const EventHeader& header = e.event.header;
+    auto body = open_body(header, e.event.sealed, *key);
+    if (!body || is_misplaced(header, body.value())) return false;
+    TRY(visit({log.ref, circle, log.id, log.opening.device, header.seq, e.id, header.ctl, std::move(body).value()}));
+    return true;
 }
 
 Result<void> EventLog::rebuild(ReadModel& model) {
@@ -125,6 +141,11 @@ Result<EventId> EventLog::append_within(const NewEvent& event, WallTime now) {
 
 Result<EventId> EventLog::append_under(const AeadKey& key, const NewEvent& event, WallTime now) {
     ENSURE(device_.has_value());
+    // What is said now knows of everything that is here.
+    TRY(const bool waits, is_unsettled(event.circle));
+    if (waits) {
+        TRY(settle(event.circle, true));
+    }
     TRY(Log log, own_log(event.circle));
     EventPlace place{event.circle, log.id, log.next_seq, log.head, {}};
     place.circle = header_circle(event.circle, log.opening, log.next_seq);
@@ -139,7 +160,7 @@ Result<EventId> EventLog::append_under(const AeadKey& key, const NewEvent& event
     const Event made =
         make_event(place, Body{time, event.kind, event.supersedes, event.payload}, key, device_->signing, random_);
     const EventId id = id_of(made.header);
-    TRY(store_event(log, id, made));
+    TRY(store_events(log, std::array{CheckedEvent{id, made}}));
     TRY(open_and_take_in(log, event.circle, id, made));
     TRY(settle(event.circle, log.next_seq == 0));
     return id;
@@ -157,7 +178,7 @@ Result<CircleId> EventLog::found_within(const Bytes& found_body, WallTime now) {
     TRY(put_key(circle, key));
     Log log{0, place.log, opening, 0, {}};
     TRY(log.ref, insert_log(circle, log, true));
-    TRY(store_event(log, id, made));
+    TRY(store_events(log, std::array{CheckedEvent{id, made}}));
     TRY(open_and_take_in(log, circle, id, made));
     TRY(settle(circle, true));
     return circle;
@@ -186,14 +207,16 @@ Result<EventLog::Log> EventLog::own_log(const CircleId& circle) {
 }
 
 Result<void> EventLog::open_and_take_in(const Log& log, const CircleId& circle, const EventId& id, const Event& event) {
-    TRY(const auto key, find_key(circle, event.header.key));
-    if (!key) {
+    Step alone;
+    TRY(const AeadKey* key, key_in_step(step_ != nullptr ? *step_ : alone, circle, event.header.key));
+    if (key == nullptr) {
         return db_.run("INSERT INTO unread (log_ref, seq, key_id) VALUES (?1,?2,?3)", log.ref, event.header.seq,
                        event.header.key);
     }
     auto body = open_body(event.header, event.sealed, *key);
     // A body that does not open under the key it names was made badly by its author: kept, no effect, for everybody.
     if (!body || is_misplaced(event.header, body.value())) return ok();
+    if (step_ != nullptr && kind::is_control(body.value().kind)) step_->weight += 1;
     if (body.value().kind == kind::rotate_key) {
         TRY(follow_links(circle, *key, body.value().payload));
     }
@@ -206,27 +229,51 @@ Result<void> EventLog::take_in(const OpenedEvent& event) {
         TRY(db_.run("INSERT OR IGNORE INTO superseded (id, log_ref, seq) VALUES (?1, ?2, ?3)", old, event.log_ref,
                     event.seq));
     }
-    TRY(const auto seen, get_setting(db_, "hybrid_time"));
-    HybridTime latest;
-    if (seen) {
-        TRY(latest, codec::decode<HybridTime>(*seen));
-    }
-    // Kept however far ahead it is: next_time(), which knows the clock, decides whether to follow.
-    if (event.body.time > latest) {
-        const Bytes encoded = codec::encode(event.body.time);
-        TRY(put_setting(db_, "hybrid_time", encoded));
-    }
+    TRY(note_time(event.body.time));
     for (ReadModel* model : models_) {
         TRY(model->apply(db_, event));
     }
     return ok();
 }
 
-Result<void> EventLog::settle(const CircleId& circle, bool new_log) {
-    for (ReadModel* model : models_) {
-        TRY(model->settle(db_, circle, new_log));
+// Kept however far ahead it is: next_time(), which knows the clock, decides whether to follow.
+Result<void> EventLog::note_time(const HybridTime& time) {
+    if (step_ != nullptr && step_->latest) {
+        if (time > *step_->latest) {
+            step_->latest = time;
+            step_->latest_moved = true;
+        }
+        return ok();
+    }
+    TRY(const auto seen, get_setting(db_, "hybrid_time"));
+    HybridTime latest;
+    if (seen) {
+        TRY(latest, codec::decode<HybridTime>(*seen));
+    }
+    if (step_ != nullptr) {
+        step_->latest = std::max(latest, time);
+        step_->latest_moved = time > latest;
+    } else if (time > latest) {
+        const Bytes encoded = codec::encode(time);
+        TRY(put_setting(db_, "hybrid_time", encoded));
     }
     return ok();
+}
+
+Result<void> EventLog::settle(const CircleId& circle, bool new_log) {
+    TRY(db_.run("DELETE FROM unsettled WHERE circle = ?1", circle));
+    const bool waited = db_.changes() > 0;
+    for (ReadModel* model : models_) {
+        TRY(model->settle(db_, circle, new_log || waited));
+    }
+    return ok();
+}
+
+Result<bool> EventLog::is_unsettled(const CircleId& circle) {
+    bool out = false;
+    TRY(db_.query(
+        "SELECT 1 FROM unsettled WHERE circle = ?1", [&](const sqlite::Row&) { out = true; }, circle));
+    return out;
 }
 
 }  // namespace ladderline::store

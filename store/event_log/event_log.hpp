@@ -5,8 +5,10 @@
 
 #include <algorithm>
 #include <functional>
+#include <map>
 #include <memory>
 #include <optional>
+#include <span>
 #include <string>
 
 #include "protocol/circle/bodies.hpp"
@@ -99,6 +101,12 @@ public:
                                                       std::uint64_t seq) override;
     Result<std::vector<protocol::Appended>> append_runs(const protocol::CircleId& circle,
                                                         const std::vector<protocol::Run>& runs) override;
+    // Members and what of each log counts are then worked out only now and then: the more there is, the rarer. Until
+    // end_burst(), the next own event or the next opening a screen may lack the last quarter of them.
+    Result<std::vector<protocol::Appended>> append_burst(const protocol::CircleId& circle,
+                                                         const std::vector<protocol::Run>& runs) override;
+    Result<void> end_burst(const protocol::CircleId& circle) override;
+    Result<std::vector<protocol::LogId>> oldest_first(const protocol::CircleId& circle) override;
     Result<std::optional<protocol::ForkProof>> fork_proof(const protocol::CircleId& circle,
                                                           const protocol::LogId& log) override;
     Result<bool> append_fork_proof(const protocol::CircleId& circle, const protocol::ForkProof& proof) override;
@@ -122,6 +130,20 @@ private:
         std::uint64_t counting() const { return fork ? std::min(next_seq, *fork) : next_seq; }
     };
 
+    // What one step looks up once; it dies with the step, so that nothing of a step that failed is believed later.
+    struct Step {
+        std::optional<std::pair<protocol::CircleId, protocol::KeyId>> key_name;
+        std::optional<protocol::AeadKey> key;
+        std::optional<protocol::HybridTime> latest;
+        bool latest_moved = false;
+        std::size_t weight = 0;  // logs begun and control events stored
+    };
+    // How much waits in a circle, and how much there was when nothing did. A guess: table `unsettled` says whether.
+    struct Backlog {
+        std::size_t weight = 0;
+        std::size_t settled = 0;
+    };
+
     // Columns: log, next_seq, head, fork, anything, id of the event before the fork.
     static protocol::LogHead head_in(const sqlite::Row& row);
     Result<protocol::Appended> take_run(const protocol::CircleId& circle, const protocol::Run& run, bool& new_log);
@@ -132,9 +154,24 @@ private:
     Result<Log> own_log(const protocol::CircleId& circle);
     Result<std::int64_t> insert_log(const protocol::CircleId& circle, const Log& log, bool mine);
     Result<protocol::ChainTip> tip_before(const Log& log, std::uint64_t seq);
-    Result<void> store_event(const Log& log, const protocol::EventId& id, const protocol::Event& event);
+    // Consecutive events, the first of which is the log's next.
+    Result<void> store_events(const Log& log, std::span<const protocol::CheckedEvent> events);
+    Result<std::vector<protocol::Appended>> append_step(const protocol::CircleId& circle,
+                                                        const std::vector<protocol::Run>& runs, bool may_wait);
+    Result<bool> is_unsettled(const protocol::CircleId& circle);
+    Result<void> settle_or_wait(const protocol::CircleId& circle, bool new_log, std::size_t weight);
+    // None if the key is not here.
+    Result<const protocol::AeadKey*> key_in_step(Step& step, const protocol::CircleId& circle,
+                                                 const protocol::KeyId& key);
+    Result<void> note_time(const protocol::HybridTime& time);
+    // The next events after that tip, so many or a chunk of them; never none. Ids are taken as they are stored.
+    Result<std::vector<protocol::CheckedEvent>> read_events(const Log& log, const protocol::CircleId& circle,
+                                                            const protocol::ChainTip& before, std::uint64_t wanted);
+    // False if the event cannot be read.
+    Result<bool> visit_one(const Log& log, const protocol::CircleId& circle, const protocol::CheckedEvent& event,
+                           const protocol::AeadKey* key, const EventVisitor& visit);
     Result<void> take_in(const OpenedEvent& event);
-    // Ends a step that stored events of the circle.
+    // Ends a step that stored events of the circle; what waited in it is done too.
     Result<void> settle(const protocol::CircleId& circle, bool new_log);
     Result<std::optional<protocol::EventId>> stored_id(const Log& log, std::uint64_t seq);
     Result<protocol::EventId> append_under(const protocol::AeadKey& key, const NewEvent& event, WallTime now);
@@ -158,6 +195,8 @@ private:
     Random& random_;
     std::vector<ReadModel*> models_;
     std::optional<OwnDevice> device_;
+    Step* step_ = nullptr;  // while one runs
+    std::map<protocol::CircleId, Backlog> backlog_;
     // Older keys that rotations taken in by this step link to, and that are not here yet.
     std::vector<std::pair<protocol::CircleId, protocol::AeadKey>> linked_;
 };

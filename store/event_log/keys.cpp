@@ -87,7 +87,9 @@ Result<EventId> EventLog::rotate_within(const CircleId& circle, const Rotation& 
 Result<std::vector<KeyId>> EventLog::missing_keys(const CircleId& circle) {
     std::vector<KeyId> out;
     TRY(db_.query(
-        "SELECT DISTINCT unread.key_id FROM unread JOIN log USING (log_ref) WHERE log.circle = ?1 ORDER BY 1",
+        "SELECT DISTINCT unread.key_id FROM unread JOIN log USING (log_ref) WHERE log.circle = ?1 "
+        "AND NOT EXISTS (SELECT 1 FROM fork_proof AS f WHERE f.circle = log.circle AND f.log = log.log "
+        "AND f.seq <= unread.seq) ORDER BY 1",
         [&](const sqlite::Row& row) { out.push_back(row.fixed<KeyId>(0)); }, circle));
     return out;
 }
@@ -120,6 +122,15 @@ Result<std::optional<AeadKey>> EventLog::find_key(const CircleId& circle, const 
         },
         circle, id));
     return key;
+}
+
+Result<const AeadKey*> EventLog::key_in_step(Step& step, const CircleId& circle, const KeyId& id) {
+    const std::pair name(circle, id);
+    if (step.key_name != name || !step.key) {
+        step.key_name = name;
+        TRY(step.key, find_key(circle, id));
+    }
+    return step.key ? &*step.key : nullptr;
 }
 
 Result<void> EventLog::put_key(const CircleId& circle, const AeadKey& key) {

@@ -2,10 +2,33 @@
 
 #include "protocol/event/run_cutter.hpp"
 #include "store/event_log/event_log.hpp"
+#include "store/settings/settings.hpp"
 
 namespace ladderline::store {
 
 using namespace protocol;
+
+namespace {
+
+// Rows read at a time; the largest bodies make 4 MiB of them.
+constexpr std::uint64_t read_events_max = 64;
+// So little is worked out later together with the rest.
+constexpr std::size_t settle_weight_min = 64;
+
+// Sets a pointer for as long as it lives.
+template <class T>
+class StepScope {
+public:
+    StepScope(T*& where, T& step) : where_(where) { where_ = &step; }
+    ~StepScope() { where_ = nullptr; }
+    StepScope(const StepScope&) = delete;
+    StepScope& operator=(const StepScope&) = delete;
+
+private:
+    T*& where_;
+};
+
+}  // namespace
 
 LogHead EventLog::head_in(const sqlite::Row& row) {
     LogHead out{row.fixed<LogId>(0), static_cast<std::uint64_t>(row.integer(1)), row.fixed<EventId>(2)};
@@ -19,6 +42,18 @@ LogHead EventLog::head_in(const sqlite::Row& row) {
 
 Result<std::vector<LogHead>> EventLog::heads(const CircleId& circle) {
     std::vector<LogHead> out;
+    bool forked = false;
+    TRY(db_.query(
+        "SELECT 1 FROM fork_proof WHERE circle = ?1 LIMIT 1", [&](const sqlite::Row&) { forked = true; }, circle));
+    if (!forked) {
+        TRY(db_.query(
+            "SELECT log, next_seq, head FROM log WHERE circle = ?1 AND next_seq > 0 ORDER BY log",
+            [&](const sqlite::Row& row) {
+                out.push_back({row.fixed<LogId>(0), static_cast<std::uint64_t>(row.integer(1)), row.fixed<EventId>(2)});
+            },
+            circle));
+        return out;
+    }
     TRY(db_.query(
         "SELECT log.log, log.next_seq, log.head, fork_proof.seq, 0, before.id FROM log "
         "LEFT JOIN fork_proof USING (circle, log) "
@@ -58,16 +93,20 @@ Result<std::int64_t> EventLog::insert_log(const CircleId& circle, const Log& log
     return db_.last_insert_rowid();
 }
 
-Result<void> EventLog::store_event(const Log& log, const EventId& id, const Event& event) {
-    const Bytes ctl = codec::encode(event.header.ctl);
-    TRY(
-        db_.run("UPDATE log SET next_seq = ?2, head = ?3, arrival = (SELECT max(arrival) FROM log) + 1 "
-                "WHERE log_ref = ?1",
-                log.ref, event.header.seq + 1, id));
-    return db_.run(
-        "INSERT INTO event (log_ref, seq, id, key_id, ctl, salt, signature, sealed, arrival) "
-        "VALUES (?1,?2,?3,?4,?5,?6,?7,?8, (SELECT arrival FROM log WHERE log_ref = ?1))",
-        log.ref, event.header.seq, id, event.header.key, ctl, event.header.salt, event.signature, event.sealed);
+Result<void> EventLog::store_events(const Log& log, std::span<const CheckedEvent> events) {
+    TRY(const std::uint64_t before, arrivals());
+    std::uint64_t arrival = before;
+    for (const CheckedEvent& e : events) {
+        const EventHeader& header = e.event.header;
+        const Bytes ctl = codec::encode(header.ctl);
+        TRY(db_.run(
+            "INSERT INTO event (log_ref, seq, id, key_id, ctl, salt, signature, sealed, arrival) "
+            "VALUES (?1,?2,?3,?4,?5,?6,?7,?8,?9)",
+            log.ref, header.seq, e.id, header.key, ctl, header.salt, e.event.signature, e.event.sealed, ++arrival));
+    }
+    const CheckedEvent& last = events.back();
+    return db_.run("UPDATE log SET next_seq = ?2, head = ?3, arrival = ?4 WHERE log_ref = ?1", log.ref,
+                   last.event.header.seq + 1, last.id, arrival);
 }
 
 Result<Event> EventLog::read_event(const Log& log, const CircleId& circle, std::uint64_t seq) {
@@ -117,14 +156,50 @@ Result<ChainTip> EventLog::tip_before(const Log& log, std::uint64_t seq) {
     return tip;
 }
 
+Result<std::vector<CheckedEvent>> EventLog::read_events(const Log& log, const CircleId& circle, const ChainTip& before,
+                                                        std::uint64_t wanted) {
+    std::vector<CheckedEvent> out;
+    const std::uint64_t count = std::min(wanted, read_events_max);
+    EventHeader header;
+    header.log = log.id;
+    header.seq = before.next_seq;
+    header.prev = before.head;
+    TRY(db_.query(
+        "SELECT seq, id, key_id, ctl, salt, signature, sealed FROM event WHERE log_ref = ?1 AND seq >= ?2 "
+        "ORDER BY seq LIMIT ?3",
+        [&](const sqlite::Row& row) -> Result<void> {
+            if (static_cast<std::uint64_t>(row.integer(0)) != header.seq) return ok();  // a gap: the caller sees it
+            header.circle = header_circle(circle, log.opening, header.seq);
+            header.key = row.fixed<KeyId>(2);
+            TRY(header.ctl, codec::decode<std::vector<EventId>>(row.blob(3)));
+            header.salt = row.fixed<EventSalt>(4);
+            CheckedEvent e{row.fixed<EventId>(1), {header, row.fixed<Signature>(5), row.blob(6)}};
+            e.event.header.body_bytes = static_cast<std::uint32_t>(e.event.sealed.size());
+            e.event.header.body_hash = hash_of_body(e.event.sealed);
+            header.prev = e.id;
+            header.seq += 1;
+            out.push_back(std::move(e));
+            return ok();
+        },
+        log.ref, before.next_seq, count));
+    if (out.size() != count) {
+        return Error{Fault::damaged, "An event that should be in this store is missing; run a check."};
+    }
+    return out;
+}
+
 Result<Run> EventLog::read_run(const CircleId& circle, const LogId& id, std::uint64_t first_seq) {
     TRY(const auto log, find_log(circle, id));
     if (!log || first_seq >= log->counting()) return Error{Fault::not_found, "There are no such events here."};
-    TRY(const ChainTip before, tip_before(*log, first_seq));
-    RunCutter cutter(id, log->opening, before);
-    for (std::uint64_t seq = first_seq; seq < log->counting() && cutter.wants_more(); ++seq) {
-        TRY(const Event event, read_event(*log, circle, seq));
-        cutter.add(event);
+    TRY(ChainTip at, tip_before(*log, first_seq));
+    RunCutter cutter(id, log->opening, at);
+    while (at.next_seq < log->counting() && cutter.wants_more()) {
+        TRY(const auto events, read_events(*log, circle, at, log->counting() - at.next_seq));
+        for (const CheckedEvent& e : events) {
+            if (cutter.wants_more()) cutter.add(e.event);
+        }
+        at.next_seq += events.size();
+        at.head = events.back().id;
     }
     Run run = std::move(cutter).take();
     if (run.events.empty())
@@ -152,8 +227,19 @@ Result<Appended> EventLog::append_run(const CircleId& circle, const Run& run) {
 }
 
 Result<std::vector<Appended>> EventLog::append_runs(const CircleId& circle, const std::vector<Run>& runs) {
+    return append_step(circle, runs, false);
+}
+
+Result<std::vector<Appended>> EventLog::append_burst(const CircleId& circle, const std::vector<Run>& runs) {
+    return append_step(circle, runs, true);
+}
+
+Result<std::vector<Appended>> EventLog::append_step(const CircleId& circle, const std::vector<Run>& runs,
+                                                    bool may_wait) {
     std::vector<Appended> out;
     if (runs.empty()) return out;
+    Step step;
+    const StepScope scope(step_, step);
     TRY(in_transaction([&]() -> Result<void> {
         bool new_log = false;
         for (const Run& run : runs) {
@@ -163,8 +249,48 @@ Result<std::vector<Appended>> EventLog::append_runs(const CircleId& circle, cons
         const bool is_stored = std::find(out.begin(), out.end(), Appended::stored) != out.end();
         if (!is_stored) return ok();
         TRY(take_in_linked(new_log));
+        if (step.latest_moved) {
+            const Bytes encoded = codec::encode(*step.latest);
+            TRY(put_setting(db_, "hybrid_time", encoded));
+        }
+        if (may_wait) return settle_or_wait(circle, new_log, step.weight);
         return settle(circle, new_log);
     }));
+    return out;
+}
+
+// To work everything out costs as much as there is of it; done each time it has grown by a quarter, all of them cost a
+// few times the last.
+Result<void> EventLog::settle_or_wait(const CircleId& circle, bool new_log, std::size_t weight) {
+    if (weight == 0 && !new_log) return ok();
+    const auto [waiting, first] = backlog_.try_emplace(circle);
+    waiting->second.weight += weight;
+    if (first) {
+        TRY(db_.query(
+            "SELECT count(*) FROM log WHERE circle = ?1",
+            [&](const sqlite::Row& row) { waiting->second.settled = static_cast<std::size_t>(row.integer(0)); },
+            circle));
+    }
+    if (waiting->second.weight >= std::max(settle_weight_min, waiting->second.settled / 4)) {
+        TRY(settle(circle, true));
+        waiting->second.settled += std::exchange(waiting->second.weight, 0);
+        return ok();
+    }
+    return db_.run("INSERT OR IGNORE INTO unsettled (circle) VALUES (?1)", circle);
+}
+
+Result<void> EventLog::end_burst(const CircleId& circle) {
+    backlog_.erase(circle);
+    TRY(const bool waits, is_unsettled(circle));
+    if (!waits) return ok();
+    return in_transaction([&] { return settle(circle, true); });
+}
+
+Result<std::vector<LogId>> EventLog::oldest_first(const CircleId& circle) {
+    std::vector<LogId> out;
+    TRY(db_.query(
+        "SELECT log FROM log WHERE circle = ?1 ORDER BY log_ref",
+        [&](const sqlite::Row& row) { out.push_back(row.fixed<LogId>(0)); }, circle));
     return out;
 }
 
@@ -191,13 +317,17 @@ Result<Appended> EventLog::take_run(const CircleId& circle, const Run& run, bool
         log = Log{0, run.log, opening, 0, {}};
         TRY(log->ref, insert_log(circle, *log, false));
     }
-    for (const CheckedEvent& e : checked) {
-        if (e.event.header.seq < mine) continue;
-        if (log->fork && e.event.header.seq >= *log->fork) break;
-        TRY(store_event(*log, e.id, e.event));
+    std::span<const CheckedEvent> fresh = checked;
+    fresh = fresh.subspan(mine - run.first_seq);
+    if (log->fork) fresh = fresh.first(std::min<std::uint64_t>(fresh.size(), *log->fork - mine));
+    TRY(store_events(*log, fresh));
+    for (const CheckedEvent& e : fresh) {
         TRY(open_and_take_in(*log, circle, e.id, e.event));
     }
-    new_log |= mine == 0;
+    if (mine == 0) {
+        new_log = true;
+        if (step_ != nullptr) step_->weight += 1;
+    }
     return Appended::stored;
 }
 

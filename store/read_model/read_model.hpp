@@ -30,8 +30,10 @@ public:
     virtual Result<void> reset(sqlite::Database& db) = 0;
     // Malformed payloads and unknown kinds have no effect and are no error.
     virtual Result<void> apply(sqlite::Database& db, const OpenedEvent& event) = 0;
-    // The model's tables. Each has a column `circle` or `log_ref` (or both), and every other column follows from the
-    // events alone: rows go into the state digest (store/digest) with the log's id in the place of `log_ref`.
+    // The model's tables. A table of what members say often is keyed by log and number, as events come in; a key or an
+    // index by event id scatters them, and every event then writes a page of its own. Each has a column `circle` or
+    // `log_ref` (or both), and every other column follows from the events alone: rows go into the state digest
+    // (store/digest) with the log's id in the place of `log_ref`.
     virtual std::vector<std::string> tables() const = 0;
     // Once after the last apply() of a step, in the same transaction, for what is dear to work out for each event.
     // `new_log`: a log of the circle was begun or its first events became readable.

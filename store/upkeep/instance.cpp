@@ -20,10 +20,12 @@ Result<std::uint64_t> number(sqlite::Database& db, std::string_view sql) {
     return out;
 }
 
-Result<bool> holds_event(sqlite::Database& db, const protocol::EventId& id) {
+// Looks through the own logs alone, and only where they have grown since.
+Result<bool> holds_own_event(sqlite::Database& db, const protocol::EventId& id) {
     bool found = false;
     TRY(db.query(
-        "SELECT 1 FROM event WHERE id = ?1", [&](const sqlite::Row&) { found = true; }, id));
+        "SELECT 1 FROM log INDEXED BY own_log JOIN event USING (log_ref) WHERE log.mine = 1 AND event.id = ?1",
+        [&](const sqlite::Row&) { found = true; }, id));
     return found;
 }
 
@@ -95,7 +97,7 @@ Result<std::string> WaterKeeper::doubt(const std::optional<InstanceId>& known, c
     const bool same = now.own_events == record->own_events && now.own_heads == record->own_heads;
     bool follows = same || record->last_own.is_zero();
     if (!follows && now.own_events > record->own_events) {
-        TRY(follows, holds_event(db_, record->last_own));
+        TRY(follows, holds_own_event(db_, record->last_own));
     }
     if (!follows) return other_instance("This store does not hold what was written last here: it may be a copy");
     return std::string();

@@ -14,8 +14,10 @@ using namespace protocol;
 
 // What a store knows that no peer does. Tables that follow from events are made anew. What peers were told, or told us,
 // about arrivals must not be in this list: it is not true of the events that are left.
-constexpr std::string_view own_tables[] = {"setting",          "epoch_key",  "invite", "welcome",     "peer",
-                                           "returning_device", "fork_proof", "wrap",   "drop_folder", "voice_check"};
+constexpr std::string_view own_tables[] = {"setting",      "epoch_key",     "invite",           "welcome",
+                                           "peer",         "courier_place", "courier_former",   "returning_device",
+                                           "fork_proof",   "wrap",          "drop_folder",      "voice_check",
+                                           "courier_copy", "courier_code",  "courier_registrar"};
 // Where the table of logs itself does not say how many rows it had.
 constexpr std::int64_t log_rows_guess = 20'000;
 

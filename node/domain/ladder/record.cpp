@@ -9,11 +9,11 @@ namespace ladderline::domain {
 namespace {
 
 Mark mark_of(const Statement& s) {
-    return {s.id, s.author, s.role, s.level, s.day, s.said, s.text};
+    return {s.id, s.author, s.role, s.level, s.day, s.said, s.text, s.count};
 }
 
 bool later(const Mark& a, const Mark& b) {
-    return std::tie(a.said, a.id) > std::tie(b.said, b.id);
+    return std::tie(a.said, a.count, a.id) > std::tie(b.said, b.count, b.id);
 }
 
 // In the order in which they count, each id once.
@@ -129,7 +129,7 @@ Result<Level> parse_level(std::string_view text) {
 }
 
 bool counts_before(const Statement& a, const Statement& b) {
-    return std::tie(a.said, a.id) < std::tie(b.said, b.id);
+    return std::tie(a.said, a.count, a.id) < std::tie(b.said, b.count, b.id);
 }
 
 bool ItemState::needs_doing() const {

@@ -54,11 +54,13 @@ struct Statement {
     WallTime said;               // what the author's clock showed
     std::string text;            // evidence, or the reason of a withdrawal or reopening
     StatementId about;           // withdraw: the signature taken back; else zero
+    std::uint32_t count = 0;     // tells what was said under one reading of the clock apart, in order
 
     bool operator==(const Statement&) const = default;
 };
 
-// Order in which statements count: time said, then id.
+// Order in which statements count: time said with its count, then id. A node that follows a clock that runs ahead says
+// all it says until then under one reading.
 bool counts_before(const Statement& a, const Statement& b);
 
 enum class Phase : std::uint8_t { open, ticked, is_signed, withdrawn, reopened, resting, skipped };
@@ -74,6 +76,7 @@ struct Mark {
     Day day;
     WallTime said;
     std::string text;
+    std::uint32_t count = 0;  // as of Statement
 
     bool operator==(const Mark&) const = default;
 };

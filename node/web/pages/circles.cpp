@@ -6,6 +6,7 @@
 #include <algorithm>
 
 #include "node/commands/club_row.hpp"
+#include "node/commands/couriers.hpp"
 #include "node/commands/reach.hpp"
 #include "node/commands/sees.hpp"
 #include "node/web/pages/frame.hpp"
@@ -53,6 +54,15 @@ Html machines_part(const Scene& scene, const CircleSight& sight) {
         rows, gone, sight.key, time_words(scene.viewer, sight.key_since));
 }
 
+// Where sealed copies of it are kept, if anywhere.
+Result<Html> couriers_part(const Scene& scene, const CircleView& circle) {
+    TRY(const auto all, courier_sights(scene.context(), circle.id));
+    return each(all, [](const CourierSight& sight) {
+        return html("<p>Sealed copies: {}. The courier reads none of it and is never the only copy.</p>",
+                    in_words(sight));
+    });
+}
+
 Result<Html> circle_part(const Scene& scene, const CircleView& circle) {
     TRY(const auto persons, people(scene.context().db, circle.id));
     TRY(const CircleSight sight, sight_of(scene.context(), circle));
@@ -65,13 +75,14 @@ Result<Html> circle_part(const Scene& scene, const CircleView& circle) {
         return html("<li>{}{}, {}{}</li>", person_name(p.name), self ? " (you)" : "", seat_words(p.role),
                     p.is_minor ? ", under 18" : "");
     });
+    TRY(const Html couriers, couriers_part(scene, circle));
     const Html notes = each(sight.notes, [](const std::string& note) {
         return notice(Tone::caution, "Taken out, or not readable yet", note);
     });
-    return html("<section><h2>{}</h2><p>{}</p>{}{}{}</section>", title, seen_in(circle.kind),
+    return html("<section><h2>{}</h2><p>{}</p>{}{}{}{}</section>", title, seen_in(circle.kind),
                 members.empty() ? html("<p class=\"empty\">Its people come with the first sync.</p>")
                                 : html("<ul>{}</ul>", members),
-                machines_part(scene, sight), notes);
+                machines_part(scene, sight), couriers, notes);
 }
 
 std::vector<Choice> level_choices() {

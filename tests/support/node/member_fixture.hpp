@@ -14,6 +14,7 @@
 #include "node/read_models/ladder_model.hpp"
 #include "store/circles/circle_model.hpp"
 #include "store/circles/wrap_shelf.hpp"
+#include "store/courier/courier_model.hpp"
 #include "store/schema/schema.hpp"
 #include "tests/support/protocol/seeded_random.hpp"
 
@@ -60,7 +61,8 @@ public:
         : random_(seed),
           env_{clock, random_},
           db_(must(store::sqlite::Database::in_memory())),
-          log_(db_, random_, {&circle_model_, &ladder_model_, &contact_model_, &club_model_, &desk_model_}),
+          log_(db_, random_,
+               {&circle_model_, &ladder_model_, &contact_model_, &club_model_, &desk_model_, &courier_model_}),
           me_(first_start(paper)),
           context{db_, log_, me_, env_, domain::shipped_edition()} {
         log_.act_as(me_.own_device());
@@ -104,6 +106,7 @@ private:
     node::ContactModel contact_model_;
     node::ClubModel club_model_;
     node::DeskModel desk_model_;
+    store::CourierModel courier_model_;
     store::EventLog log_;
     store::Identity me_;
 

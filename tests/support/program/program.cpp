@@ -112,6 +112,7 @@ RunningProgram::RunningProgram(const Person& person, const std::vector<std::stri
     out_ = ends[0];
     constexpr std::string_view port_words = "Other nodes reach this one on port ";
     constexpr std::string_view pages_words = "Your pages are at ";
+    constexpr std::string_view courier_words = "The courier is reached on port ";
     while (pages_address_.empty()) {
         const std::string line = read_line();
         if (line.empty()) {
@@ -119,6 +120,10 @@ RunningProgram::RunningProgram(const Person& person, const std::vector<std::stri
             throw std::runtime_error("the node ended before it was up");
         }
         if (line.starts_with(port_words)) port_ = std::stoi(line.substr(port_words.size()));
+        if (line.starts_with(courier_words)) {
+            port_ = std::stoi(line.substr(courier_words.size()));
+            return;  // has no pages
+        }
         if (line.starts_with(pages_words)) pages_address_ = line.substr(pages_words.size());
     }
 }

@@ -49,8 +49,8 @@ private:
     std::string passphrase_file_;
 };
 
-// `ladderline run` in the background, on free ports of the loopback. It is up when the object is made; its end is the
-// object's. An exception if it ends before it is up.
+// `ladderline run` in the background, on free ports of the loopback; a courier's has no pages. It is up when the object
+// is made; its end is the object's. An exception if it ends before it is up.
 class RunningProgram {
 public:
     explicit RunningProgram(const Person& person, const std::vector<std::string>& options = {});

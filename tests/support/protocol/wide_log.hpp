@@ -27,7 +27,7 @@ struct WideCircle {
             Log log{protocol::make_sign_keys(random), {}, {}, {}, {}};
             log.opening = {protocol::DeviceId{log.device.pub.data}, random.draw<protocol::LogSalt>(), false};
             log.id = protocol::log_id_of(circle, log.opening);
-            log.tip = {past, random.draw<protocol::EventId>(), protocol::id_of_key(key), {}};
+            if (past > 0) log.tip = {past, random.draw<protocol::EventId>(), protocol::id_of_key(key), {}};
             logs.push_back(std::move(log));
         }
         std::sort(logs.begin(), logs.end(), [](const Log& a, const Log& b) { return a.id < b.id; });
@@ -36,7 +36,7 @@ struct WideCircle {
     std::size_t write(std::size_t log_number, std::size_t plain_bytes) {
         Log& log = logs.at(log_number);
         protocol::ChainTip at = log.tip;
-        if (!log.after.empty()) at = {log.tip.next_seq + log.after.size(), log.after.back().id, log.tip.key, {}};
+        if (!log.after.empty()) at = {log.tip.next_seq + log.after.size(), log.after.back().id, {}, {}};
         protocol::Body body{{{1'764'097'500'000}, 0}, 53, {}, {}};
         while (protocol::codec::encode(body).size() < plain_bytes) body.payload.push_back('x');
         ENSURE(protocol::codec::encode(body).size() == plain_bytes);
@@ -66,7 +66,9 @@ public:
     Result<std::vector<protocol::LogHead>> heads(const protocol::CircleId& circle) override {
         std::vector<protocol::LogHead> out;
         if (circle != world_.circle) return out;
-        for (std::size_t i = 0; i < held_.size(); ++i) out.push_back(head_of(i));
+        for (std::size_t i = 0; i < held_.size(); ++i) {
+            if (head_of(i).next_seq > 0) out.push_back(head_of(i));
+        }
         return out;
     }
     Result<protocol::Run> read_run(const protocol::CircleId&, const protocol::LogId& id,
@@ -76,6 +78,7 @@ public:
         const std::size_t first = first_seq - log.tip.next_seq;
         protocol::ChainTip before = log.tip;
         before.next_seq = first_seq;
+        if (first > 0) before.key = protocol::id_of_key(world_.key);
         protocol::RunCutter cutter(id, log.opening, before);
         for (std::size_t at = first; at < held_[i].size() && cutter.wants_more(); ++at) cutter.add(log.after[at].event);
         return std::move(cutter).take();
@@ -85,7 +88,7 @@ public:
         const WideCircle::Log& log = world_.logs[i];
         if (run.first_seq != log.tip.next_seq + held_[i].size()) return protocol::Appended::known;
         protocol::ChainTip tip = log.tip;
-        if (!held_[i].empty()) tip = {run.first_seq, head_of(i).head, log.tip.key, {}};
+        if (!held_[i].empty()) tip = {run.first_seq, head_of(i).head, protocol::id_of_key(world_.key), {}};
         TRY(const auto checked, protocol::check_run(circle, log.opening, tip, run));
         for (std::size_t n = 0; n < checked.size(); ++n) held_[i].push_back(++arrivals_);
         return protocol::Appended::stored;

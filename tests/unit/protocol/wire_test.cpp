@@ -102,20 +102,22 @@ TEST_CASE("a founding event gives its circle the same name everywhere") {
 
 TEST_CASE("sync messages have these bytes") {
     const auto message = [](const SyncMessage& m) { return to_hex(encode_message(m)); };
-    const std::string tag = "0102030405060708";
+    const std::string circle = "0102030405060708";
+    const std::string tag = "010203040506";
     const std::string head = "a0a1a2a3a4a5";
     const std::string id = "404142434445464748494a4b4c4d4e4f505152535455565758595a5b5c5d5e5f";
     const Root root = counted<Root>(0x40);
     const InstanceTag instance = counted<InstanceTag>(1);
     const LogPlace place{counted<LogTag>(1), 300, std::nullopt, counted<HeadTag>(0xA0)};
     const LogPlace forked{counted<LogTag>(1), 3, 5, counted<HeadTag>(0xA0)};
-    CHECK(message(HelloMessage{instance, 300, {{counted<CircleTag>(1), root}}}) == "0101020304ac0201" + tag + id);
+    CHECK(message(HelloMessage{instance, 300, {{counted<CircleTag>(1), root}}}) == "0101020304ac0201" + circle + id);
     CHECK(message(AnswerMessage{
               instance, 7, {HelloAnswer::unknown, HelloAnswer::equal, HelloAnswer::tree, HelloAnswer::cursor}}) ==
           "0201020304070400010203");
     CHECK(message(RunMessage{4, {{counted<LogTag>(1), {0xAA, 0xBB}}}}) == "030401" + tag + "02aabb");
-    CHECK(message(NeedMessage{4, {place}, {2}, true}) == "040401" + tag + "d804" + head + "010201");
-    CHECK(message(NeedMessage{4, {forked}, {}, false}) == "040401" + tag + "0705" + head + "0000");
+    CHECK(message(NeedMessage{4, {{place}}, {2}, true}) == "04040100" + tag + "d804" + head + "010201");
+    CHECK(message(NeedMessage{4, {{forked}}, {}, false}) == "04040100" + tag + "0705" + head + "0000");
+    CHECK(message(NeedMessage{4, {{place, 300}}, {}, false}) == "040401ac02d804" + head + "0000");
     CHECK(message(DoneMessage{4, root, 300, 7}) == "0504" + id + "ac0207");
     CHECK(message(SameMessage{4, 1, 300}) == "060401ac02");
     CHECK(message(ByeMessage{}) == "07");
@@ -127,7 +129,7 @@ TEST_CASE("sync messages have these bytes") {
     TreeNode digests{34, false, {}, {}};
     digests.digests[0] = counted<NodeDigest>(1);
     CHECK(message(TreeMessage{4, {{33, true, {}, {place}}, digests}}) ==
-          "0b0402210101" + tag + "d804" + head + "2200" + tag + std::string(std::size_t{31} * 16, '0'));
+          "0b0402210101" + tag + "d804" + head + "2200" + tag + std::string(std::size_t{31} * 12, '0'));
     CHECK(message(ChangesMessage{4, 300, {place}}) == "0c04ac0201" + tag + "d804" + head);
     CHECK(message(ProbeMessage{4, counted<LogTag>(1), {{7, counted<HeadTag>(0xA0)}}}) == "0d04" + tag + "0107" + head);
     CHECK(message(AgainMessage{4}) == "0f04");
@@ -150,9 +152,9 @@ TEST_CASE("the tags of a session have these bytes") {
     const auto hello = decode_message(session.next_output().value());
     CHECK(to_hex(std::get<HelloMessage>(hello.value()).circles.at(0).tag.view()) == "0363e58035e349fa");
     const HeadTree tree(counted<TreeKey>(0x40), {{counted<LogId>(0x10), 3, counted<EventId>(0x80)}});
-    CHECK(to_hex(tree.tag_of(counted<LogId>(0x10)).view()) == "63ceb12d4ab5c50f");
+    CHECK(to_hex(tree.tag_of(counted<LogId>(0x10)).view()) == "63ceb12d4ab5");
     CHECK(to_hex(tree.place_of(tree.leaves().front()).head.view()) == "027bcf65205a");
-    CHECK(to_hex(tree.digest(HeadTree::root).view()) == "c2e7cbbfabee4b48");
+    CHECK(to_hex(tree.digest(HeadTree::root).view()) == "c2e7cbbfabee");
 }
 
 TEST_CASE("a connection begins with these bytes") {

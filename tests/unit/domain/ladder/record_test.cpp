@@ -168,6 +168,19 @@ TEST_CASE("the state is the same in whatever order the statements arrive") {
     }
 }
 
+TEST_CASE("what was said under one reading of the clock counts in the order of its count") {
+    for (const std::uint8_t first : {std::uint8_t{1}, std::uint8_t{2}}) {
+        const std::uint8_t second = first == 1 ? 2 : 1;
+        Statement tick = says(first, K::tick, ann, 1);
+        Statement untick = says(second, K::untick, ann, 1);
+        tick.count = 4;
+        untick.count = 5;
+        CHECK(derive(std::vector{tick, untick}).phase == Phase::open);
+        std::swap(tick.count, untick.count);
+        CHECK(derive(std::vector{tick, untick}).phase == Phase::ticked);
+    }
+}
+
 TEST_CASE("a statement that arrives twice counts once") {
     for (const Row& row : rows()) {
         std::vector<Statement> twice = row.statements;

@@ -2,6 +2,7 @@
 
 #include <doctest/doctest.h>
 
+#include "node/commands/circles.hpp"
 #include "node/commands/key_rotation.hpp"
 #include "node/commands/sees.hpp"
 #include "protocol/circle/epochs.hpp"
@@ -83,6 +84,17 @@ TEST_CASE("a removed member gets no new key, and everybody else does") {
     CHECK(c.key(c.max) == before);
 }
 
+TEST_CASE("a path hears of the paper key of each member once, and a club does not") {
+    Path p;
+    for (int time = 0; time < 2; ++time) must(node::settle_circle(p.kay.context, p.path));
+    const auto state = must(store::CircleModel::state_of(p.kay.db(), p.path));
+    CHECK(state.paper_boxes.size() == 1);
+    CHECK(state.paper_boxes.contains(p.kay.id()));
+    Club c;
+    must(node::settle_circle(c.max.context, c.club));
+    CHECK(c.state(c.max).paper_boxes.empty());
+}
+
 TEST_CASE("lines that wait for a key are said, not hidden") {
     Club c;
     CHECK(must(node::sight_of(c.max.context, c.view(c.max))).notes.empty());
@@ -158,6 +170,17 @@ TEST_CASE("a lost device is shut out of every circle by the officer, and its own
     CHECK(must(node::find_person(c.olive.context, c.club, "Max")).name == "Max");
     CHECK(c.key(c.olive) != before);
     CHECK(must_fail(node::report_lost(c.olive.context, key, "Max")).fault() == Fault::not_found);
+}
+
+TEST_CASE("a device that was reported lost in the club is not let onto a path") {
+    Club c;
+    MemberNode ada{c.clock, 14};
+    begin_as(ada, "Ada", MemberRole::newcomer);
+    join(c.olive, ada, "Ada", CircleKind::club, MemberRole::newcomer);
+    must(node::report_lost(c.olive.context, to_hex(c.max.me().device_id().view()).substr(0, 8), "Max"));
+    sync(c.olive, ada);
+    CHECK(must_fail(node::let_onto_path(ada.context, "Max", MemberRole::mentor, 3)).sentence() ==
+          "Every device of Max is reported lost; let them add one in the club first. Nobody was let in.");
 }
 
 TEST_CASE("what nobody may do is refused with the reason, and nothing is stored") {

@@ -6,6 +6,7 @@
 #include <boost/asio/read.hpp>
 #include <boost/asio/write.hpp>
 
+#include "node/commands/goings.hpp"
 #include "tests/support/node/loopback.hpp"
 
 using namespace ladderline;
@@ -189,8 +190,26 @@ TEST_CASE("a granted key does not replace the key of a circle that is here") {
     const auto before = must(v.olive.member.log().current_key(v.club));
     SeededRandom random(5);
     const auto other = protocol::AeadKey::random(random);
-    must(v.olive.host.take_grant({v.club, to_bytes(other.view())}, v.ada.member.me().noise.pub));
+    CHECK_FALSE(must(v.olive.host.take_grant({v.club, to_bytes(other.view())}, v.ada.member.me().noise.pub)));
     CHECK(protocol::equal_secret(must(v.olive.member.log().current_key(v.club)).view(), before.view()));
+}
+
+TEST_CASE("a member who was removed and is let onto the path again hears of it over the link") {
+    Valley v;
+    v.join_ada();
+    v.join_club(v.max, "Max", MemberRole::mentor);
+    REQUIRE(v.until([&] { return hold_the_same(v.ada, v.max, v.club); }));
+    v.max.knows(v.ada);
+    REQUIRE(v.until([&] { return v.max.network->links() == 2 && v.ada.network->links() == 2; }));
+    const protocol::CircleId path = v.ada.member.circle(CircleKind::path);
+    must(node::let_onto_path(v.ada.member.context, "Max", MemberRole::mentor, 3));
+    REQUIRE(v.until([&] { return hold_the_same(v.ada, v.max, path); }));
+    const auto view = must(node::path_of(v.ada.member.context, "Ada"));
+    must(node::remove_person(v.ada.member.context, view, "Max", "a mistake"));
+    // As if a carried bundle had told Max.
+    send_circle(v.ada.member, v.max.member, path);
+    must(node::let_onto_path(v.ada.member.context, "Max", MemberRole::mentor, 3));
+    CHECK(v.until([&] { return hold_the_same(v.ada, v.max, path); }));
 }
 
 TEST_CASE("a device that shares no circle is turned away without a word") {

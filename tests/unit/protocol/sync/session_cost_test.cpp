@@ -183,16 +183,14 @@ TEST_CASE("without a cursor a sync costs the events and a walk down the tree") {
             const double limit = cold_limit(d, m.events_bytes);
             line(std::string("cold, lacking: ") + name_of(lacking), d, bytes, limit,
                  static_cast<double>(m.cost.first_event) / 2);
-            // The formula is the asker's. Where every log differs and the caller has it all, naming them both ways
-            // costs more than that.
-            if (lacking == Lacking::caller || d < log_count) CHECK(bytes <= limit);
+            CHECK(bytes <= limit);
             CHECK(m.cost.first_event <= 5);
         }
     }
 }
 
 // How many other logs share a leaf with the one that differs is a matter of chance: five on average.
-TEST_CASE("one missing event is found for 1,110 bytes on average without a cursor") {
+TEST_CASE("one missing event is found for 1,110 bytes without a cursor") {
     double sum = 0;
     double most = 0;
     constexpr int draws = 12;
@@ -205,7 +203,7 @@ TEST_CASE("one missing event is found for 1,110 bytes on average without a curso
     }
     line("cold, one event, mean of 12", 1, sum / draws, 1110, 2);
     line("cold, one event, most of 12", 1, most, 1110, 2);
-    CHECK(sum / draws <= cold_limit(1, 91 + body_bytes));
+    CHECK(most <= 1110);
 }
 
 TEST_CASE("a hundred events in a hundred logs cost at most 44 KB, and 25 KB with a cursor") {
@@ -215,6 +213,70 @@ TEST_CASE("a hundred events in a hundred logs cost at most 44 KB, and 25 KB with
     line("100 events in 100 logs, cursor", 100, static_cast<double>(warm.cost.bytes), 25'000, 1);
     CHECK(cold.cost.bytes <= 44'000);
     CHECK(warm.cost.bytes <= 25'000);
+}
+
+namespace {
+
+// The caller has nothing and the called side everything; the wire breaks after so many bytes to the caller. Gives
+// those.
+std::size_t load(WideLog& caller_log, WideLog& called_log, const CircleId& circle, std::size_t bytes_max) {
+    test::SeededRandom random_a(1);
+    test::SeededRandom random_b(2);
+    End caller{Connection::initiate(test::initiator_setup(WirePattern::ik), random_a, {0}),
+               caller_log,
+               {circle},
+               "b",
+               Session::Side::caller};
+    End called{
+        Connection::respond(test::responder_setup(), random_b, {0}), called_log, {circle}, "a", Session::Side::called};
+    std::size_t down = 0;
+    for (bool up = true;; up = !up) {
+        const Bytes bytes = (up ? caller : called).output();
+        if (bytes.empty() && down > 0) return down;
+        if (up) {
+            called.on_bytes(bytes);
+            continue;
+        }
+        const std::size_t arrives = std::min(bytes.size(), bytes_max - down);
+        caller.on_bytes(ByteView(bytes).first(arrives));
+        down += arrives;
+        if (down == bytes_max) return down;
+    }
+}
+
+}  // namespace
+
+// A million events of 120 bytes are 211 MB by this formula. An interruption costs the message and the frame that were
+// on their way, half of both on average; at 105 kB each twenty of them cost one part in a hundred of that.
+TEST_CASE("a first load costs the events and five in a hundred more, and an interruption half a message") {
+    constexpr std::size_t logs = 100;
+    constexpr std::size_t interruptions = 8;
+    constexpr std::size_t lost_bytes_max = 105'000;
+    WideCircle world(logs, 0, 1);
+    WideLog full(world, 1);
+    std::size_t events = 0;
+    for (std::size_t i = 0; i < logs; ++i) {
+        for (int n = 0; n < 100; ++n) events += world.write(i, body_bytes);
+        full.hold(i, 100);
+    }
+    WideLog at_once(world, 2);
+    const std::size_t bytes = load(at_once, full, world.circle, SIZE_MAX);
+    REQUIRE(at_once.heads(world.circle).value() == full.heads(world.circle).value());
+    line("first load, 100 logs of 100", logs, static_cast<double>(bytes), 1.052 * static_cast<double>(events), 1);
+    CHECK(static_cast<double>(bytes) <= 1.052 * static_cast<double>(events));
+
+    WideLog broken_off(world, 3);
+    std::size_t in_all = 0;
+    for (std::size_t i = 0; i < interruptions; ++i) {
+        in_all += load(broken_off, full, world.circle, bytes / (interruptions + 2) + 9973 * i);
+    }
+    REQUIRE(broken_off.heads(world.circle).value() != full.heads(world.circle).value());
+    in_all += load(broken_off, full, world.circle, SIZE_MAX);
+    REQUIRE(broken_off.heads(world.circle).value() == full.heads(world.circle).value());
+    const double again = static_cast<double>(in_all - bytes) / interruptions;
+    line("again, for each interruption", interruptions, again, lost_bytes_max, 0);
+    CHECK(again > 0);
+    CHECK(again <= lost_bytes_max);
 }
 
 // Beside it, for comparison only: the textbook way over event ids. Its bytes are identifiers alone.

@@ -3,6 +3,7 @@
 #include <doctest/doctest.h>
 
 #include "protocol/event/kinds.hpp"
+#include "tests/support/protocol/log_writer.hpp"
 #include "tests/support/store/event_log_node.hpp"
 
 using namespace ladderline;
@@ -107,6 +108,27 @@ TEST_CASE("another circle's events are not in the state digest") {
 TEST_CASE("a circle that is not known here has no state digest") {
     World w;
     CHECK(store::state_digest(w.here.db, w.here.log, w.other).error().fault() == Fault::not_found);
+}
+
+TEST_CASE("two nodes that hold different branches of a forked log have the same state digest") {
+    World w;
+    const AeadKey key = w.here.log.current_key(w.circle).value();
+    test::LogWriter one{w.circle, w.ada.device, w.random};
+    const std::vector<EventId> ctl{EventId{w.circle.data}};
+    one.write_note(key, "before the fork", ctl);
+    test::LogWriter other = one;
+    one.write_note(key, "one", ctl);
+    const Person eve = test::make_person("Eve", w.random);
+    const AdmitBody admit{eve.id(), MemberRole::mentor, 2, "Eve", false, {eve.certificate()}};
+    other.write(key, {{w.here.now, 0}, kind::admit, {}, codec::encode(admit)}, ctl);
+    REQUIRE(w.here.log.append_run(w.circle, one.run()).value() == Appended::stored);
+    REQUIRE(w.there.log.append_run(w.circle, other.run()).value() == Appended::stored);
+    CHECK(w.digest(w.here) != w.digest(w.there));
+    REQUIRE(w.here.log.append_run(w.circle, other.run()).value() == Appended::forked);
+    const auto proof = w.here.log.fork_proof(w.circle, one.log()).value();
+    REQUIRE(proof.has_value());
+    REQUIRE(w.there.log.append_fork_proof(w.circle, *proof).value());
+    CHECK(w.digest(w.here) == w.digest(w.there));
 }
 
 TEST_CASE("a rebuilt read model has the state digest that it had") {

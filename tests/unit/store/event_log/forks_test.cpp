@@ -55,6 +55,30 @@ TEST_CASE("control events at and after a fork lose their effect, those before it
     CHECK(forks[0].withdrawn == 1);
 }
 
+TEST_CASE("a log that forks at its first event has no author, whether its events are here or not") {
+    World w;
+    LogWriter right = w.left;
+    w.left.write_note(w.key, "one", {EventId{w.circle.data}});
+    right.write_note(w.key, "other", {EventId{w.circle.data}});
+    const auto authors = w.node.count("SELECT count(*) FROM author");
+    REQUIRE(w.node.log.append_run(w.circle, w.left.run()).value() == Appended::stored);
+    REQUIRE(w.node.count("SELECT count(*) FROM author") == authors + 1);
+    REQUIRE(w.node.log.append_run(w.circle, right.run()).value() == Appended::forked);
+    CHECK(w.node.count("SELECT count(*) FROM author") == authors);
+}
+
+TEST_CASE("the key of an event beyond a fork is not missed") {
+    World w;
+    LogWriter right = w.left;
+    const AeadKey unknown = AeadKey::random(w.random);
+    w.left.write_note(unknown, "under a key that is not here");
+    right.write_note(w.key, "the other branch");
+    REQUIRE(w.node.log.append_run(w.circle, w.left.run()).value() == Appended::stored);
+    REQUIRE(w.node.log.missing_keys(w.circle).value().size() == 1);
+    REQUIRE(w.node.log.append_run(w.circle, right.run()).value() == Appended::forked);
+    CHECK(w.node.log.missing_keys(w.circle).value().empty());
+}
+
 TEST_CASE("stores with different branches show the same heads once both hold the proof") {
     World w;
     EventLogNode other{83};

@@ -85,7 +85,7 @@ struct Shelf {
 TEST_CASE("with an event page and an index page damaged a store keeps the rest, and a peer brings back what is lost") {
     Shelf shelf;
     const auto events = shelf.pages_of("event", "leaf");
-    const auto index = shelf.pages_of("event_by_id", "leaf");
+    const auto index = shelf.pages_of("log_by_arrival", "leaf");
     REQUIRE(events.size() > 4);
     REQUIRE_FALSE(index.empty());
     shelf.whole = bytes_of_file(shelf.database());
@@ -103,7 +103,7 @@ TEST_CASE("with an event page and an index page damaged a store keeps the rest, 
 
 TEST_CASE("with only an index damaged nothing is lost") {
     Shelf shelf;
-    shelf.damage({shelf.pages_of("event_by_id", "leaf").front()});
+    shelf.damage({shelf.pages_of("log_by_arrival", "leaf").front()});
     CHECK(good(shelf.mend()).lost() == 0);
     shelf.sync_again();
 }
@@ -179,7 +179,7 @@ TEST_CASE("the second damaged file is kept beside the first") {
     Shelf shelf;
     shelf.damage({shelf.pages_of("event", "leaf")[2]});
     good(shelf.mend());
-    shelf.damage({shelf.pages_of("event_by_id", "leaf").front()});
+    shelf.damage({shelf.pages_of("log_by_arrival", "leaf").front()});
     const store::MendReport second = good(shelf.mend());
     CHECK(second.kept_as.filename() == "store.db.damaged-2");
     CHECK(std::filesystem::exists(shelf.home() / "store.db.damaged-1"));

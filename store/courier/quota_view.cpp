@@ -1,0 +1,145 @@
+#include "store/courier/courier_desk.hpp"
+
+namespace ladderline::store {
+
+using namespace protocol;
+
+namespace {
+
+std::uint64_t less(std::uint64_t from, std::uint64_t taken) {
+    return from > taken ? from - taken : 0;
+}
+
+}  // namespace
+
+Result<QuotaView::Room> QuotaView::room_of(const CircleId& circle) {
+    Room room;
+    TRY(db_.query(
+        "SELECT quota, used FROM courier_place WHERE circle = ?1",
+        [&](const sqlite::Row& row) {
+            room.place = less(static_cast<std::uint64_t>(row.integer(0)), static_cast<std::uint64_t>(row.integer(1)));
+        },
+        circle));
+    return room;
+}
+
+// What a log may still grow by today.
+Result<std::uint64_t> QuotaView::room_of_log(const CircleId& circle, const LogId& log) {
+    std::uint64_t room = limits::courier_log_day_bytes_max;
+    TRY(db_.query(
+        "SELECT bytes FROM courier_growth WHERE circle = ?1 AND log = ?2 AND day = ?3",
+        [&](const sqlite::Row& row) { room = less(room, static_cast<std::uint64_t>(row.integer(0))); }, circle, log,
+        today_));
+    return room;
+}
+
+void QuotaView::refuse(const CircleId& circle, FullReason reason) {
+    if (told_.emplace(circle, reason).second) refusals_.push_back({circle, reason});
+}
+
+Result<bool> QuotaView::fits(const CircleId& circle, const Run& run, std::uint64_t bytes, Room& room) {
+    auto log = room.logs.find(run.log);
+    if (log == room.logs.end()) {
+        TRY(const std::uint64_t left, room_of_log(circle, run.log));
+        log = room.logs.emplace(run.log, left).first;
+    }
+    if (bytes > log->second) {
+        refuse(circle, FullReason::log);
+        log->second = 0;
+        return false;
+    }
+    if (bytes > room.place) {
+        refuse(circle, FullReason::place);
+        room.place = 0;
+        return false;
+    }
+    log->second -= bytes;
+    room.place -= bytes;
+    return true;
+}
+
+// Of the events that are not here yet.
+Result<std::uint64_t> QuotaView::new_bytes(const CircleId& circle, const Run& run) {
+    TRY(const std::uint64_t held, log_.next_seq(circle, run.log));
+    std::uint64_t bytes = 0;
+    for (std::size_t i = 0; i < run.events.size(); ++i) {
+        if (run.first_seq + i >= held) bytes += run.events[i].sealed.size() + event_overhead_bytes;
+    }
+    return bytes;
+}
+
+Result<void> QuotaView::count(const CircleId& circle, const LogId& log, std::uint64_t bytes) {
+    TRY(db_.run("UPDATE courier_place SET used = used + ?2 WHERE circle = ?1", circle, bytes));
+    return db_.run(
+        "INSERT INTO courier_growth (circle, log, day, bytes) VALUES (?1, ?2, ?3, ?4) ON CONFLICT (circle, log) "
+        "DO UPDATE SET bytes = CASE day WHEN excluded.day THEN bytes ELSE 0 END + excluded.bytes, day = excluded.day",
+        circle, log, today_, bytes);
+}
+
+Result<Appended> QuotaView::append_run(const CircleId& circle, const Run& run) {
+    TRY(const auto outcomes, append_runs(circle, {run}));
+    return outcomes.front();
+}
+
+Result<std::vector<Appended>> QuotaView::append_runs(const CircleId& circle, const std::vector<Run>& runs) {
+    TRY(Room room, room_of(circle));
+    std::vector<Appended> out(runs.size(), Appended::later);
+    std::vector<std::size_t> places;
+    std::vector<std::uint64_t> sizes;
+    std::vector<Run> taken;
+    for (std::size_t i = 0; i < runs.size(); ++i) {
+        TRY(const std::uint64_t bytes, new_bytes(circle, runs[i]));
+        TRY(const bool good, fits(circle, runs[i], bytes, room));
+        if (!good) continue;
+        places.push_back(i);
+        sizes.push_back(bytes);
+        taken.push_back(runs[i]);
+    }
+    TRY(const auto outcomes, log_.append_runs(circle, taken));
+    for (std::size_t i = 0; i < outcomes.size(); ++i) {
+        out[places[i]] = outcomes[i];
+        if (outcomes[i] != Appended::stored) continue;
+        TRY(count(circle, taken[i].log, sizes[i]));
+    }
+    return out;
+}
+
+Result<bool> QuotaView::append_fork_proof(const CircleId& circle, const ForkProof& proof) {
+    TRY(const Room room, room_of(circle));
+    const std::uint64_t bytes = codec::encode(proof).size() + event_overhead_bytes;
+    if (bytes > room.place) {
+        refuse(circle, FullReason::place);
+        return false;
+    }
+    TRY(const bool is_new, log_.append_fork_proof(circle, proof));
+    if (is_new) {
+        TRY(count(circle, log_of(circle, proof), bytes));
+    }
+    return is_new;
+}
+
+Result<std::vector<LogHead>> QuotaView::heads(const CircleId& circle) {
+    return log_.heads(circle);
+}
+
+Result<Run> QuotaView::read_run(const CircleId& circle, const LogId& log, std::uint64_t first_seq) {
+    return log_.read_run(circle, log, first_seq);
+}
+
+Result<std::uint64_t> QuotaView::next_seq(const CircleId& circle, const LogId& log) {
+    return log_.next_seq(circle, log);
+}
+
+Result<std::optional<EventId>> QuotaView::event_id(const CircleId& circle, const LogId& log, std::uint64_t seq) {
+    return log_.event_id(circle, log, seq);
+}
+
+Result<std::optional<ForkProof>> QuotaView::fork_proof(const CircleId& circle, const LogId& log) {
+    return log_.fork_proof(circle, log);
+}
+
+Result<std::vector<LogChange>> QuotaView::changes_since(const CircleId& circle, std::uint64_t arrival) {
+    return log_.changes_since(circle, arrival);
+}
+
+}  // namespace ladderline::store

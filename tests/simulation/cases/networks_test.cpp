@@ -1,0 +1,75 @@
+// Whole networks. Sizes are for a sanitizer build of a minute or so; LADDERLINE_TEST_SIZE makes them longer, and the
+// program `simulate` runs as many as one likes.
+
+#include <doctest/doctest.h>
+
+#include "tests/simulation/campaign.hpp"
+#include "tests/support/test_size.hpp"
+
+using namespace ladderline;
+using namespace ladderline::simulation;
+
+namespace {
+
+std::string run_seeds(std::uint64_t first, std::size_t count, const PlanOptions& options, Counts& counts) {
+    for (std::uint64_t seed = first; seed < first + count; ++seed) {
+        const Outcome outcome = run_plan(make_plan(seed, options));
+        counts.events += outcome.counts.events + outcome.counts.evil;
+        counts.forks += outcome.counts.forks;
+        if (!outcome.wrong.empty()) return "seed " + std::to_string(seed) + ": " + outcome.wrong;
+    }
+    return {};
+}
+
+}  // namespace
+
+TEST_CASE("networks of honest members come to rest and agree, whatever machines and wires do") {
+    const auto seeds = static_cast<std::size_t>(24 * test::test_size());
+    Counts counts;
+    CHECK(run_seeds(10'000, seeds, {}, counts).empty());
+    CHECK(counts.events > 20 * seeds);
+    MESSAGE(seeds << " seeds, " << counts.events << " events");
+}
+
+TEST_CASE("networks with liars among their members come to rest and agree on what counts") {
+    const auto seeds = static_cast<std::size_t>(16 * test::test_size());
+    PlanOptions options;
+    options.byzantine = true;
+    Counts counts;
+    CHECK(run_seeds(20'000, seeds, options, counts).empty());
+    CHECK(counts.forks > 0);
+    MESSAGE(seeds << " seeds, " << counts.events << " events, " << counts.forks << " forks");
+}
+
+TEST_CASE("a seed replays to the last byte") {
+    for (const bool byzantine : {false, true}) {
+        PlanOptions options;
+        options.byzantine = byzantine;
+        for (std::uint64_t seed = 30'000; seed < 30'002; ++seed) {
+            const Plan plan = make_plan(seed, options);
+            CHECK(run_plan(plan).trace == run_plan(plan).trace);
+            CHECK(run_plan(plan).trace != run_plan(make_plan(seed + 100, options)).trace);
+        }
+    }
+}
+
+// Seeds that once went wrong, by what was wrong.
+TEST_CASE("what was found once stays right") {
+    struct Known {
+        const char* name;
+        std::uint64_t seed;
+        bool byzantine;
+    };
+    for (const Known& known :
+         {Known{"let in again, and nobody talks with them", 96, false},
+          Known{"a grant of a known circle ends every conversation", 152, false},
+          Known{"two branches of a fork make two digests", 1004, true},
+          Known{"a fork at the first event has an author on some nodes", 1043, true},
+          Known{"a question for keys of a circle that is over ends every conversation", 2193, true}}) {
+        CAPTURE(known.name);
+        PlanOptions options;
+        options.byzantine = known.byzantine;
+        const Outcome outcome = run_plan(make_plan(known.seed, options));
+        CHECK_MESSAGE(outcome.wrong.empty(), outcome.wrong);
+    }
+}

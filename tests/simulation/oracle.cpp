@@ -1,0 +1,220 @@
+#include "tests/simulation/oracle.hpp"
+
+#include <algorithm>
+
+#include "store/digest/state_digest.hpp"
+#include "tests/simulation/courier.hpp"
+#include "tests/simulation/reference_model.hpp"
+#include "tests/simulation/set_checks.hpp"
+
+namespace ladderline::simulation {
+
+using namespace protocol;
+
+namespace {
+
+constexpr std::size_t rounds_max = 14;
+constexpr std::size_t rounds_to_equal = 3;  // sync intervals
+
+bool lies(const Station& station) {
+    const auto* courier = dynamic_cast<const Courier*>(&station);
+    return courier != nullptr && courier->lies();
+}
+
+Root root_at(Station& station, const CircleId& circle) {
+    const auto heads = station.view().heads(circle);
+    return heads ? root_of(circle, heads.value()) : Root{};
+}
+
+// Honest nodes that know themselves to be in the circle.
+std::vector<Node*> participants(World& world, const CircleId& circle) {
+    std::vector<Node*> out;
+    for (const auto& station : world.stations) {
+        Node* node = station->member();
+        if (node == nullptr || node->is_byzantine || !node->is_up()) continue;
+        const auto state = store::CircleModel::state_of(node->db(), circle);
+        if (state && state.value().present_member(node->me.device_id())) out.push_back(node);
+    }
+    return out;
+}
+
+bool is_willing(World& world, Station& at, const Station& with, const CircleId& circle) {
+    const auto shared = shared_circles(world, at, with);
+    return std::find(shared.begin(), shared.end(), circle) != shared.end();
+}
+
+// Both would talk with the other about the circle. Somebody who was removed and does not know it is left out so.
+bool are_connected(World& world, Station& a, Station& b, const CircleId& circle) {
+    return a.is_up() && b.is_up() && is_willing(world, a, b, circle) && is_willing(world, b, a, circle);
+}
+
+// Let in again, as that node knows, by somebody whom the other knows too, and yet they do not talk.
+bool is_shut_out(World& world, Node& node, Node& other, const CircleId& circle) {
+    const auto state = store::CircleModel::state_of(node.db(), circle);
+    const auto theirs = store::CircleModel::state_of(other.db(), circle);
+    if (!state || !theirs || !other.log().current_key(circle)) return false;
+    return state.value().present_member(node.me.device_id()) && state.value().present_member(other.me.device_id()) &&
+           theirs.value().present_member(node.me.device_id()) && other.welcomed.contains(circle) &&
+           other.welcomed.at(circle) == node.me.noise.pub && !are_connected(world, node, other, circle);
+}
+
+std::string differ(World& world, Station& a, Station& b, const CircleId& circle) {
+    Node* one = a.member();
+    Node* two = b.member();
+    if (one != nullptr && two != nullptr &&
+        (is_shut_out(world, *one, *two, circle) || is_shut_out(world, *two, *one, circle))) {
+        return b.name() + " was let in and does not hear from " + a.name();
+    }
+    if (!are_connected(world, a, b, circle) || root_at(a, circle) == root_at(b, circle)) return {};
+    return b.name() + " does not hold what " + a.name() + " holds";
+}
+
+// Empty, or who differs from whom.
+std::string difference(World& world) {
+    for (const Circle& circle : world.circles) {
+        for (std::size_t i = 0; i < world.stations.size(); ++i) {
+            for (std::size_t j = i + 1; j < world.stations.size(); ++j) {
+                Station& a = *world.stations[i];
+                Station& b = *world.stations[j];
+                if (lies(a) || lies(b) || (a.member() == nullptr && b.member() == nullptr)) continue;
+                const std::string found = differ(world, a, b, circle.id);
+                if (!found.empty()) return found;
+            }
+        }
+    }
+    return {};
+}
+
+void meet_all(World& world, Dice& dice) {
+    for (std::size_t i = 0; i < world.stations.size(); ++i) {
+        for (std::size_t j = i + 1; j < world.stations.size() && !world.failed(); ++j) {
+            if (lies(*world.stations[i]) || lies(*world.stations[j])) continue;
+            const bool turned = dice.chance(50);
+            if (Link* made = world.call(turned ? j : i, turned ? i : j, dice)) made->finish(dice);
+            world.links.clear();
+            world.clear_up();
+        }
+    }
+}
+
+std::vector<KeyId> missing(Node& node, const CircleId& circle) {
+    auto keys = node.log().missing_keys(circle);
+    return keys ? std::move(keys).value() : std::vector<KeyId>();
+}
+
+// Of several that hold the same, those whom the one with the most keys knows to be in the circle: who lost a device
+// without hearing of it holds sealed events and no key.
+void keep_known(std::vector<Node*>& nodes, const CircleId& circle) {
+    const auto fewer = [&](Node* a, Node* b) { return missing(*a, circle).size() < missing(*b, circle).size(); };
+    Node* informed = *std::min_element(nodes.begin(), nodes.end(), fewer);
+    const auto state = store::CircleModel::state_of(informed->db(), circle);
+    std::erase_if(nodes, [&](Node* node) { return !state.value().present_member(node->me.device_id()); });
+}
+
+void check_same_digest(World& world, const Circle& circle, const std::vector<Node*>& nodes) {
+    const bool is_closed = world.plan.shape.is_minor;  // keys are given by the calendar there
+    std::map<std::vector<KeyId>, std::pair<Node*, store::StateDigest>> groups;
+    for (Node* node : nodes) {
+        const auto keys = missing(*node, circle.id);
+        if (!is_closed && missing(*nodes.front(), circle.id) != keys) {
+            return world.fail(node->name() + " lacks other keys than " + nodes.front()->name() + " does.");
+        }
+        const auto digest = store::state_digest(node->db(), node->log(), circle.id);
+        if (!digest) return world.fail("No digest at " + node->name() + ": " + digest.error().sentence());
+        world.trace.add(digest.value().view());
+        const auto [first, is_first] = groups.emplace(keys, std::pair(node, digest.value()));
+        if (!is_first && first->second.second != digest.value()) {
+            return world.fail(node->name() + " and " + first->second.first->name() +
+                              " hold the same events and make different tables of them.");
+        }
+    }
+}
+
+void check_digests(World& world, const Circle& circle, const std::vector<Node*>& nodes) {
+    std::map<Root, std::vector<Node*>> by_root;
+    for (Node* node : nodes) by_root[root_at(*node, circle.id)].push_back(node);
+    for (auto& [root, same] : by_root) {
+        keep_known(same, circle.id);
+        check_same_digest(world, circle, same);
+    }
+}
+
+bool holds(Node& node, const EventId& id) {
+    bool found = false;
+    const auto read = node.db().query(
+        "SELECT 1 FROM event WHERE id = ?1", [&](const store::sqlite::Row&) { found = true; }, id);
+    return read && found;
+}
+
+// A node keeps what it confirmed, and so does everybody it talks with.
+void check_acknowledged(World& world, const Circle& circle, const std::vector<Node*>& nodes) {
+    for (const auto& station : world.stations) {
+        Node* author = station->member();
+        if (author == nullptr || author->is_byzantine) continue;
+        for (const Acknowledged& said : author->acknowledged) {
+            if (said.circle != circle.id || world.excused.contains(said.id)) continue;
+            if (!author->was_put_back && !holds(*author, said.id)) {
+                return world.fail("An event that was confirmed to " + author->name() + " is gone there.");
+            }
+            for (Node* node : nodes) {
+                if (!are_connected(world, *author, *node, circle.id) || holds(*node, said.id)) continue;
+                if (is_forked_away(*node, *author, said.id)) continue;
+                return world.fail("An event that was confirmed to " + author->name() + " never came to " +
+                                  node->name() + ".");
+            }
+        }
+    }
+}
+
+}  // namespace
+
+void quiesce(World& world) {
+    world.heal();
+    world.tell("All faults ended; everybody talks with everybody.");
+    Dice dice(mixed(world.plan.seed, 3));
+    std::size_t last_change = 0;
+    for (std::size_t round = 1; round <= rounds_max && !world.failed(); ++round) {
+        const std::size_t before = world.counts.events;
+        meet_all(world, dice);
+        world.now.ms += 300'000;
+        if (world.counts.events != before) last_change = round;
+        const std::string differs = difference(world);
+        if (differs.empty() && world.counts.events == before) return;
+        if (round >= last_change + rounds_to_equal && !differs.empty()) {
+            return world.fail("After " + std::to_string(rounds_to_equal) + " rounds without a fault " + differs + ".");
+        }
+    }
+    if (!world.failed()) world.fail("The network does not come to rest: new keys follow new keys.");
+}
+
+void judge(World& world) {
+    for (const Circle& circle : world.circles) {
+        const auto nodes = participants(world, circle.id);
+        if (nodes.empty()) continue;
+        check_digests(world, circle, nodes);
+        check_acknowledged(world, circle, nodes);
+        if (world.failed()) return;
+        Dice dice(mixed(world.plan.seed, 4));
+        check_set(world, circle, *nodes[dice.below(nodes.size())], dice);
+        const std::string wrong = compare_with_plain_model(*nodes[dice.below(nodes.size())], circle.id);
+        if (!wrong.empty()) world.fail(wrong);
+        const auto forked = store::forked_logs(nodes.front()->db(), circle.id);
+        if (forked) world.counts.forks += forked.value().size();
+    }
+}
+
+void excuse(World& world, Node& node) {
+    for (const auto& station : world.stations) {
+        Node* author = station->member();
+        if (author == nullptr || (author != &node && !author->was_put_back)) continue;
+        for (const Acknowledged& said : author->acknowledged) {
+            const bool elsewhere = std::any_of(world.stations.begin(), world.stations.end(), [&](const auto& other) {
+                Node* keeper = other->member();
+                return keeper != nullptr && keeper != &node && keeper->is_up() && holds(*keeper, said.id);
+            });
+            if (!elsewhere) world.excused.insert(said.id);
+        }
+    }
+}
+
+}  // namespace ladderline::simulation

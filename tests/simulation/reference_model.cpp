@@ -1,0 +1,251 @@
+#include "tests/simulation/reference_model.hpp"
+
+#include <algorithm>
+
+#include "node/read_models/way_views.hpp"
+#include "protocol/event/kinds.hpp"
+#include "tests/simulation/plain_circle.hpp"
+
+namespace ladderline::simulation {
+
+using namespace protocol;
+
+namespace {
+
+struct Said {
+    store::OpenedEvent event;
+    std::optional<MemberId> author;  // none: it does not count
+    MemberRole role = MemberRole::newcomer;
+};
+
+struct Logs {
+    std::map<LogId, std::uint64_t> until;  // what stands before a fork
+    std::map<LogId, std::vector<EventId>> first_ctl;
+};
+
+Result<Logs> logs_of(Node& node, const CircleId& circle) {
+    Logs out;
+    TRY(const auto heads, node.log().heads(circle));
+    for (const LogHead& head : heads) out.until[head.log] = head.next_seq;
+    TRY(node.db().query(
+        "SELECT log.log, event.ctl FROM log JOIN event USING (log_ref) WHERE log.circle = ?1 AND event.seq = 0",
+        [&](const store::sqlite::Row& row) -> Result<void> {
+            TRY(out.first_ctl[row.fixed<LogId>(0)], codec::decode<std::vector<EventId>>(row.blob(1)));
+            return ok();
+        },
+        circle));
+    return out;
+}
+
+// Everything readable of the circle that stands before a fork.
+Result<std::vector<Said>> all_said(Node& node, const CircleId& circle, const Logs& logs) {
+    std::vector<Said> out;
+    TRY(node.log().visit_readable([&](const store::OpenedEvent& event) -> Result<void> {
+        const auto until = logs.until.find(event.log);
+        if (event.circle == circle && until != logs.until.end() && event.seq < until->second)
+            out.push_back({event, {}});
+        return ok();
+    }));
+    return out;
+}
+
+std::vector<ControlEvent> control_of(const std::vector<Said>& all) {
+    std::vector<ControlEvent> out;
+    for (const Said& said : all) {
+        const store::OpenedEvent& e = said.event;
+        if (!kind::is_control(e.body.kind)) continue;
+        out.push_back({e.id, e.device, e.log, e.seq, e.ctl, e.body.kind, e.body.payload,
+                       has_genuine_certificates(e.body.kind, e.body.payload)});
+    }
+    return out;
+}
+
+// Whose words count: WIRE.md "Removal", "Return", "Lost devices", said plainly.
+void judge_words(std::vector<Said>& all, const CircleState& state, const Logs& logs) {
+    for (Said& said : all) {
+        const store::OpenedEvent& e = said.event;
+        const auto device = state.devices.find(e.device);
+        if (device == state.devices.end()) continue;
+        const MemberId& id = device->second.member;
+        const Member& member = state.members.at(id);
+        const auto within = [&](const std::map<LogId, Cut>& cuts) {
+            const auto cut = cuts.find(e.log);
+            return cut != cuts.end() && e.seq <= cut->second.seq;
+        };
+        bool is_new_log = false;
+        const auto back = state.after_return.find(id);
+        for (const EventId& link : logs.first_ctl.at(e.log)) {
+            is_new_log = is_new_log || (back != state.after_return.end() && back->second.contains(link));
+        }
+        const auto cuts = state.cuts.find(id);
+        if (cuts != state.cuts.end() && !is_new_log && !within(cuts->second)) continue;
+        const auto revoked = state.revoked.find(e.device);
+        if (revoked != state.revoked.end() && !within(revoked->second)) continue;
+        said.author = id;
+        said.role = member.role;
+    }
+}
+
+template <class Body>
+bool reads(const Said& said, std::uint16_t kind) {
+    return said.author && said.event.body.kind == kind && read_payload<Body>(said.event.body.payload).has_value();
+}
+
+bool is_statement(const Said& said) {
+    if (reads<SignBody>(said, kind::sign)) return read_payload<SignBody>(said.event.body.payload)->level <= level_max;
+    return reads<TickBody>(said, kind::tick) || reads<WithdrawBody>(said, kind::withdraw) ||
+           reads<SetAsideBody>(said, kind::set_aside) || reads<AssignBody>(said, kind::assign);
+}
+
+using Rows = std::multiset<std::pair<Bytes, std::string>>;  // id or key, what the row says
+
+Bytes key_of(ByteView id) {
+    return to_bytes(id);
+}
+std::string text_of(const MemberId& member, MemberRole role, const HybridTime& time) {
+    return to_hex(member.view()) + " " + std::to_string(static_cast<int>(role)) + " " + std::to_string(time.wall.ms) +
+           "." + std::to_string(time.count);
+}
+
+Rows statement_rows(const std::vector<Said>& all) {
+    Rows out;
+    for (const Said& said : all) {
+        if (is_statement(said))
+            out.emplace(key_of(said.event.id.view()), text_of(*said.author, said.role, said.event.body.time));
+    }
+    return out;
+}
+
+// The newest standing write of each author: none that a counting write of the same author replaces.
+Rows shown_rows(const std::vector<Said>& all, std::uint16_t kind) {
+    std::map<MemberId, const Said*> newest;
+    for (const Said& said : all) {
+        const bool is_one = (kind == kind::card && reads<CardBody>(said, kind)) ||
+                            (kind == kind::ask && reads<AskBody>(said, kind)) ||
+                            (kind == kind::club_row && reads<ClubRowBody>(said, kind));
+        const bool is_replaced = std::any_of(all.begin(), all.end(), [&](const Said& later) {
+            const auto& old = later.event.body.supersedes;
+            return later.author && later.author == said.author &&
+                   std::find(old.begin(), old.end(), said.event.id) != old.end();
+        });
+        if (!is_one || is_replaced) continue;
+        const Said*& best = newest[*said.author];
+        const auto order = [](const Said& s) { return std::tie(s.event.body.time, s.event.id); };
+        if (best == nullptr || order(*best) < order(said)) best = &said;
+    }
+    Rows out;
+    for (const auto& [member, said] : newest) out.emplace(key_of(said->event.id.view()), to_hex(member.view()));
+    return out;
+}
+
+Rows pairing_rows(const std::vector<Said>& all) {
+    std::map<std::pair<MemberId, MemberId>, std::pair<const Said*, PairingBody>> latest;
+    for (const Said& said : all) {
+        if (!reads<PairingBody>(said, kind::pairing)) continue;
+        const PairingBody body = *read_payload<PairingBody>(said.event.body.payload);
+        if (said.role != MemberRole::officer && *said.author != body.newcomer && *said.author != body.mentor) continue;
+        auto& best = latest[{body.newcomer, body.mentor}];
+        const auto order = [](const Said& s) { return std::tie(s.event.body.time, s.event.id); };
+        if (best.first == nullptr || order(*best.first) < order(said)) best = {&said, body};
+    }
+    Rows out;
+    for (const auto& [pair, step] : latest) {
+        Bytes key = key_of(pair.first.view());
+        key.insert(key.end(), pair.second.data.begin(), pair.second.data.end());
+        out.emplace(key,
+                    std::to_string(static_cast<int>(step.second.step)) + " " + std::to_string(step.second.day.number));
+    }
+    return out;
+}
+
+Rows contact_rows(const std::vector<Said>& all) {
+    Rows out;
+    for (const Said& said : all) {
+        if (reads<ContactBody>(said, kind::contact))
+            out.emplace(key_of(said.event.id.view()), to_hex(said.author->view()));
+    }
+    return out;
+}
+
+// The same rows as the pages read them.
+Result<Rows> page_statements(Node& node, const CircleId& circle) {
+    Rows out;
+    TRY(const auto all, node::statements(node.db(), circle));
+    for (const auto& s : all) {
+        for (const MemberRole role : {MemberRole::newcomer, MemberRole::mentor, MemberRole::guardian,
+                                      MemberRole::second_adult, MemberRole::officer}) {
+            if (node::to_domain(role) == s.role)
+                out.emplace(key_of(s.id.view()), text_of(node::to_protocol(s.author), role, {s.said, s.count}));
+        }
+    }
+    return out;
+}
+
+Result<Rows> page_shown(Node& node, const CircleId& circle, std::uint16_t kind) {
+    Rows out;
+    TRY(const auto all, node::shown(node.db(), circle, kind));
+    for (const auto& view : all) out.emplace(key_of(view.id.view()), to_hex(view.by.view()));
+    return out;
+}
+
+Result<Rows> page_pairings(Node& node, const CircleId& circle) {
+    Rows out;
+    TRY(const auto all, node::pairings(node.db(), circle));
+    for (const auto& view : all) {
+        Bytes key = key_of(view.newcomer.view());
+        key.insert(key.end(), view.mentor.data.begin(), view.mentor.data.end());
+        out.emplace(key, std::to_string(static_cast<int>(view.step)) + " " + std::to_string(view.day.number));
+    }
+    return out;
+}
+
+Result<Rows> page_contacts(Node& node, const CircleId& circle) {
+    Rows out;
+    TRY(const auto all, node::contacts(node.db(), circle));
+    for (const auto& view : all) out.emplace(key_of(view.id.view()), to_hex(view.by.view()));
+    return out;
+}
+
+std::string compare_states(const CircleState& plain, const CircleState& kept) {
+    if (plain.members != kept.members) return "Another plain reading of the rules gives other members.";
+    if (plain.devices != kept.devices) return "Another plain reading of the rules gives other devices.";
+    if (plain.revoked != kept.revoked) return "Another plain reading of the rules gives other lost devices.";
+    if (plain.cuts != kept.cuts) return "Another plain reading of the rules gives other cuts.";
+    if (plain.after_return != kept.after_return) return "Another plain reading of the rules gives other returns.";
+    return {};
+}
+
+Result<std::string> compare(Node& node, const CircleId& circle) {
+    TRY(const Logs logs, logs_of(node, circle));
+    TRY(auto all, all_said(node, circle, logs));
+    const PlainCircle plain(circle, control_of(all));
+    const CircleState state = plain.state();
+    TRY(const CircleState kept, store::CircleModel::state_of(node.db(), circle));
+    std::string wrong = compare_states(state, kept);
+    if (wrong.empty() && plain.without_effect() != kept.without_effect && kept.pending == 0) {
+        wrong = "Another plain reading of the rules finds other events without effect.";
+    }
+    if (!wrong.empty()) return wrong;
+    judge_words(all, state, logs);
+    TRY(const Rows statements, page_statements(node, circle));
+    if (statements != statement_rows(all))
+        return std::string("A page shows other ticks and signatures than were said.");
+    for (const std::uint16_t kind : {kind::card, kind::ask, kind::club_row}) {
+        TRY(const Rows shown, page_shown(node, circle, kind));
+        if (shown != shown_rows(all, kind)) return std::string("A page shows other cards than the newest that stand.");
+    }
+    TRY(const Rows pairs, page_pairings(node, circle));
+    if (pairs != pairing_rows(all)) return std::string("A page shows other pairs than were said.");
+    TRY(const Rows contacts, page_contacts(node, circle));
+    if (contacts != contact_rows(all)) return std::string("A page shows other contacts than were said.");
+    return std::string();
+}
+
+}  // namespace
+
+std::string compare_with_plain_model(Node& node, const CircleId& circle) {
+    const auto compared = compare(node, circle);
+    return compared ? compared.value() : "The plain model could not read: " + compared.error().sentence();
+}
+
+}  // namespace ladderline::simulation
