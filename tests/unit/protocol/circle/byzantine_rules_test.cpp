@@ -2,8 +2,9 @@
 // layers have theirs where they live:
 //
 //   case                                   rule                                              test file
-//   one place, two events                  the first stays, the session goes on              store/event_log_test,
-//                                                                                            sync/session_rules_test
+//   one place, two events                  a proof of both headers; nothing from there on    event/fork_proof_test,
+//                                          counts, the session goes on                       sync/session_forks_test,
+//                                                                                            store/event_log/forks_test
 //   absurd clock                           never invalid, not followed; causality first      store/event_log_test,
 //                                                                                            node/commands/circles_test
 //   no right                               kept, no effect                                   here, rights_test
@@ -16,14 +17,18 @@
 //   parents never come                     pending, no effect; a gap in a log is asked for   here, fold_test,
 //                                                                                            sync/session_rules_test
 //   replay in another circle               the circle is in the id and in the seal           here, event/event_test
-//   replay of an old session               the channel's counters                            handshake/channel_test
+//   replay of an old session               the channel's counters; the first words of a      handshake/channel_test,
+//                                          handshake prove nobody                            net/hostile_peer_test
 //   oversized                              refused before memory is taken                    event/chain_test,
 //                                                                                            codec/archive_test
-//   two machines with one device key       as one place, two events                          store/event_log_test
-//   withheld events                        roots compared at the end, unequal is counted     sync/session_test
-//   wrong carrier                          cannot change a byte                              event/chain_test,
-//                                                                                            sync/session_rules_test
-//   flood by a member                      a cut is the cure                                 here
+//   two machines with one device key       as one place, two events; a copy of a store       forks_test,
+//                                          begins new logs                                   store/upkeep/instance_test
+//   withheld events                        roots compared at the end, unequal is counted;    sync/session_test,
+//                                          receipts are held against a courier               node/net/courier_test
+//   wrong courier                          cannot change a byte, read, or forge; what it     event/chain_test,
+//                                          lacks of what it signed for is found              node/net/courier_test
+//   flood by a member                      a window, a courier's quota; a cut is the cure    here, session_flow_test,
+//                                                                                            store/courier
 //   nonsense, newer kinds                  kept, no effect, judged anew by a newer program   here, rights_test
 //   a fold that breaks down                never, whatever the bytes                         here
 //   false reader list in a rotation        no effect                                         here, epochs_test
