@@ -115,7 +115,7 @@ stop() {
 # Until that member's node has a receipt for all that it wrote.
 until_covered() {
     for _ in $(seq 1 400); do
-        ! as "$1" --json couriers | grep -q '"stored":"[^"]*","not_covered":0' || return 0
+        ! as "$1" --json couriers | grep '"stored":"[^"]*","not_covered":0' >/dev/null || return 0
         moment
     done
     fail "the courier gave $1 no receipt: $(as "$1" couriers)"
@@ -124,7 +124,7 @@ until_seen() {
     local who=$1 pattern=$2
     shift 2
     for _ in $(seq 1 400); do
-        ! as "$who" "$@" 2>/dev/null | grep -q "$pattern" || return 0
+        ! as "$who" "$@" 2>/dev/null | grep "$pattern" >/dev/null || return 0
         moment
     done
     fail "$who never saw '$pattern'"

@@ -251,7 +251,7 @@ LIST
 }
 
 # One source tree and one build of the binaries, changed back after every mutant.
-[ -n "$look" ] || (cd "$here" && git ls-files -z | xargs -0 tar cf - 2>/dev/null) | tar xf - -C "$scratch"
+[ -n "$look" ] || (cd "$here" && git ls-files -z | tar cf - --null --files-from -) | tar xf - -C "$scratch"
 log="$scratch/build.log"
 # A rule that is gone may leave a name unused, which is no reason not to build.
 hush() {
