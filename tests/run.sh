@@ -17,7 +17,7 @@ usage() {
 }
 while [ $# -gt 0 ]; do
     case "$1" in
-        --plain) build=$root/build-plain; options=(-DLADDERLINE_SANITIZE=OFF -DCMAKE_BUILD_TYPE=Release) ;;
+        --plain) build=$root/build-plain; options=(-DLADDERLINE_SANITIZE=OFF) ;;
         --size)
             case "${2:-}" in '' | *[!0-9]*) usage ;; esac
             export LADDERLINE_TEST_SIZE=$2

@@ -264,8 +264,7 @@ hush() {
 run() { (cd "$scratch/build" && timeout 600 "tests/$1" -tce="*cost*,*without a cursor*" >"$scratch/test.log" 2>&1); }
 build() { nice ninja -C "$scratch/build" "$1" >"$log" 2>&1; }
 prepare() {
-    [ -d "$scratch/build" ] || cmake -S "$scratch" -B "$scratch/build" -G Ninja -DCMAKE_BUILD_TYPE=Release \
-        --log-level=ERROR >/dev/null
+    [ -d "$scratch/build" ] || cmake -S "$scratch" -B "$scratch/build" -G Ninja --log-level=ERROR >/dev/null
     [ ! -e "$scratch/sound-$1" ] || return 0
     build "$1" && run "$1" || {
         echo "The tests of $1 fail before any rule is switched off; see to that first."
