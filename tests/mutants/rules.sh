@@ -70,7 +70,7 @@ unit_protocol protocol/circle/removals.cpp
 * second removal keeps the first cuts
 unit_protocol protocol/circle/goings.cpp
 - [&](std::size_t removal) { return !is_replaced(removal); });
-+ [&](std::size_t removal) { return removal == removal || is_replaced(removal); });
++ [&](std::size_t removal) { return removal < 1'000'000 || !is_replaced(removal); });
 * in-between log counts after a return
 unit_protocol protocol/circle/state.cpp
 - std::any_of(first_ctl.begin(), first_ctl.end(),
@@ -230,7 +230,7 @@ unit_protocol protocol/sync/session_events.cpp
 * nonsense has an effect
 unit_protocol protocol/circle/acts.cpp
 - return found.level <= level_max;
-+ return found.level <= 255;
++ return found.level <= level_max + 100;
 * access without proof
 unit_protocol protocol/courier/messages.cpp
 - return verify(access_proof(claim.circle, claim.access, handshake).view(), claim.proof, claim.access);

@@ -289,6 +289,15 @@ TEST_CASE("who came back acts again, and a second removal cuts the new log where
     CHECK_FALSE(state.counts(club.cal.device_id(), fresh, 9, {back}));
 }
 
+TEST_CASE("what somebody does after a return is not void for the removal before it, which left them nothing") {
+    Club club(23);
+    club.story.say(club.ada, kind::remove, CircleStory::remove(club.cal));
+    club.let_in_again(club.ada, club.cal);
+    const Person device = second_device(club.cal, club.story.random);
+    CHECK(club.story.has_effect(club.story.say(club.cal, kind::certify, CircleStory::certify(device))));
+    CHECK(club.story.state().devices.contains(device.device_id()));
+}
+
 TEST_CASE("an event whose parents never come has no effect and holds up nobody else") {
     Club club(19);
     const Person eve = club.story.person("Eve");
