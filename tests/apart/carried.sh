@@ -65,6 +65,13 @@ as ada bundle read "$stick" >/dev/null
 as ada tick 0.1 >/dev/null
 as ada bundle write --for path --to "$stick" >/dev/null
 as max bundle read "$stick" >/dev/null
+# A node says some things by itself once it is in step (its card, its paper key's box): they go the same way.
+for _ in 1 2; do
+    as max bundle write --for Ada --to "$stick" >/dev/null || true
+    as ada bundle read "$stick" >/dev/null
+    as ada bundle write --for path --to "$stick" >/dev/null || true
+    as max bundle read "$stick" >/dev/null
+done
 
 digests() { as "$1" --json digest | tr ',{}' '\n' | grep ':' | sort; }
 common=$(comm -12 <(digests ada) <(digests max))
