@@ -85,7 +85,7 @@ awk -v verdict="$verdict" '
         passed += part[2]; failed += part[3]; lost += part[3]
         if (!chosen) skipped += part[4]
     }
-    /^Test Passed\.$/ { good = 1 }
+    /^Test (Passed\.|Pass Reason:)$/ { good = 1 }
     END {
         close_test()
         if (verdict != 0 && failed == 0) failed = 1
