@@ -235,6 +235,16 @@ TEST_CASE("a level beyond the scale has no effect") {
     CHECK(story.member(ben).level == 4);
 }
 
+TEST_CASE("a founder with a level beyond the scale founds nothing") {
+    for (const std::uint8_t level : {std::uint8_t{4}, std::uint8_t{5}}) {
+        CircleStory story(13);
+        const Person ada = story.person("Ada");
+        const FoundBody body{CircleKind::club, "club", MemberRole::officer, level, "Ada", false, ada.certificate()};
+        story.circle.data = story.say(ada, kind::found, codec::encode(body), {}).data;
+        CHECK(story.state().is_founded() == (level == 4));
+    }
+}
+
 TEST_CASE("a member adds devices of their own, and only those") {
     CircleStory story(14);
     const Person ada = story.person("Ada");
@@ -266,6 +276,24 @@ TEST_CASE("nobody claims a device that is another's") {
     CHECK_FALSE(is_genuine(claim.certificate()));
     CHECK_FALSE(story.has_effect(story.say(eve, kind::certify, CircleStory::certify(claim))));
     CHECK(story.has_effect(story.say(ada, kind::certify, CircleStory::certify(ada_two))));
+}
+
+TEST_CASE("a device is let in under one member alone, though its holder signs for two") {
+    CircleStory story(15);
+    const Person ada = story.person("Ada");
+    const Person eve = story.person("Eve");
+    story.found(ada, CircleKind::club, MemberRole::officer);
+    story.say(ada, kind::admit, CircleStory::admit(eve, MemberRole::newcomer));
+    const Person mask = story.person("Mask");
+    const Person second_name{"Mask",
+                             {mask.identity.pub, mask.identity.secret.clone()},
+                             {eve.device.pub, eve.device.secret.clone()},
+                             test::make_person("x", story.random).noise,
+                             test::make_person("x", story.random).box};
+    CHECK(is_genuine(second_name.certificate()));
+    CHECK_FALSE(story.has_effect(story.say(ada, kind::admit, CircleStory::admit(second_name, MemberRole::mentor))));
+    CHECK_FALSE(story.is_present(mask));
+    CHECK(story.has_effect(story.say(ada, kind::admit, CircleStory::admit(mask, MemberRole::mentor))));
 }
 
 TEST_CASE("a certificate with anything changed is false") {

@@ -180,10 +180,20 @@ TEST_CASE("a minor's mentor gets a key with a consent in force alone") {
     const auto grants = [&](const Person& who) {
         return store::key_for_device(node.db, node.log, circle, who.noise.pub, today).value().has_value();
     };
+    // What a peer is given who asks for a copy of the key in use, sealed to their own box.
+    const auto gives = [&](const Person& who) {
+        const KeyId key = id_of_key(node.log.current_key(circle).value());
+        store::StoreShelf shelf(node.db, node.log, random, who.noise.pub);
+        shelf.set_today(today);
+        return shelf.copy_for_peer(circle, key, tag_of(key, who.box.pub)).value().has_value();
+    };
     CHECK_FALSE(grants(max));
+    CHECK_FALSE(gives(max));
     CHECK(grants(sue));
+    CHECK(gives(sue));
     say(gus, kind::consent, codec::encode(ConsentBody{today, today + 10, false}));
     CHECK(grants(max));
+    CHECK(gives(max));
     CHECK(node.count("SELECT consent FROM circle") == 20'010);
     say(gus, kind::consent, codec::encode(ConsentBody{today, today + 10, true}));
     CHECK_FALSE(grants(max));

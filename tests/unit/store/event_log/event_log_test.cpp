@@ -329,6 +329,17 @@ TEST_CASE("a clock that is years ahead is not followed") {
     CHECK(codec::decode<HybridTime>(value).value() == HybridTime{w.node.now, 0});
 }
 
+TEST_CASE("a clock that was put right is believed again, however far ahead it once ran") {
+    World w;
+    const WallTime right = w.node.now;
+    w.node.now.ms += 10LL * 365 * 86'400 * 1000;
+    w.write("ahead");
+    w.node.now = {right.ms + 1000};
+    w.write("right");
+    const auto value = store::get_setting(w.node.db, "hybrid_time").value().value();
+    CHECK(codec::decode<HybridTime>(value).value() == HybridTime{w.node.now, 0});
+}
+
 TEST_CASE("after its tail came back from a peer, an own log goes on from there") {
     World w;
     w.write("one");
