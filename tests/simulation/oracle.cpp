@@ -50,12 +50,13 @@ bool are_connected(World& world, Station& a, Station& b, const CircleId& circle)
 
 // Let in again, as that node knows, by somebody whom the other knows too, and yet they do not talk.
 bool is_shut_out(World& world, Node& node, Node& other, const CircleId& circle) {
+    const auto by = other.welcomed.find(circle);
+    if (by == other.welcomed.end() || by->second != node.me.noise.pub) return false;
     const auto state = store::CircleModel::state_of(node.db(), circle);
     const auto theirs = store::CircleModel::state_of(other.db(), circle);
     if (!state || !theirs || !other.log().current_key(circle)) return false;
     return state.value().present_member(node.me.device_id()) && state.value().present_member(other.me.device_id()) &&
-           theirs.value().present_member(node.me.device_id()) && other.welcomed.contains(circle) &&
-           other.welcomed.at(circle) == node.me.noise.pub && !are_connected(world, node, other, circle);
+           theirs.value().present_member(node.me.device_id()) && !are_connected(world, node, other, circle);
 }
 
 std::string differ(World& world, Station& a, Station& b, const CircleId& circle) {
