@@ -1,5 +1,6 @@
 #include "node/app/dialogue.hpp"
 
+#include <algorithm>
 #include <boost/json.hpp>
 #include <cstdio>
 #include <iostream>
@@ -43,7 +44,8 @@ int practise_on_terminal(const std::vector<std::string>& words,
         print_question(question);
         std::string line;
         if (!std::getline(std::cin, line) || line == "q" || line == "Q") {
-            std::printf("\nYour answers are kept.\n");
+            const bool kept = std::find(words.begin(), words.end(), "--problems") == words.end();
+            std::printf("%s", kept ? "\nYour answers are kept.\n" : "\n");
             return 0;
         }
         std::vector<std::string> reply = words;

@@ -3,6 +3,9 @@
 #include <sstream>
 
 #include "node/cli/command_line.hpp"
+#include "node/commands/explain.hpp"
+#include "node/commands/mock.hpp"
+#include "node/commands/problems.hpp"
 #include "node/commands/study.hpp"
 
 namespace ladderline::node::cli {
@@ -40,7 +43,18 @@ struct PractiseOptions {
     std::string question;
     std::string order;
     std::string answer;
+    bool problems = false;
 };
+
+// Nothing for "?". bad_input: one sentence.
+Result<std::optional<std::uint8_t>> place_said(const std::string& answer) {
+    const char letter = answer.empty() ? '?' : static_cast<char>(std::toupper(static_cast<unsigned char>(answer[0])));
+    if (answer.size() > 1 || (letter != '?' && (letter < 'A' || letter > 'D'))) {
+        return Error{Fault::bad_input, "Answer with A, B, C or D, or ? if you do not know."};
+    }
+    if (letter == '?') return std::optional<std::uint8_t>();
+    return std::optional(static_cast<std::uint8_t>(letter - 'A'));
+}
 
 Result<Answer> take_in_pool(Context& context, const std::string& path) {
     std::ifstream in(path, std::ios::binary);
@@ -61,21 +75,61 @@ Result<Answer> take_in_pool(Context& context, const std::string& path) {
 
 Result<Answer> give_answer(Context& context, const PractiseOptions& o) {
     AnswerRequest request{{o.element}, o.question, o.order, std::nullopt};
-    const char letter =
-        o.answer.empty() ? '?' : static_cast<char>(std::toupper(static_cast<unsigned char>(o.answer[0])));
-    if (o.answer.size() > 1 || (letter != '?' && (letter < 'A' || letter > 'D'))) {
-        return Error{Fault::bad_input, "Answer with A, B, C or D, or ? if you do not know."};
-    }
-    if (letter != '?') request.place = static_cast<std::uint8_t>(letter - 'A');
+    TRY(request.place, place_said(o.answer));
     TRY(const Answered done, answer(context, request));
     std::string said = done.right ? "Right." : "Not this one. Right is ";
     if (!done.right) said += std::string(1, static_cast<char>('A' + done.right_place)) + ": " + done.right_text;
     if (!done.citation.empty()) said += " [" + done.citation + "]";
+    TRY(const auto told, explanations(context, {o.element}, o.question));
+    boost::json::array explained;
+    for (const Explanation& one : told) {
+        said += "\n" + one.author + ": " + one.text;
+        explained.push_back({{"author", one.author}, {"text", one.text}});
+    }
     return Answer{said,
                   {{"right", done.right},
                    {"right_place", done.right_place},
                    {"right_text", done.right_text},
-                   {"answered_today", done.answered_today}}};
+                   {"answered_today", done.answered_today},
+                   {"explanations", std::move(explained)}}};
+}
+
+Answer shown_problem(const ShownProblem& shown) {
+    const domain::Problem& p = shown.problem;
+    std::vector<std::string> text{shown.number + "  " + std::string(domain::title_of(p.topic)), p.stem};
+    boost::json::array choices;
+    for (std::size_t i = 0; i < p.choices.size(); ++i) {
+        text.push_back("  " + std::string(1, static_cast<char>('A' + i)) + ". " + p.choices[i].text);
+        choices.push_back(boost::json::value(p.choices[i].text));
+    }
+    text.push_back("Answer with: ladderline practise --problems --question " + shown.number +
+                   " --answer LETTER (or ?)");
+    return {lines(text),
+            {{"question", shown.number},
+             {"order", "0123"},
+             {"group", domain::title_of(p.topic)},
+             {"stem", p.stem},
+             {"figure", ""},
+             {"choices", std::move(choices)}}};
+}
+
+Result<Answer> answer_problem(const PractiseOptions& o) {
+    TRY(const ShownProblem shown, problem_again(o.question));
+    TRY(const auto place, place_said(o.answer));
+    const domain::Problem& p = shown.problem;
+    const bool right = place == p.right_place;
+    std::string said = right ? "Right." : "Not this one.";
+    if (place && !right) said += " Whoever gets that " + p.choices[*place].slip + ".";
+    if (!right) {
+        said += " Right is " + std::string(1, static_cast<char>('A' + p.right_place)) + ": " +
+                p.choices[p.right_place].text + ".";
+    }
+    said += "\n" + p.working;
+    return Answer{said,
+                  {{"right", right},
+                   {"right_place", p.right_place},
+                   {"right_text", p.choices[p.right_place].text},
+                   {"working", p.working}}};
 }
 
 void add_practise(CLI::App& app, CommandLine& out) {
@@ -87,9 +141,15 @@ void add_practise(CLI::App& app, CommandLine& out) {
     sub->add_option("--question", o->question, "The question answered");
     sub->add_option("--order", o->order, "The order in which its choices were shown");
     sub->add_option("--answer", o->answer, "A, B, C, D, or ? for: I do not know");
+    sub->add_flag("--problems", o->problems, "Problems to work out, with the working shown; they belong to no pool");
     sub->callback([&out, o] {
+        if (o->problems && (o->element || !o->file.empty())) {
+            throw CLI::ValidationError("Problems belong to no pool: say --problems without --element and --pool");
+        }
         out.practise_here = o->file.empty() && o->question.empty();
         out.command = [o](Context& context) -> Result<Answer> {
+            if (o->problems && !o->question.empty()) return answer_problem(*o);
+            if (o->problems) return shown_problem(next_problem(context));
             if (!o->file.empty()) return take_in_pool(context, o->file);
             if (!o->question.empty()) return give_answer(context, *o);
             TRY(const ShownQuestion question, next_question(context, {o->element}));
@@ -115,6 +175,7 @@ Answer ready_answer(const Readiness& r) {
     if (!r.ready_note.empty()) text.push_back(r.ready_note);
     if (r.pace_needed)
         text.push_back("Answers a day that reach 9 in 10 by the exam: " + std::to_string(*r.pace_needed) + ".");
+    if (!r.pace_note.empty()) text.push_back(r.pace_note);
     if (!r.caution.empty()) text.push_back(r.caution);
     text.emplace_back("This is an estimate from your own answers; it stays on your desk.");
     return {lines(text),
@@ -124,7 +185,25 @@ Answer ready_answer(const Readiness& r) {
              {"mark", r.mark},
              {"seen", r.seen},
              {"questions", r.questions},
-             {"to_win", std::move(to_win)}}};
+             {"to_win", std::move(to_win)},
+             {"pace", r.pace ? boost::json::value(*r.pace) : boost::json::value()},
+             {"ready_on", r.ready_on ? boost::json::value(to_iso(*r.ready_on)) : boost::json::value()},
+             {"pace_needed", r.pace_needed ? boost::json::value(*r.pace_needed) : boost::json::value()}}};
+}
+
+Result<Answer> calibration_answer(Context& context, const PoolChoice& pool) {
+    TRY(const CalibrationView view, calibration(context, pool));
+    const domain::Calibration& c = view.figures;
+    return Answer{lines(view.sentences),
+                  {{"papers", c.papers},
+                   {"in_band", c.in_band},
+                   {"below", c.below},
+                   {"above", c.above},
+                   {"passed", c.passed},
+                   {"passes_expected", c.passes_expected},
+                   {"points_mean", c.points_mean},
+                   {"points_expected_mean", c.points_expected_mean},
+                   {"telling", c.is_telling()}}};
 }
 
 void add_ready(CLI::App& app, CommandLine& out) {
@@ -133,8 +212,12 @@ void add_ready(CLI::App& app, CommandLine& out) {
     auto day = std::make_shared<std::string>();
     sub->add_option("--element", *element, "Which pool, by its exam element");
     sub->add_option("--exam", *day, "The exam day, as 2026-11-25");
-    sub->callback([&out, element, day] {
-        out.command = [element, day](Context& context) -> Result<Answer> {
+    auto check = std::make_shared<bool>(false);
+    sub->add_flag("--calibration", *check, "Whether the figures came true on your own mock papers");
+    sub->callback([&out, element, day, check] {
+        out.long_work = "Looking ahead";
+        out.command = [element, day, check](Context& context) -> Result<Answer> {
+            if (*check) return calibration_answer(context, {*element});
             std::optional<Day> exam;
             if (!day->empty()) {
                 TRY(exam, parse_day(*day));

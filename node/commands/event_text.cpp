@@ -4,8 +4,8 @@
 
 #include "node/commands/plain_text.hpp"
 #include "protocol/circle/bodies.hpp"
-#include "protocol/event/bodies.hpp"
 #include "protocol/event/kinds.hpp"
+#include "protocol/event/study_bodies.hpp"
 
 namespace ladderline::node {
 namespace {
@@ -42,6 +42,10 @@ FIELD_NAMES(AskBody, "topic", "day")
 FIELD_NAMES(TouchBody, "day")
 FIELD_NAMES(KnownDateBody, "what", "day", "text")
 FIELD_NAMES(PracticeAnswerBody, "pool", "question", "answer", "shown", "place", "when")
+FIELD_NAMES(MockAnswer, "question", "answer", "shown", "place")
+FIELD_NAMES(Foretold, "pass_ppm", "points_hundredths", "points_low", "points_high")
+FIELD_NAMES(MockResultBody, "pool", "paper", "when", "minutes", "mark", "foretold", "answers")
+FIELD_NAMES(ExplanationBody, "pool", "question", "text")
 FIELD_NAMES(DeviceCertificate, "member", "device", "noise", "box", "label", "by_member", "by_device")
 FIELD_NAMES(FoundBody, "circle_kind", "name", "role", "level", "founder_name", "founder_is_minor", "device")
 FIELD_NAMES(AdmitBody, "member", "role", "level", "name", "is_minor", "devices")
@@ -184,6 +188,8 @@ constexpr Kind kinds[] = {
     {kind::touch, "touch", body_json<TouchBody>},
     {kind::known_date, "known_date", body_json<KnownDateBody>},
     {kind::practice_answer, "practice_answer", body_json<PracticeAnswerBody>},
+    {kind::mock_result, "mock_result", body_json<MockResultBody>},
+    {kind::explanation, "explanation", body_json<ExplanationBody>},
 };
 
 const Kind* find_kind(std::uint16_t number) {

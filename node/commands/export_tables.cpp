@@ -7,6 +7,7 @@
 #include "node/commands/way.hpp"
 #include "node/domain/radio/adif.hpp"
 #include "protocol/event/kinds.hpp"
+#include "protocol/event/study_bodies.hpp"
 
 namespace ladderline::node {
 namespace {
@@ -294,15 +295,23 @@ std::string answers_header() {
 }
 
 std::size_t add_answer(const store::OpenedEvent& event, std::string& table) {
-    if (event.body.kind != kind::practice_answer) return 0;
-    const auto answer = read_payload<PracticeAnswerBody>(event.body.payload);
-    if (!answer) return 0;
-    const char* word = answer->answer == Answer::right   ? "right"
-                       : answer->answer == Answer::wrong ? "wrong"
-                                                         : "unknown";
-    table += csv_line({to_iso_second(answer->when), answer->pool, answer->question, word, answer->shown,
-                       std::to_string(answer->place), hex(event.id)});
-    return 1;
+    std::vector<PracticeAnswerBody> answers;
+    if (event.body.kind == kind::practice_answer) {
+        if (auto one = read_payload<PracticeAnswerBody>(event.body.payload)) answers.push_back(std::move(*one));
+    }
+    if (event.body.kind == kind::mock_result) {
+        const auto paper = read_payload<MockResultBody>(event.body.payload);
+        if (!paper) return 0;
+        for (const MockAnswer& one : paper->answers) {
+            answers.push_back({paper->pool, one.question, one.answer, one.shown, one.place, paper->when});
+        }
+    }
+    for (const PracticeAnswerBody& one : answers) {
+        const char* word = one.answer == Answer::right ? "right" : one.answer == Answer::wrong ? "wrong" : "unknown";
+        table += csv_line({to_iso_second(one.when), one.pool, one.question, word, one.shown, std::to_string(one.place),
+                           hex(event.id)});
+    }
+    return answers.size();
 }
 
 }  // namespace ladderline::node

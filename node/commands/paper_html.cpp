@@ -1,31 +1,9 @@
 #include "node/commands/paper.hpp"
+#include "node/commands/plain_text.hpp"
 #include "node/commands/qr.hpp"
 
 namespace ladderline::node {
 namespace {
-
-std::string escaped(std::string_view text) {
-    std::string out;
-    for (const char c : text) {
-        switch (c) {
-            case '&':
-                out += "&amp;";
-                break;
-            case '<':
-                out += "&lt;";
-                break;
-            case '>':
-                out += "&gt;";
-                break;
-            case '"':
-                out += "&quot;";
-                break;
-            default:
-                out += c;
-        }
-    }
-    return out;
-}
 
 Result<std::string> qr_svg(const std::string& text) {
     TRY(const QrPicture picture, qr_picture(text, QrCare::paper));
@@ -47,13 +25,13 @@ Result<std::string> sheet_html(const PaperSheet& sheet) {
     TRY(const std::string code, qr_svg(sheet.key));
     const std::vector<std::string> said = sheet_lines(sheet);
     std::string out = "<!doctype html>\n<html lang=\"en\"><head><meta charset=\"utf-8\"><title>" +
-                      escaped(said.front()) + "</title><style>" + std::string(style) + "</style></head><body>\n<h1>" +
-                      escaped(said.front()) + "</h1>\n<ol>";
+                      html_text(said.front()) + "</title><style>" + std::string(style) + "</style></head><body>\n<h1>" +
+                      html_text(said.front()) + "</h1>\n<ol>";
     for (const std::string& group : sheet.groups) out += "<li>" + group + "</li>";
     out += "</ol>\n" + code + "\n";
     // What stands below the groups of the sheet in words.
     for (std::size_t i = 2 + sheet.groups.size(); i < said.size(); ++i) {
-        if (!said[i].empty()) out += "<p>" + escaped(said[i]) + "</p>\n";
+        if (!said[i].empty()) out += "<p>" + html_text(said[i]) + "</p>\n";
     }
     out += "<p class=\"screen\">Print this page, then delete the file.</p>\n</body></html>\n";
     return out;

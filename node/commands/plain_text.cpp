@@ -84,6 +84,29 @@ std::string json_text(std::string_view text) {
     return out + '"';
 }
 
+std::string html_text(std::string_view text) {
+    std::string out;
+    for (const char c : text) {
+        switch (c) {
+            case '&':
+                out += "&amp;";
+                break;
+            case '<':
+                out += "&lt;";
+                break;
+            case '>':
+                out += "&gt;";
+                break;
+            case '"':
+                out += "&quot;";
+                break;
+            default:
+                out += c;
+        }
+    }
+    return out;
+}
+
 std::string calendar(const std::vector<CalendarEntry>& entries, WallTime made) {
     std::string out = "BEGIN:VCALENDAR\r\nVERSION:2.0\r\nPRODID:-//Ladderline//EN\r\n";
     for (const CalendarEntry& e : entries) {

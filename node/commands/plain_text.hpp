@@ -16,6 +16,9 @@ std::string csv_line(const std::vector<std::string>& cells);
 // With its quotes.
 std::string json_text(std::string_view text);
 
+// For text and double-quoted attribute values of HTML.
+std::string html_text(std::string_view text);
+
 struct CalendarEntry {
     std::string id;  // the same for the same entry, whenever it is written
     WallTime start;

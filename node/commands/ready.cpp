@@ -37,26 +37,39 @@ std::vector<GroupToWin> groups_to_win(const StudyPool& study, const StudyMemory&
     return out;
 }
 
+Error stopped() {
+    return {Fault::cancelled, "Stopped; nothing was changed."};
+}
+
 // When the chance reaches the target at the present pace, in days and in words.
-void fill_projection(Readiness& out, const StudyMemory& memory, domain::ProjectionPlan plan) {
+Result<void> fill_projection(Readiness& out, const StudyMemory& memory, domain::ProjectionPlan plan,
+                             const domain::LookAhead& goes_on) {
     const std::string target = std::to_string(std::lround(plan.target * 100)) + " %";
     if (!out.pace) {
         out.ready_note = "A date needs at least three days of practice; there are not that many yet.";
-        return;
+        return ok();
     }
     if (*out.pace <= 0) {
         out.ready_note = "There was no practice in the last two weeks, so there is no pace to reckon with.";
-        return;
+        return ok();
     }
     plan.pace = std::min<double>(*out.pace, domain::pace_max);
-    const auto days = domain::project(memory, plan).days_to_target;
+    const domain::Projection ahead = domain::project(memory, plan, goes_on);
+    if (ahead.stopped) return stopped();
+    const auto days = ahead.days_to_target;
     if (!days) {
         out.ready_note = "At the present pace the chance to pass does not reach " + target + " within a year.";
-        return;
+        return ok();
     }
     out.ready_on = utc_day({static_cast<std::int64_t>(plan.now * 86'400'000.0)}) + *days;
     out.ready_note =
         "At the present pace the chance to pass reaches " + target + " about " + to_iso(*out.ready_on) + ".";
+    return ok();
+}
+
+std::string no_pace(double days_left) {
+    if (days_left < 2) return "The exam is too near for a pace of practice to change much.";
+    return "No pace reaches 90 % by the exam; a later session would leave room to practise.";
 }
 
 std::string caution_of(const Readiness& state, const StudyPool& study) {
@@ -124,8 +137,15 @@ Result<Readiness> ready(Context& context, const PoolChoice& choice, std::optiona
     out.to_win = groups_to_win(study, memory, state, now);
     out.pace = domain::study_pace(records, now);
     const domain::ProjectionPlan plan{.mark = out.mark, .now = now};
-    fill_projection(out, memory, plan);
-    if (out.exam_day) out.pace_needed = domain::least_pace(memory, plan, exam);
+    bool went_on = true;
+    const domain::LookAhead goes_on = [&](int done, int of) {
+        went_on = store::goes_on(context.going_on, static_cast<std::uint64_t>(done), static_cast<std::uint64_t>(of));
+        return went_on;
+    };
+    TRY(fill_projection(out, memory, plan, goes_on));
+    if (out.exam_day) out.pace_needed = domain::least_pace(memory, plan, exam, goes_on);
+    if (!went_on) return stopped();
+    if (out.exam_day && !out.pace_needed) out.pace_note = no_pace(exam - now);
     out.caution = caution_of(out, study);
     return out;
 }

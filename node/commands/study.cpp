@@ -16,26 +16,6 @@ using domain::PoolQuestion;
 using domain::PracticeReason;
 using domain::StudyAnswer;
 
-using Order = std::array<std::uint8_t, domain::pool_choices>;
-
-std::string to_digits(const Order& order) {
-    std::string out;
-    for (const std::uint8_t place : order) out += static_cast<char>('0' + place);
-    return out;
-}
-
-Result<Order> parse_order(std::string_view digits) {
-    std::string sorted(digits);
-    std::sort(sorted.begin(), sorted.end());
-    if (sorted != "0123") {
-        return Error{Fault::bad_input,
-                     "The order of the choices is not one that was shown; ask for the question again."};
-    }
-    Order out{};
-    for (std::size_t i = 0; i < out.size(); ++i) out[i] = static_cast<std::uint8_t>(digits[i] - '0');
-    return out;
-}
-
 Result<const PoolQuestion*> find_question(const StudyPool& study, std::string_view id) {
     const auto index = study.pool.find(id);
     if (index) return &study.pool.questions[static_cast<std::size_t>(*index)];
@@ -57,21 +37,6 @@ std::string why(PracticeReason reason) {
             return "It adds most for the examination.";
     }
     return {};
-}
-
-ShownQuestion shown_as(const StudyPool& study, const PoolQuestion& question, const Order& order) {
-    const domain::PoolGroup& group = study.pool.groups[static_cast<std::size_t>(question.group)];
-    ShownQuestion out;
-    out.element = study.pool.element;
-    out.pool = study.pool.title;
-    out.id = question.id;
-    out.group = group.id;
-    out.group_title = group.title;
-    out.stem = question.stem;
-    out.figure = question.figure;
-    for (std::size_t place = 0; place < order.size(); ++place) out.choices[place] = question.choices[order[place]];
-    out.order = to_digits(order);
-    return out;
 }
 
 // The first date written as YYYY-MM-DD in a text.
@@ -118,7 +83,7 @@ Result<ShownQuestion> question_again(Context& context, const PoolChoice& choice,
                                      std::string_view digits) {
     TRY(const StudyPool study, chosen_pool(context, choice));
     TRY(const PoolQuestion* question, find_question(study, id));
-    TRY(const Order order, parse_order(digits));
+    TRY(const ChoiceOrder order, parse_order(digits));
     return shown_as(study, *question, order);
 }
 
@@ -126,7 +91,7 @@ Result<Answered> answer(Context& context, const AnswerRequest& request) {
     TRY(const CircleView desk, own_circle(context, CircleKind::desk));
     TRY(const StudyPool study, chosen_pool(context, request.pool));
     TRY(const PoolQuestion* question, find_question(study, request.question));
-    TRY(const Order order, parse_order(request.order));
+    TRY(const ChoiceOrder order, parse_order(request.order));
     if (request.place && *request.place >= order.size()) {
         return Error{Fault::bad_input, "There are four choices; nothing was written down."};
     }

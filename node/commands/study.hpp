@@ -63,7 +63,6 @@ struct Answered {
     std::uint8_t right_place = 0;
     std::string right_text;
     std::string citation;            // as the pool prints it; may be empty
-    std::string explanation;         // empty: pools hold none
     std::size_t answered_today = 0;  // this pool, this UTC day, with this answer
     std::size_t right_today = 0;
     protocol::EventId id;
@@ -96,9 +95,11 @@ struct Readiness {
     std::optional<Day> ready_on;     // the chance to pass reaches 0.9 at this pace
     std::string ready_note;          // that day as a sentence, or why there is none
     std::optional<int> pace_needed;  // answers a day, to reach 0.9 on the exam day
+    std::string pace_note;           // why there is an exam day but no such pace; else empty
     std::string caution;             // why these figures say little yet, or a pool out of force; else empty
 };
 // `exam_day` empty: the day written as evidence of the booked session (item 02.04), if one can be read there.
+// Takes up to seconds where the exam is far off: tells Context::going_on, and cancelled if that says so.
 Result<Readiness> ready(Context& context, const PoolChoice& pool, std::optional<Day> exam_day);
 
 }  // namespace ladderline::node

@@ -76,14 +76,23 @@ bool is_same_question(const PoolQuestion& a, const PoolQuestion& b) {
     return a.key == b.key && a.stem == b.stem && a.choices == b.choices && a.figure == b.figure;
 }
 
-// Questions of the new edition that an answer to the old one says nothing about. One that the old edition lacks counts
-// too, since it may be another one under an id of long ago.
+const std::string& right_choice(const PoolQuestion& question) {
+    return question.choices[static_cast<std::size_t>(question.key)];
+}
+
+// Questions that an answer to the old text says nothing about: within one edition those whose right answer became
+// another one; of another edition every one that reads otherwise, since numbers are given anew there. One that the old
+// text lacks counts too, since it may be another one under an id of long ago.
 std::vector<Correction> changes(const Pool& before, const Pool& after, WallTime now) {
+    const bool same_edition = before.first_year == after.first_year && before.last_year == after.last_year;
     std::vector<Correction> out;
     for (const PoolQuestion& question : after.questions) {
-        const auto old = before.find(question.id);
-        const bool same = old && is_same_question(before.questions[static_cast<std::size_t>(*old)], question);
-        if (!same) out.push_back({question.id, now});
+        const auto index = before.find(question.id);
+        if (index) {
+            const PoolQuestion& old = before.questions[static_cast<std::size_t>(*index)];
+            if (same_edition ? right_choice(old) == right_choice(question) : is_same_question(old, question)) continue;
+        }
+        out.push_back({question.id, now});
     }
     return out;
 }
@@ -110,6 +119,39 @@ std::string out_of_force(const Pool& pool, Day day) {
     const Day last = pool.valid_until.value_or(day);
     const auto in_force = domain::pool_in_force(first, last, day);
     return in_force ? std::string() : in_force.error().sentence();
+}
+
+std::string to_digits(const ChoiceOrder& order) {
+    std::string out;
+    for (const std::uint8_t place : order) out += static_cast<char>('0' + place);
+    return out;
+}
+
+Result<ChoiceOrder> parse_order(std::string_view digits) {
+    std::string sorted(digits);
+    std::sort(sorted.begin(), sorted.end());
+    if (sorted != "0123") {
+        return Error{Fault::bad_input,
+                     "The order of the choices is not one that was shown; ask for the question again."};
+    }
+    ChoiceOrder out{};
+    for (std::size_t i = 0; i < out.size(); ++i) out[i] = static_cast<std::uint8_t>(digits[i] - '0');
+    return out;
+}
+
+ShownQuestion shown_as(const StudyPool& study, const PoolQuestion& question, const ChoiceOrder& order) {
+    const domain::PoolGroup& group = study.pool.groups[static_cast<std::size_t>(question.group)];
+    ShownQuestion out;
+    out.element = study.pool.element;
+    out.pool = study.pool.title;
+    out.id = question.id;
+    out.group = group.id;
+    out.group_title = group.title;
+    out.stem = question.stem;
+    out.figure = question.figure;
+    for (std::size_t place = 0; place < order.size(); ++place) out.choices[place] = question.choices[order[place]];
+    out.order = to_digits(order);
+    return out;
 }
 
 Result<void> remember_pool(Context& context, int element) {

@@ -1,6 +1,6 @@
 #pragma once
 // The question pools of this store, for the study commands alone. A pool's text stands in setting "pool:<element>", the
-// questions that a later edition changed in "pool_corrections:<element>".
+// questions that a later text changed in "pool_corrections:<element>".
 
 #include "node/commands/study.hpp"
 #include "node/domain/study/memory.hpp"
@@ -15,6 +15,13 @@ struct StudyPool {
 
     std::string name() const { return std::to_string(pool.element); }  // in practice answers
 };
+// [place] = which choice of the pool stands there; as digits "2013".
+using ChoiceOrder = std::array<std::uint8_t, domain::pool_choices>;
+std::string to_digits(const ChoiceOrder& order);
+Result<ChoiceOrder> parse_order(std::string_view digits);
+// As it is put, without a reason why it comes now.
+ShownQuestion shown_as(const StudyPool& study, const domain::PoolQuestion& question, const ChoiceOrder& order);
+
 Result<StudyPool> chosen_pool(Context& context, const PoolChoice& choice);
 // The pool that an empty choice means from now on.
 Result<void> remember_pool(Context& context, int element);

@@ -60,6 +60,11 @@ int main() {
     const StudyMemory newcomer(shape);
     report("the same for one who has seen nothing yet", 1000,
            [&] { sink += project(newcomer, plan).pass_chances.back(); });
+    plan.days = projection_days_max;
+    report("a year ahead at 40 a day", 1000, [&] { sink += project(memory, plan).pass_chances.back(); });
+    ProjectionPlan pace{.mark = mark, .now = 40};
+    report("pace needed for an exam in 30 days", 1000, [&] { sink += least_pace(memory, pace, 70).value_or(0); });
+    report("pace needed for an exam in a year", 1000, [&] { sink += least_pace(memory, pace, 405).value_or(0); });
     std::printf("(sum of results %.6f)\n", sink);
     return 0;
 }

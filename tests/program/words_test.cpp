@@ -29,7 +29,8 @@ TEST_CASE("words that are no command or no option are named in the refusal") {
 
 TEST_CASE("with --json what went well is JSON") {
     const AdasFolder f;
-    for (const char* word : {"next", "way", "waiting", "contact", "meet", "sees", "reach", "ready", "practise"}) {
+    for (const char* word :
+         {"next", "way", "waiting", "contact", "meet", "sees", "reach", "ready", "practise", "mock"}) {
         CAPTURE(word);
         const Outcome outcome = f.ada.run({"--json", word});
         CAPTURE(outcome.err);

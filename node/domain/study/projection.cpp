@@ -78,11 +78,15 @@ std::optional<double> study_pace(std::span<const StudyAnswer> records, double no
     return static_cast<double>(answers) / window;
 }
 
-Projection project(const StudyMemory& memory, const ProjectionPlan& plan) {
+Projection project(const StudyMemory& memory, const ProjectionPlan& plan, const LookAhead& goes_on) {
     ENSURE(plan.pace >= 0);
     Course course(memory, plan.mark, plan.pace, plan.order);
     Projection result;
     for (int i = 1; i <= plan.days; ++i) {
+        if (goes_on && !goes_on(i - 1, plan.days)) {
+            result.stopped = true;
+            break;
+        }
         const double day = plan.now + i;
         course.practise(day);
         result.pass_chances.push_back(course.chance(day + 1));
@@ -93,25 +97,41 @@ Projection project(const StudyMemory& memory, const ProjectionPlan& plan) {
     return result;
 }
 
-std::optional<int> least_pace(const StudyMemory& memory, const ProjectionPlan& plan, double exam_day) {
+std::optional<int> least_pace(const StudyMemory& memory, const ProjectionPlan& plan, double exam_day,
+                              const LookAhead& goes_on) {
     const int days =
         static_cast<int>(std::floor(std::min<double>(exam_day - plan.now - 1 + rounding, projection_days_max)));
+    constexpr int tries_max = 20;  // 0, ten doublings, eight halvings, one neighbour
+    int done = 0;
+    bool stopped = false;
     const auto reaches = [&](int pace) {
         Course course(memory, plan.mark, pace, plan.order);
-        for (int i = 1; i <= days; ++i) course.practise(plan.now + i);
-        return course.chance(exam_day) >= plan.target;
+        for (int i = 1; i <= days && !stopped; ++i) {
+            stopped = goes_on && !goes_on(done++, tries_max * days);
+            course.practise(plan.now + i);
+        }
+        return !stopped && course.chance(exam_day) >= plan.target;
     };
     if (reaches(0)) return 0;
     const int most = std::min(pace_max, memory.shape().question_count());
-    if (days < 1 || !reaches(most)) return std::nullopt;
+    if (days < 1) return std::nullopt;
+    // Doubled from 1, since low paces are quick to try and most often enough.
     int below = 0;
-    int enough = most;
-    while (enough - below > 1) {
+    int enough = 1;
+    while (!stopped && enough < most && !reaches(enough)) {
+        below = enough;
+        enough = std::min(most, 2 * enough);
+    }
+    if (stopped || (enough == most && !reaches(most))) return std::nullopt;
+    while (!stopped && enough - below > 1) {
         const int middle = below + (enough - below) / 2;
         (reaches(middle) ? enough : below) = middle;
     }
+    if (stopped) return std::nullopt;
     // More practice helps up to the discreteness of the order, so a slightly lower pace may do as well.
-    return enough >= 2 && reaches(enough - 2) ? enough - 2 : enough;
+    const int least = enough >= 2 && reaches(enough - 2) ? enough - 2 : enough;
+    if (stopped) return std::nullopt;
+    return least;
 }
 
 }  // namespace ladderline::domain

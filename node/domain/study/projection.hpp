@@ -2,6 +2,7 @@
 // When the chance to pass will reach a target if practice goes on as it has.
 
 #include <cstdint>
+#include <functional>
 #include <optional>
 #include <span>
 #include <vector>
@@ -34,16 +35,21 @@ struct ProjectionPlan {
     ProjectedOrder order = ProjectedOrder::practice;
 };
 
+// Told before each projected day how many of how many are done; false stops. Empty: nobody asks.
+using LookAhead = std::function<bool(int done, int of)>;
+
 struct Projection {
     std::vector<double> pass_chances;   // [i]: exam on day now + i + 2, after practice up to day now + i + 1
     std::optional<int> days_to_target;  // 1 = tomorrow; nothing if the target is not reached within plan.days
+    bool stopped = false;
 };
 
 // At a low pace the chance may rise and fall, so the days are walked through one by one.
-Projection project(const StudyMemory& memory, const ProjectionPlan& plan);
+Projection project(const StudyMemory& memory, const ProjectionPlan& plan, const LookAhead& goes_on = {});
 
 // The least whole pace whose chance to pass on exam_day reaches plan.target; nothing if pace_max does not, or if the
-// exam is too near to practise. plan.pace and plan.days are not used.
-std::optional<int> least_pace(const StudyMemory& memory, const ProjectionPlan& plan, double exam_day);
+// exam is too near to practise, or if it was stopped. plan.pace and plan.days are not used.
+std::optional<int> least_pace(const StudyMemory& memory, const ProjectionPlan& plan, double exam_day,
+                              const LookAhead& goes_on = {});
 
 }  // namespace ladderline::domain

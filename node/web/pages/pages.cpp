@@ -40,6 +40,9 @@ void add_pages(Router& router, Context& context, InviteAddress invite_address) {
     add_meet_pages(router, house);
     add_contact_pages(router, house);
     add_practice_pages(router, house);
+    add_ready_pages(router, house);
+    add_mock_pages(router, house);
+    add_why_pages(router, house);
     add_people_pages(router, house);
     add_bench_pages(router, house);
     add_club_pages(router, house);

@@ -4,6 +4,8 @@
 
 #include <algorithm>
 
+#include "node/domain/study/random.hpp"
+#include "store/settings/settings.hpp"
 #include "tests/support/node/member_fixture.hpp"
 #include "tests/support/node/practice_pool.hpp"
 
@@ -300,6 +302,82 @@ TEST_CASE("on the day before the exam the question that adds most comes first") 
     must(node::import_pool(l.context(), element_2_pool()));
     tick_item(l.ana, "02.04", "2026-03-03");
     CHECK(must(node::next_question(l.context(), {})).reason == domain::PracticeReason::last_day);
+}
+
+// One line taken out, doubled or cut, or one sign changed.
+std::string damaged(const std::string& text, domain::SplitMix64& generator) {
+    const auto at = static_cast<std::size_t>(domain::bounded(generator, text.size()));
+    const std::size_t from = text.rfind('\n', at) + 1;
+    const std::size_t end = std::min(text.find('\n', at), text.size() - 1) + 1;
+    std::string out = text;
+    switch (domain::bounded(generator, 4)) {
+        case 0:
+            return out.erase(from, end - from);
+        case 1:
+            return out.insert(from, text.substr(from, end - from));
+        case 2:
+            return out.substr(0, at);
+        default:
+            out[at] = "~ABD.()9Q\n"[domain::bounded(generator, 10)];
+            return out;
+    }
+}
+
+std::string stored_pool(node::Context& context) {
+    return must(store::get_text_setting(context.db, "pool:2")).value_or("");
+}
+
+TEST_CASE("200 damaged pools are taken in whole or leave everything as it was") {
+    Learner l;
+    const std::string good = element_2_pool();
+    must(node::import_pool(l.context(), good));
+    l.practise(3);
+    domain::SplitMix64 generator(200);
+    int refused = 0;
+    for (int n = 0; n < 200; ++n) {
+        const std::string text = damaged(good, generator);
+        const std::string before = stored_pool(l.context());
+        const auto imported = node::import_pool(l.context(), text);
+        if (imported) {
+            CHECK(stored_pool(l.context()) == text);
+            CHECK(imported.value().groups == 35);
+            must(node::import_pool(l.context(), good));
+            continue;
+        }
+        refused += 1;
+        CAPTURE(imported.error().sentence());
+        CHECK(imported.error().sentence().find("nothing was imported") != std::string::npos);
+        CHECK(stored_pool(l.context()) == before);
+        CHECK(must(node::ready(l.context(), {}, {})).answered == 3);
+    }
+    CHECK(refused > 100);
+}
+
+TEST_CASE("an erratum that leaves the right answer keeps what is known of the question") {
+    Learner l;
+    must(node::import_pool(l.context(), element_2_pool()));
+    l.practise(3);
+    l.clock.pass_minutes(1);
+    std::string reworded = element_2_pool();
+    for (std::size_t at = 0; (at = reworded.find("What does ", at)) != std::string::npos; at += 5) {
+        reworded.replace(at, 10, "What would ");
+    }
+    CHECK(must(node::import_pool(l.context(), reworded)).corrected == 0);
+    CHECK(must(node::ready(l.context(), {}, {})).seen == 3);
+}
+
+TEST_CASE("a question of another edition counts as new where its text is another one") {
+    Learner l;
+    must(node::import_pool(l.context(), element_2_pool()));
+    l.practise(3);
+    l.clock.pass_minutes(1);
+    std::string later = element_2_pool();
+    later.replace(later.find("2022-2026"), 9, "2026-2030");
+    for (std::size_t at = 0; (at = later.find("What does ", at)) != std::string::npos; at += 5) {
+        later.replace(at, 10, "What would ");
+    }
+    CHECK(must(node::import_pool(l.context(), later)).corrected == 70);
+    CHECK(must(node::ready(l.context(), {}, {})).seen == 0);
 }
 
 }  // namespace
