@@ -4,7 +4,7 @@
 
 #include "node/commands/confirmed.hpp"
 #include "node/commands/contacts.hpp"
-#include "node/web/pages/frame.hpp"
+#include "node/web/pages/contact_parts.hpp"
 
 namespace ladderline::node::web {
 namespace {
@@ -36,20 +36,6 @@ Start start_of_form(const Scene& scene, const WayView& way) {
     return out;
 }
 
-std::vector<Choice> modes(const std::string& present) {
-    std::vector<Choice> out{{"FM", "FM, voice through a repeater or nearby"},
-                            {"SSB", "Single sideband, voice on shortwave"},
-                            {"AM", "AM, voice"},
-                            {"CW", "Morse"},
-                            {"FT8", "FT8, data"},
-                            {"PSK", "Phase-shift keying, data"},
-                            {"RTTY", "Radioteletype, data"},
-                            {"DIGITALVOICE", "Digital voice"}};
-    const bool known = std::any_of(out.begin(), out.end(), [&](const Choice& c) { return c.value == present; });
-    if (!known && !present.empty()) out.push_back({present, present});
-    return out;
-}
-
 Html contact_form(const Scene& scene, const WayView& way) {
     const FormOn form(scene, "contact");
     const Start start = start_of_form(scene, way);
@@ -65,7 +51,7 @@ Html contact_form(const Scene& scene, const WayView& way) {
     }
     inside += list_row(form.field("band", "Band"), bands);
     const std::string mode = form.value("mode", start.mode);
-    inside += list_row(form.required("mode", "Mode", start.mode), modes(mode));
+    inside += list_row(form.required("mode", "Mode", start.mode), contact_modes(mode));
     inside += text_row(form.field("sent", "Report you gave", "", "Readability and strength, 59; plain words will do"));
     inside += text_row(form.field("received", "Report you were given"));
     inside += call_row(form.field("guest_of", "As a guest: call sign of the licensed operator in control", "",
