@@ -121,7 +121,10 @@ Result<Response> contact_page(const Scene& scene) {
                         contact_form(scene, view), contact_table(scene, view), other_logs_part(scene, view));
     content.side = html(
         "<h2>Who reads this</h2><p>Everyone on your path sees the contacts that you write down here. The club sees the "
-        "date of the last one, and never with whom.</p>");
+        "date of the last one, and never with whom.</p><h2>Before you send</h2><p><a href=\"{}\">How far people have "
+        "to be "
+        "from the antenna</a></p>",
+        url("/exposure"));
     content.as_of = as_of_words(scene.viewer, view.as_of);
     return show(scene, std::move(content));
 }
