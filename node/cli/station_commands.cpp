@@ -98,7 +98,7 @@ void add_far(CLI::App& app, CommandLine& out) {
     sub->callback([&out, o] { out.command = [o](Context&) { return far_answer(*o); }; });
 }
 
-std::string span_words(const domain::Span& span) {
+std::string span_words(const domain::TimeSpan& span) {
     return to_iso_minute(span.from) + " to " + to_iso_minute(span.to);
 }
 
@@ -123,7 +123,7 @@ Result<Answer> daylight_answer(Context& context, const std::string& here, const 
     }
     if (sun.kind == domain::SunDay::stays_above) text.emplace_back("The sun does not set.");
     if (sun.kind == domain::SunDay::stays_below) text.emplace_back("The sun does not rise.");
-    std::vector<domain::Span> spans = domain::grey_line(day, place);
+    std::vector<domain::TimeSpan> spans = domain::grey_line(day, place);
     std::string whose = "Grey line here: ";
     if (!there.empty()) {
         TRY(const auto other, domain::Locator::parse(there));
@@ -131,7 +131,7 @@ Result<Answer> daylight_answer(Context& context, const std::string& here, const 
         whose = "Grey line at both ends: ";
     }
     boost::json::array grey;
-    for (const domain::Span& span : spans) {
+    for (const domain::TimeSpan& span : spans) {
         text.push_back(whose + span_words(span));
         grey.push_back({{"from", to_iso_minute(span.from)}, {"to", to_iso_minute(span.to)}});
     }
