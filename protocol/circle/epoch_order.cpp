@@ -33,7 +33,15 @@ bool closes_a_key(const Act& act) {
 
 Epoch epoch_of(const ControlEvent& event, const MemberId& author, const RotateBody& body, const CircleState& past,
                std::size_t joined) {
-    return {event.id, body.key, body.readers, members_of(past, body.readers), rank_of(past, author), joined, false};
+    Epoch epoch;
+    epoch.event = event.id;
+    epoch.key = body.key;
+    epoch.scope = body.readers;
+    epoch.readers = members_of(past, body.readers);
+    epoch.rank = rank_of(past, author);
+    epoch.joined = joined;
+    epoch.saw_two_adults = has_two_adults(past);
+    return epoch;
 }
 
 bool Timeline::is_latest_return(std::size_t i, const std::set<std::size_t>& returns) const {
@@ -61,9 +69,15 @@ std::optional<Consent> Timeline::consent(const std::function<MemberId(std::size_
     for (const std::size_t i : said) {
         const auto& body = std::get<ConsentBody>(acts[i]);
         const auto order = [](const ConsentBody& b) { return std::tuple(!b.withdrawn, b.keep_until, b.given); };
-        if (!out || order(body) < order(out->said)) out = Consent{author_of(i), body};
+        if (!out || order(body) < order(out->said)) out = Consent{events[i]->id, author_of(i), body};
     }
     return out;
+}
+
+std::size_t Timeline::index_of(const EventId& id) const {
+    const auto found = std::find_if(events.begin(), events.end(), [&](const ControlEvent* e) { return e->id == id; });
+    ENSURE(found != events.end());
+    return static_cast<std::size_t>(found - events.begin());
 }
 
 void Timeline::list_epochs(CircleState& state, const std::map<std::size_t, Epoch>& all) const {
@@ -82,7 +96,10 @@ void Timeline::list_epochs(CircleState& state, const std::map<std::size_t, Epoch
     state.founding_key_is_stale = heads.empty() && misses_a_going(nullptr);
     for (const std::size_t i : heads) {
         state.epochs.push_back(all.at(i));
-        state.epochs.back().is_stale = misses_a_going(&past[i]);
+        Epoch& epoch = state.epochs.back();
+        epoch.is_stale = misses_a_going(&past[i]);
+        epoch.consent_had_ended = epoch.scope == Readers::household && epoch.saw_two_adults &&
+                                  state.consent.has_value() && past[i].has(index_of(state.consent->event));
     }
     put_in_order(state.epochs);
 }

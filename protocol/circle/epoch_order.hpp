@@ -27,6 +27,7 @@ struct Timeline {
     std::optional<Consent> consent(const std::function<MemberId(std::size_t)>& author_of) const;
     // Epochs that no other follows, in the order in which they are written under, and whether each is stale.
     void list_epochs(CircleState& state, const std::map<std::size_t, Epoch>& all) const;
+    std::size_t index_of(const EventId& id) const;
 };
 
 }  // namespace ladderline::protocol

@@ -28,6 +28,9 @@ bool goes_first(const Epoch& a, const Epoch& b) {
 
 bool consent_in_force(const CircleState& state, Day today) {
     if (!state.consent || state.consent->said.withdrawn || state.consent->said.keep_until < today) return false;
+    if (std::any_of(state.epochs.begin(), state.epochs.end(), [](const Epoch& e) { return e.consent_had_ended; })) {
+        return false;
+    }
     const auto by = state.members.find(state.consent->by);
     return by != state.members.end() && !by->second.removed && by->second.role == MemberRole::guardian;
 }

@@ -43,11 +43,15 @@ struct Epoch {
     int rank = 0;                // of the author's role; the higher goes first
     std::size_t joined = 0;      // control events before the author had that role; the lower goes first
     bool is_stale = false;       // somebody left, lost a device or took back consent, unseen by the rotation
+    bool saw_two_adults = false;
+    // The household's, by somebody who knew the consent in question and by whose calendar it had ended.
+    bool consent_had_ended = false;
 
     bool operator==(const Epoch&) const = default;
 };
 
 struct Consent {
+    EventId event;
     MemberId by;
     ConsentBody said;
 

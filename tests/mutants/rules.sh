@@ -138,7 +138,11 @@ unit_protocol protocol/circle/epochs.cpp
 * household key for everybody
 unit_protocol protocol/circle/epochs.cpp
 - return readers_on(state, today) == Readers::everyone && !is_closed;
-+ return readers_on(state, today) == Readers::everyone && is_closed == is_closed;
++ return readers_on(state, today) == Readers::everyone;
+* an ended consent opens again
+unit_protocol protocol/circle/epochs.cpp
+- [](const Epoch& e) { return e.consent_had_ended; })) {
++ [](const Epoch&) { return false; })) {
 * anybody consents
 unit_protocol protocol/circle/acts.cpp
 - return may_consent(past, author.member).has_value();

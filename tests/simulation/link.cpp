@@ -247,7 +247,7 @@ bool Link::move(Dice& dice) {
 
 void Link::finish(Dice& dice) {
     for (std::size_t moves = 0; move(dice);) {
-        if (++moves > 200'000) {
+        if (++moves > 50'000) {
             world_.fail("The conversation of " + ends_[0].station->name() + " and " + ends_[1].station->name() +
                         " does not come to an end.");
             return;

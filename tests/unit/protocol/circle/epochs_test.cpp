@@ -2,6 +2,7 @@
 
 #include <doctest/doctest.h>
 
+#include "protocol/crypto/hash.hpp"
 #include "tests/support/protocol/circle_story.hpp"
 
 using namespace ladderline;
@@ -146,6 +147,17 @@ TEST_CASE("of two keys for the same people the longer-standing officer's is writ
     }
 }
 
+TEST_CASE("of two keys for the same people the guardian's is written under, though the newcomer was there first") {
+    Path path(60);
+    const auto known = path.story.state().heads;
+    const Bytes by_kay = path.story.rotation(path.story.state());
+    const Bytes by_gus = path.story.rotation(path.story.state());
+    path.story.say(path.kay, kind::rotate_key, by_kay, known);
+    const EventId guardians = path.story.say(path.gus, kind::rotate_key, by_gus, known);
+    REQUIRE(path.story.state().epochs.size() == 2);
+    CHECK(path.story.state().epochs.front().event == guardians);
+}
+
 TEST_CASE("a rotation by somebody who was removed unseen is void") {
     Club club(40);
     const CircleState before = club.story.state();
@@ -236,6 +248,29 @@ TEST_CASE("a consent that was taken back is none, and the mentor is left out of 
     CHECK_FALSE(rotation_due(path.story.state(), today));
 }
 
+TEST_CASE("a consent that ended by one device's calendar is not opened again by another's, only by a guardian's word") {
+    Path path(58);
+    path.consent(today + 30);
+    path.story.say(path.gus, kind::rotate_key, path.story.rotation(path.story.state(), Readers::household));
+    CHECK_FALSE(rotation_due(path.story.state(), today));
+    CHECK_FALSE(rotation_due(path.story.state(), today + 31));
+    CHECK_FALSE(path.reads(path.max));
+    path.consent(today + 30);
+    CHECK(rotation_due(path.story.state(), today));
+    CHECK(readers_on(path.story.state(), today) == Readers::everyone);
+}
+
+TEST_CASE("what was closed while an adult was missing opens again with the next adult") {
+    Path path(59);
+    path.consent(today + 30);
+    path.story.say(path.kay, kind::remove, CircleStory::remove(path.max));
+    path.story.say(path.sue, kind::leave, CircleStory::leave());
+    path.story.say(path.gus, kind::rotate_key, path.story.rotation(path.story.state(), Readers::household));
+    const Person sam = path.story.person("Sam");
+    path.story.say(path.kay, kind::admit, CircleStory::admit(sam, MemberRole::second_adult));
+    CHECK(readers_on(path.story.state(), today) == Readers::everyone);
+}
+
 TEST_CASE("a key that was made for the household stays with it until one for everybody follows") {
     Path path(52);
     path.story.say(path.gus, kind::rotate_key, path.story.rotation(path.story.state(), Readers::household));
@@ -306,4 +341,17 @@ TEST_CASE("a link opens under the newer key in its own circle alone, and holds t
     KeyLink other = link;
     other.key = random.draw<KeyId>();
     CHECK_FALSE(open_link(circle, newer, other).has_value());
+}
+
+TEST_CASE("a well-sealed link that holds another key than it names gives none") {
+    test::SeededRandom random(61);
+    const auto circle = random.draw<CircleId>();
+    const AeadKey newer = AeadKey::random(random);
+    const AeadKey slipped_in = AeadKey::random(random);
+    const auto named = random.draw<KeyId>();
+    const auto nonce = hash_as<XNonce>("ladderline key link 1", {id_of_key(newer).view(), named.view()});
+    CHECK_FALSE(open_link(circle, newer, {named, xseal(newer, nonce, circle.view(), slipped_in.view())}).has_value());
+    const KeyId honest = id_of_key(slipped_in);
+    const auto fits = hash_as<XNonce>("ladderline key link 1", {id_of_key(newer).view(), honest.view()});
+    CHECK(open_link(circle, newer, {honest, xseal(newer, fits, circle.view(), slipped_in.view())}).has_value());
 }
