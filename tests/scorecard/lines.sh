@@ -146,7 +146,7 @@ read_R7g() {
         with_commas
 }
 
-line R8 "sync with a peer that changes its messages" 50000 5000000 "50,000 sessions" "5,000,000 sessions" simulate
+line R8 "sync with a peer that changes its messages" 10000 5000000 "50,000 sessions" "5,000,000 sessions" simulate
 run_R8() { in_parts "$1" --sessions "$build/tests/simulation/simulate"; }
 log_R8() { from_log simulation_tests; }
 read_R8() { said "sessions with a liar" sessions | with_commas; }

@@ -65,6 +65,7 @@ TEST_CASE("what was found once stays right") {
     for (const Known& known :
          {Known{"two calendars open and close a household's key for ever", 5003, true},
           Known{"let in again, and nobody talks with them", 96, false},
+          Known{"a store is opened when its disk is about to fail", 1207, false},
           Known{"a grant of a known circle ends every conversation", 152, false},
           Known{"two branches of a fork make two digests", 1004, true},
           Known{"a fork at the first event has an author on some nodes", 1043, true},
