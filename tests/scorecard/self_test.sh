@@ -73,6 +73,28 @@ in_log crash_disk "x.cpp:96: MESSAGE: power loss: rounds 2002, acknowledged 1265
     "Test Failed."
 expect 1 '^R5 .* FAILED: exit code 1' --from "$log" --lines R5
 
+# reads LINE WANTED TEXT: what a line makes of what its programs say.
+reads() {
+    local got
+    got=$(root=$here/../.. && . "$here/reading.sh" && . "$here/lines.sh" &&
+        printf '%b' "$3" | "read_$1" | tr '\t' '|')
+    [ "$got" = "$2" ] || { wrong=$((wrong + 1)); echo "read_$1 gives '$got' instead of '$2'"; }
+}
+reads R1 "25 networks, seeds 1-20, 31-35|1 failed" \
+    "honest networks 31-35: 5 run, 1 failed\nhonest networks 11-20: 10 run, 0 failed
+honest networks 1-10: 10 run, 0 failed\n"
+reads R2 "5 networks, seeds 1-5|0 failed; 2 kinds of lies, the rarest 3 times" \
+    "networks with liars 1-5: 5 run, 0 failed; x\n  2 x a lie\n  7 x another\n  1 x a lie\n"
+reads R7g "200 inputs at 2 doors, 3 s|1 failed" "door a\nDone 200 runs in 3 second(s)\ndoor b\nFAILED b\n"
+reads R12 "decoders 97.8%, fold 91.2%|1 failed; below its goal: fold" \
+    "decoders 51 97/99 97.8% 1/2 1%\nfold 10 8/9 91.2% 1/2 1%\ncoverage: below its goal: fold\n"
+reads R13 "3 rules|1 failed" "a    caught by 3 tests\nb    killed by \"x\"\nc    SURVIVED\nmutants: all killed\n"
+reads R13 "1 rules|1 failed" "a    caught by 3 tests\n"
+reads R16 "20,100 events|1 failed; 65.2 of 64 MiB" \
+    "100 logs and 20100 events built in 1.0 s\nG7   memory above idle   64   65.2 MiB   1.02\n"
+reads R17 "3 stores, 1,000 bytes|0 failed" \
+    "marker scan: stores 3, files 9, bytes 1000, markers found 0; in the control 8\n"
+
 if [ "$wrong" -gt 0 ]; then
     echo "scorecard: $wrong of its own checks failed"
     exit 1

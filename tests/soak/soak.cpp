@@ -1,7 +1,7 @@
 // soak: five nodes of a club and a courier, as real processes on the loopback, whose connections are hurt by a seed for
 // a while. Afterwards everybody must hold the same without being started anew, and so must the courier; and those who
 // ran all the time must not have grown. Ends with 1 if not.
-//   soak PROGRAM [--seconds N] [--seed N]     20 seconds of faults, seed 1, unless given
+//   soak PROGRAM [--seconds N] [--seed N]     20 seconds (times LADDERLINE_TEST_SIZE), seed 1, unless given
 // The growth of memory between the second and the last third is always said, and is a fault from 600 seconds on.
 
 #include <algorithm>
@@ -15,6 +15,7 @@
 #include <numeric>
 
 #include "tests/soak/crowd.hpp"
+#include "tests/support/test_size.hpp"
 
 using namespace ladderline::soak;
 using Clock = std::chrono::steady_clock;
@@ -75,7 +76,7 @@ double worst_drift(const std::vector<Sample>& samples, double seconds) {
 
 struct Options {
     std::string program;
-    double seconds = 20;
+    double seconds = 20.0 * ladderline::test::test_size();
     std::uint64_t seed = 1;
 };
 
