@@ -59,7 +59,7 @@ Crossing crossing(Day day, double latitude_deg, double longitude_deg, double hei
     return {SunDay::ordinary, minutes};
 }
 
-void add_touching(std::vector<Span>& out, Span span, Day day) {
+void add_touching(std::vector<TimeSpan>& out, TimeSpan span, Day day) {
     if (span.from < span.to && span.to > start_of(day) && span.from < start_of(day + 1)) out.push_back(span);
 }
 
@@ -103,24 +103,24 @@ SunEvents sun_events(Day day, Position place, double height_deg) {
     return out;
 }
 
-std::vector<Span> grey_line(Day day, Position place) {
-    std::vector<Span> out;
+std::vector<TimeSpan> grey_line(Day day, Position place) {
+    std::vector<TimeSpan> out;
     for (const Day d : {day + -1, day, day + 1}) {
         const SunEvents sun = sun_events(d, place, rise_height_deg);
         const SunEvents civil = sun_events(d, place, civil_height_deg);
         if (sun.rise && civil.rise) add_touching(out, {*civil.rise, {sun.rise->ms + half_hour_ms}}, day);
         if (sun.set && civil.set) add_touching(out, {{sun.set->ms - half_hour_ms}, *civil.set}, day);
     }
-    std::sort(out.begin(), out.end(), [](const Span& a, const Span& b) { return a.from < b.from; });
+    std::sort(out.begin(), out.end(), [](const TimeSpan& a, const TimeSpan& b) { return a.from < b.from; });
     return out;
 }
 
-std::vector<Span> grey_line(Day day, Position one, Position other) {
-    std::vector<Span> out;
+std::vector<TimeSpan> grey_line(Day day, Position one, Position other) {
+    std::vector<TimeSpan> out;
     const auto theirs = grey_line(day, other);
-    for (const Span& a : grey_line(day, one)) {
-        for (const Span& b : theirs) {
-            const Span both{std::max(a.from, b.from), std::min(a.to, b.to)};
+    for (const TimeSpan& a : grey_line(day, one)) {
+        for (const TimeSpan& b : theirs) {
+            const TimeSpan both{std::max(a.from, b.from), std::min(a.to, b.to)};
             if (both.from < both.to) out.push_back(both);
         }
     }

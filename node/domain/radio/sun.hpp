@@ -7,6 +7,7 @@
 #include <optional>
 #include <vector>
 
+#include "node/domain/meeting/common_times.hpp"
 #include "node/domain/radio/locator.hpp"
 #include "protocol/base/time.hpp"
 
@@ -42,18 +43,11 @@ struct SunEvents {
 // Latitudes beyond 89.99 degrees count as 89.99.
 SunEvents sun_events(Day day, Position place, double height_deg);
 
-struct Span {
-    WallTime from;
-    WallTime to;  // later than from
-
-    bool operator==(const Span&) const = default;
-};
-
 // What touches the UT day `day`, in order: civil dawn to half an hour after sunrise, half an hour before sunset to
 // civil dusk. Empty in the polar day and night.
-std::vector<Span> grey_line(Day day, Position place);
+std::vector<TimeSpan> grey_line(Day day, Position place);
 // When both ends are in it at once. A chance, not a forecast.
-std::vector<Span> grey_line(Day day, Position one, Position other);
+std::vector<TimeSpan> grey_line(Day day, Position one, Position other);
 
 enum class Light : std::uint8_t { day, twilight, night };
 Light light_at(WallTime now, Position place);

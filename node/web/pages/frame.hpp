@@ -149,6 +149,7 @@ void add_way_pages(Router& router, const std::shared_ptr<House>& house);
 void add_item_pages(Router& router, const std::shared_ptr<House>& house);
 void add_meet_pages(Router& router, const std::shared_ptr<House>& house);
 void add_contact_pages(Router& router, const std::shared_ptr<House>& house);
+void add_exposure_pages(Router& router, const std::shared_ptr<House>& house);
 void add_practice_pages(Router& router, const std::shared_ptr<House>& house);
 void add_people_pages(Router& router, const std::shared_ptr<House>& house);
 void add_bench_pages(Router& router, const std::shared_ptr<House>& house);
