@@ -167,8 +167,13 @@ void World::sweep() {
     while (links.size() > links_max) links.erase(links.begin());
 }
 
+// A disk that was about to fail may do so while the store is opened: the node begins again on one that works.
 void World::restart(Node& at) {
-    const auto started = at.start();
+    auto started = at.start();
+    if (!started && started.error().fault() == Fault::disk) {
+        at.kill();
+        started = at.start();
+    }
     if (!started) fail("The store of " + at.name() + " does not open again: " + started.error().sentence());
 }
 
