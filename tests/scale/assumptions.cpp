@@ -59,7 +59,12 @@ ContactBody some_contact() {
 }
 
 MeetBody some_meeting() {
-    return {{some_ms}, {},       "145.500", "145.525", "FM", "telephone, ten minutes later",
+    return {{some_ms},
+            {},
+            "145.500",
+            "145.525",
+            "FM",
+            "telephone, ten minutes later",
             "call sign, name, place; thanks and goodbye"};
 }
 

@@ -44,8 +44,8 @@ struct Assumptions {
     double going_month = 0.02;         // of a club's members go in 30 days, and as many come
     double up_days_mean = 10;          // of a courier, between two outages
     double outage_s_mean = 5.0 * hour_s;
-    unsigned failed_calls = 200;  // of 10,000 calls do not come about
-    unsigned cut_calls = 100;     // of 10,000 calls are cut before the first event arrives
+    unsigned failed_calls = 200;   // of 10,000 calls do not come about
+    unsigned cut_calls = 100;      // of 10,000 calls are cut before the first event arrives
     std::uint32_t keep_days = 90;  // a courier's, for copies of keys
 
     // node/net/courier_visits.hpp, in seconds.

@@ -83,8 +83,8 @@ struct Seat {
     std::uint32_t circle = 0;
     std::uint32_t log = 0;  // its own there
     bool is_open = true;
-    std::uint32_t control = 0;  // control events held
-    std::uint32_t epoch = 0;    // the newest key held
+    std::uint32_t control = 0;    // control events held
+    std::uint32_t epoch = 0;      // the newest key held
     std::uint32_t rotations = 0;  // events of new keys held
     Holding held;
     std::array<Channel, couriers_each> channels;

@@ -85,8 +85,8 @@ private:
     void plan_outage(std::size_t courier);
     void settle();
     bool all_hold_the_same() const;
-    void weigh();
-    void weigh_couriers();
+    void weigh(Weights& into) const;
+    void weigh_couriers(Weights& into) const;
 
     // visits (club_visits.cpp)
     void plan_visit(std::uint32_t seat, std::size_t courier, std::uint32_t at_s);
@@ -98,6 +98,7 @@ private:
     void after_success(std::uint32_t seat, std::size_t courier);
     void on_news(std::uint32_t seat);
     void count_bytes(std::uint32_t seat, std::size_t courier, const Bytes2& bytes);
+    std::size_t boxes() const;
     void bring_keys(std::uint32_t seat, std::size_t courier);
     void check_formula(const Bytes2& bytes, const Difference& difference, const VisitFigures& visit);
     void say(std::uint32_t seat, std::uint16_t plain_bytes, std::uint8_t flags = 0);
@@ -117,7 +118,7 @@ private:
     std::vector<Seat> seats_;
     std::vector<std::uint32_t> mentors_;
     double goings_owed_ = 0;
-    std::uint32_t months_ = 0;
+    std::uint32_t members_ = 0;  // present
     std::array<std::uint64_t, couriers_each> arrivals_{};
     std::array<bool, couriers_each> is_up_{};
     std::array<Bytes2, couriers_each> courier_day_{};

@@ -26,6 +26,7 @@ void Club::plan(std::uint32_t at_s, What what, std::uint64_t number) {
 
 void Club::run() {
     const std::uint32_t end_s = plan_.days * day_s;
+    weigh(out_.start);
     plan(0, What::day);
     plan(hour_s, What::hour);
     plan(0, What::months);
@@ -37,17 +38,31 @@ void Club::run() {
             now_ = at_s;
             const auto number = static_cast<std::uint32_t>(packed & ((std::uint64_t{1} << number_bits) - 1));
             switch (static_cast<What>(packed >> number_bits)) {
-                case What::day: begin_day(); break;
-                case What::hour: end_hour(); break;
-                case What::wake: switch_on(number); break;
-                case What::visit: on_visit_due(number / couriers_each, number % couriers_each); break;
+                case What::day:
+                    begin_day();
+                    break;
+                case What::hour:
+                    end_hour();
+                    break;
+                case What::wake:
+                    switch_on(number);
+                    break;
+                case What::visit:
+                    on_visit_due(number / couriers_each, number % couriers_each);
+                    break;
                 case What::courier:
                     is_up_[number] = !is_up_[number];
                     if (is_up_[number]) plan_outage(number);
                     break;
-                case What::going: go(); break;
-                case What::coming: come(); break;
-                case What::months: plan_month(); break;
+                case What::going:
+                    go();
+                    break;
+                case What::coming:
+                    come();
+                    break;
+                case What::months:
+                    plan_month();
+                    break;
                 case What::write: {
                     const std::uint32_t seat = number >> saying_bits;
                     if (is_settling_ || !seats_[seat].is_open) break;
@@ -91,8 +106,8 @@ void Club::begin_day() {
         }
         if ((day + 365 - device.away_day) % 365 < plan_.assumed.away_days) continue;
         // Once a week is always the same day of it.
-        const bool is_today = device.habit == Habit::weekly ? day % 7 == device.away_day % 7
-                                                            : fraction(dice_) < habit.sessions_week / 7;
+        const bool is_today =
+            device.habit == Habit::weekly ? day % 7 == device.away_day % 7 : fraction(dice_) < habit.sessions_week / 7;
         if (!is_today) continue;
         plan(now_ + habit.from_s + static_cast<std::uint32_t>(dice_.below(habit.spread_s)), What::wake, i);
     }
@@ -173,7 +188,7 @@ void Club::end_hour() {
 // The last hour: what could fail does not, and everybody is on.
 void Club::settle() {
     end_day();
-    weigh();
+    weigh(out_.end);
     is_settling_ = true;
     is_up_.fill(true);
     for (std::uint32_t i = 0; i < devices_.size(); ++i) {
@@ -186,13 +201,13 @@ void Club::settle() {
 bool Club::all_hold_the_same() const {
     return std::all_of(seats_.begin(), seats_.end(), [&](const Seat& seat) {
         const Circle& circle = circles_[seat.circle];
-        return !seat.is_open || (seat.held.hash == circle.at_courier[0].hash &&
-                                 seat.held.hash == circle.at_courier[1].hash);
+        return !seat.is_open ||
+               (seat.held.hash == circle.at_courier[0].hash && seat.held.hash == circle.at_courier[1].hash);
     });
 }
 
 // What devices keep, before the last hour. Desks that need no sync are worked out, not simulated.
-void Club::weigh() {
+void Club::weigh(Weights& into) const {
     for (std::size_t i = 0; i < devices_.size(); ++i) {
         const Device& device = devices_[i];
         if (device.is_second || device.left_s <= now_) continue;
@@ -217,14 +232,14 @@ void Club::weigh() {
             events += said;
             bytes += said * (saying.plain_bytes + protocol::aead_tag_bytes);
         }
-        out_.device_events.add(events);
-        out_.device_body_bytes.add(bytes);
-        out_.device_circles.add(device.seats.size());
+        into.device_events.add(events);
+        into.device_body_bytes.add(bytes);
+        into.device_circles.add(device.seats.size());
     }
-    weigh_couriers();
+    weigh_couriers(into);
 }
 
-void Club::weigh_couriers() {
+void Club::weigh_couriers(Weights& into) const {
     for (std::size_t c = 0; c < couriers_each; ++c) {
         std::uint64_t used = 0;
         std::uint64_t places = 0;
@@ -232,9 +247,9 @@ void Club::weigh_couriers() {
             used += circle.used_bytes[c];
             places += circle.is_open ? 1 : 0;
         }
-        out_.courier_events.add(arrivals_[c]);
-        out_.courier_used_bytes.add(used);
-        out_.courier_places.add(places);
+        into.courier_events.add(arrivals_[c]);
+        into.courier_used_bytes.add(used);
+        into.courier_places.add(places);
     }
 }
 

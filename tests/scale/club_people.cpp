@@ -63,6 +63,7 @@ std::uint32_t Club::add_device(Part part, std::uint32_t owner, bool is_second) {
 }
 
 std::uint32_t Club::add_member(Part part) {
+    members_ += 1;
     const std::uint32_t device = add_device(part, 0, false);
     const std::uint32_t seat = take_seat(device, club);
     say(seat, control_bytes().paper_box, is_control);
@@ -164,7 +165,6 @@ void Club::make_known(std::uint32_t number) {
 }
 
 void Club::plan_month() {
-    months_ += 1;
     goings_owed_ += plan_.assumed.going_month * plan_.members;
     for (; goings_owed_ >= 1; goings_owed_ -= 1) {
         plan(now_ + static_cast<std::uint32_t>(dice_.below(month_s)), What::going);
@@ -194,6 +194,7 @@ void Club::go() {
     rotation_times_.push_back(now_);
     out_.rotations += 1;
     out_.gone += 1;
+    members_ -= 1;
 }
 
 // Who is gone is waited for no longer; a path or desk ends with its owner.

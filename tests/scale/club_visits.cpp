@@ -96,7 +96,8 @@ void Club::visit(std::uint32_t number, std::size_t courier) {
     channel.has_cursor = true;
     channel.courier_arrivals = arrivals_[courier];
     after_success(number, courier);
-    if (witness_ != nullptr) witness_->visited(number, static_cast<std::uint32_t>(courier), VisitKind::equal, bytes, {});
+    if (witness_ != nullptr)
+        witness_->visited(number, static_cast<std::uint32_t>(courier), VisitKind::equal, bytes, {});
 }
 
 void Club::differ(std::uint32_t number, std::size_t courier, bool is_cut) {
@@ -172,7 +173,7 @@ void Club::hear(Seat& seat, std::uint32_t number, std::uint16_t from, std::uint1
         if ((word.flags & is_control) != 0) seat.control += 1;
         if ((word.flags & is_rotation) != 0 && ++seat.rotations > seat.epoch) {
             // The copy of the new key is asked for in the same visit.
-            const Bytes2 bytes = KeyCosts(2 * std::size_t{circle.seats}).fetched();
+            const Bytes2 bytes = KeyCosts(boxes()).fetched();
             out_.key_bytes += bytes;
             devices_[seat.device].day += bytes;
             seat.epoch = seat.rotations;
@@ -215,11 +216,22 @@ void Club::say(std::uint32_t number, std::uint16_t plain_bytes, std::uint8_t fla
     log.words.push_back({now_, plain_bytes, flags, circle.seats - 1, 0, 0});
     seat.held.set(seat.log, count);
     switch (circle.place) {
-        case Place::club: out_.club_words += 1; break;
-        case Place::path: out_.path_words += 1; break;
-        case Place::desk: out_.desk_words += 1; break;
+        case Place::club:
+            out_.club_words += 1;
+            break;
+        case Place::path:
+            out_.path_words += 1;
+            break;
+        case Place::desk:
+            out_.desk_words += 1;
+            break;
     }
     if (witness_ != nullptr) witness_->wrote(number);
+}
+
+// Sealed copies of a new key: one for each device, one for each member's paper key.
+std::size_t Club::boxes() const {
+    return std::size_t{circles_.front().seats} + members_;
 }
 
 // What keys cost at the door. Only the registrar renews the access key; whoever comes with an older one fetches the
@@ -230,20 +242,19 @@ void Club::bring_keys(std::uint32_t number, std::size_t courier) {
     if (circle.place != Place::club || circle.epoch == 0) return;
     std::uint32_t& expected = circle.renewed[courier];
     Bytes2 bytes;
-    const std::size_t boxes = 2 * std::size_t{circle.seats};
     if (seat.device == registrar_device && expected < seat.epoch) {
-        const KeyCosts costs(boxes);
+        const KeyCosts costs(boxes());
         const std::uint32_t fresh = seat.epoch - expected;
-        for (std::uint32_t i = 0; i < fresh; ++i) bytes += costs.left_by_registrar(boxes);
+        for (std::uint32_t i = 0; i < fresh; ++i) bytes += costs.left_by_registrar(boxes());
         expected = seat.epoch;
     } else if (seat.epoch > expected) {
         bytes += KeyCosts::second_claim();
     } else if (seat.epoch < expected) {
-        const KeyCosts costs(boxes);
+        const KeyCosts costs(boxes());
         const std::uint32_t kept_since = now_ - std::min(now_, plan_.assumed.keep_days * day_s);
         std::size_t kept = 0;
         for (auto at = rotation_times_.rbegin(); at != rotation_times_.rend() && *at >= kept_since; ++at) ++kept;
-        kept = std::min<std::size_t>(kept, protocol::limits::courier_wraps_bytes_max / (boxes * costs.copy));
+        kept = std::min<std::size_t>(kept, protocol::limits::courier_wraps_bytes_max / (boxes() * costs.copy));
         bytes += costs.come_back_by_former_key(kept);
         if (expected - seat.epoch > protocol::limits::courier_former_max) out_.shut_out += 1;
         seat.epoch = expected;

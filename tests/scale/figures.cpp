@@ -11,12 +11,16 @@ void Delays::add(const Delays& other) {
     online.add(other.online);
 }
 
+void Weights::add(const Weights& other) {
+    for (const auto tally : {&Weights::device_events, &Weights::device_circles, &Weights::device_body_bytes,
+                             &Weights::courier_events, &Weights::courier_used_bytes, &Weights::courier_places}) {
+        (this->*tally).add(other.*tally);
+    }
+}
+
 void Figures::add(const Figures& other) {
-    for (const auto tally :
-         {&Figures::member_up, &Figures::member_down, &Figures::member_both, &Figures::courier_up,
-          &Figures::courier_down, &Figures::courier_visits, &Figures::courier_hour_visits, &Figures::device_events,
-          &Figures::device_circles, &Figures::device_body_bytes, &Figures::courier_events,
-          &Figures::courier_used_bytes, &Figures::courier_places}) {
+    for (const auto tally : {&Figures::member_up, &Figures::member_down, &Figures::member_both, &Figures::courier_up,
+                             &Figures::courier_down, &Figures::courier_visits, &Figures::courier_hour_visits}) {
         (this->*tally).add(other.*tally);
     }
     for (const auto count :
@@ -30,6 +34,8 @@ void Figures::add(const Figures& other) {
     differing_bytes += other.differing_bytes;
     key_bytes += other.key_bytes;
     formula_worst = std::max(formula_worst, other.formula_worst);
+    start.add(other.start);
+    end.add(other.end);
     club.add(other.club);
     path.add(other.path);
     settle_s = std::max(settle_s, other.settle_s);

@@ -8,12 +8,20 @@ namespace ladderline::scale {
 
 // Delays in seconds.
 struct Delays {
-    Tally half;    // from writing until half of those who are to have it have it
-    Tally most;    // 95 of 100
+    Tally half;  // from writing until half of those who are to have it have it
+    Tally most;  // 95 of 100
     Tally all;
     Tally online;  // of each delivery, from when the reader's device was first on after the writing
 
     void add(const Delays& other);
+};
+
+// What is kept, at one moment: by one member's first device, and by one courier.
+struct Weights {
+    Tally device_events, device_circles, device_body_bytes;
+    Tally courier_events, courier_used_bytes, courier_places;
+
+    void add(const Weights& other);
 };
 
 struct Figures {
@@ -35,9 +43,7 @@ struct Figures {
     std::uint64_t formula_held = 0, formula_visits = 0;  // with cursor: within 1.05 E + 128 + 24 dL
     double formula_worst = 0;                            // bytes to formula
     Delays club, path;
-    // At the end, of one device and of one courier.
-    Tally device_events, device_circles, device_body_bytes;
-    Tally courier_events, courier_used_bytes, courier_places;
+    Weights start, end;
     std::uint64_t club_words = 0, path_words = 0, desk_words = 0;
     std::uint64_t settle_s = 0;  // after the last fault, until everybody had everything
     bool is_settled = true;

@@ -1,24 +1,88 @@
-#include <cstdio>
-#include <cstdlib>
-#include "tests/scale/real_visits.hpp"
+// Clubs of many sizes for a simulated year.
+//   scale [--report FOLDER] [--seed NUMBER] [--small]
+// Without a folder the page goes to the standard output. --small: minutes become seconds, and figures rough.
+
+#include <filesystem>
+#include <fstream>
+#include <iostream>
+
 #include "tests/bench/cpu_time.hpp"
+#include "tests/scale/page.hpp"
+#include "tests/scale/report.hpp"
+
 using namespace ladderline::scale;
+
+namespace {
+
+struct Wanted {
+    std::filesystem::path folder;
+    Effort effort;
+    bool is_small = false;
+    bool is_good = true;
+};
+
+Wanted read_words(const std::vector<std::string>& words) {
+    Wanted out;
+    for (std::size_t i = 0; i < words.size(); ++i) {
+        const bool has_next = i + 1 < words.size();
+        if (words[i] == "--report" && has_next) {
+            out.folder = words[++i];
+        } else if (words[i] == "--seed" && has_next) {
+            out.effort.seed = std::strtoull(words[++i].c_str(), nullptr, 10);
+        } else if (words[i] == "--small") {
+            out.is_small = true;
+        } else {
+            out.is_good = false;
+        }
+    }
+    if (out.is_small) {
+        out.effort.days = 30;
+        out.effort.clubs = {1, 5};
+        out.effort.sizes = {{50, 30}, {200, 30}, {1000, 30}};
+        out.effort.real_days = 2;
+    }
+    return out;
+}
+
+std::string machine_words() {
+    std::ifstream info("/proc/cpuinfo");
+    for (std::string line; std::getline(info, line);) {
+        const std::size_t colon = line.find(": ");
+        if (line.starts_with("model name") && colon != std::string::npos) return line.substr(colon + 2);
+    }
+    return "unknown";
+}
+
+}  // namespace
+
 int main(int argc, char** argv) {
-    Plan plan; plan.members = argc > 1 ? atoi(argv[1]) : 200; plan.days = argc > 2 ? atoi(argv[2]) : 14;
-    bool real = argc > 3;
-    double b = ladderline::bench::cpu_s();
-    Club club(plan);
-    RealVisits w(club, 7, 50, ladderline::bench::cpu_s);
-    if (real) club.set_witness(&w);
-    printf("made %.2f s, circles %zu seats %zu devices %zu\n", ladderline::bench::cpu_s()-b, club.circles().size(), club.seats().size(), club.devices().size());
-    club.run();
-    printf("ran %.2f s\n", ladderline::bench::cpu_s()-b);
-    const Figures& f = club.figures();
-    printf("visits %lu equal %lu cursor %lu tree %lu failed %lu cut %lu shut %lu rot %lu joined %lu gone %lu settle %lu %d\n", f.visits, f.equal, f.by_cursor, f.by_tree, f.failed, f.cut, f.shut_out, f.rotations, f.joined, f.gone, f.settle_s, f.is_settled);
-    printf("member/day mean %.0f p95 %lu worst %lu; courier/day up %.0f down %.0f visits %.0f\n", f.member_both.mean(), f.member_both.percent(95), f.member_both.worst(), f.courier_up.mean(), f.courier_down.mean(), f.courier_visits.mean());
-    printf("equal bytes %lu diff %lu key %lu event %lu; formula %lu/%lu worst %.2f\n", f.equal_bytes.both(), f.differing_bytes.both(), f.key_bytes.both(), f.event_bytes, f.formula_held, f.formula_visits, f.formula_worst);
-    for (auto* d : {&f.club, &f.path}) printf("half %lu/%lu most %lu/%lu all %lu/%lu online %lu/%lu n %lu\n", d->half.percent(50), d->half.percent(95), d->most.percent(50), d->most.percent(95), d->all.percent(50), d->all.percent(95), d->online.percent(50), d->online.percent(95), d->all.count());
-    printf("words %lu %lu %lu dev events %.0f bytes %.0f courier events %.0f used %.0f places %.0f\n", f.club_words, f.path_words, f.desk_words, f.device_events.mean(), f.device_body_bytes.mean(), f.courier_events.mean(), f.courier_used_bytes.mean(), f.courier_places.mean());
-    for (auto& [k, a] : w.agreement()) printf("kind %d visits %lu model %lu real %lu most off %lu (%.3f) cpu/visit %.0f us msgs %lu\n", (int)k, a.visits, a.modelled_bytes, a.real_bytes, a.most_bytes_off, a.most_share_off, a.cpu_s/(double)a.visits*1e6, a.messages);
-    printf("disagreements %lu worst formula %.3f\n", w.disagreements(), w.worst_formula());
+    const Wanted wanted = read_words({argv + 1, argv + argc});
+    if (!wanted.is_good) {
+        std::cerr << "scale [--report FOLDER] [--seed NUMBER] [--small]\n";
+        return 2;
+    }
+    const double begun = ladderline::bench::cpu_s();
+    const auto say = [&](const std::string& words) {
+        std::cerr << time_words(ladderline::bench::cpu_s() - begun) << " CPU: " << words << "\n";
+    };
+    const Outcome outcome = run_all(wanted.effort, ladderline::bench::cpu_s, say);
+    ReportFiles files = report_of(outcome);
+    std::vector<std::size_t> sizes;
+    for (const Effort::Size& size : wanted.effort.sizes) sizes.push_back(size.members);
+    files["measured.md"] = measured_page(outcome, measure_work(sizes, ladderline::bench::cpu_s), machine_words());
+    say("all");
+    if (wanted.folder.empty()) {
+        std::cout << files["report.md"] << "\n" << files["measured.md"];
+        return 0;
+    }
+    std::filesystem::create_directories(wanted.folder);
+    for (const auto& [name, text] : files) {
+        std::ofstream file(wanted.folder / name, std::ios::binary);
+        file << text;
+        if (!file.flush()) {
+            std::cerr << "The report could not be written to " << wanted.folder << "; nothing else was changed.\n";
+            return 1;
+        }
+    }
+    return 0;
 }

@@ -172,8 +172,8 @@ private:
 RealVisits::RealVisits(const Club& club, std::uint64_t seed, std::uint32_t one_in, double (*cpu_s)())
     : club_(club), dice_(seed), one_in_(one_in), cpu_s_(cpu_s), key_(AeadKey::random(dice_)) {
     for (std::size_t c = 0; c < couriers_each; ++c) {
-        couriers_.push_back(std::make_unique<Post>(
-            Post{{dice_.draw<InstanceTag>(), club.courier_arrivals(c)}, dice_.draw<DhPublic>(), make_sign_keys(dice_), {}}));
+        couriers_.push_back(std::make_unique<Post>(Post{
+            {dice_.draw<InstanceTag>(), club.courier_arrivals(c)}, dice_.draw<DhPublic>(), make_sign_keys(dice_), {}}));
     }
 }
 
@@ -236,15 +236,14 @@ void RealVisits::visited(std::uint32_t number, std::uint32_t courier, VisitKind 
     agreement.most_share_off = std::max(agreement.most_share_off, static_cast<double>(off) / static_cast<double>(one));
     if (kind == VisitKind::equal) equal_bytes_ = one;
     if (kind == VisitKind::cursor && equal_bytes_ > 0) {
-        worst_formula_ =
-            std::max(worst_formula_, (static_cast<double>(one) - static_cast<double>(equal_bytes_)) /
-                                         formula_bytes(difference));
+        worst_formula_ = std::max(
+            worst_formula_, (static_cast<double>(one) - static_cast<double>(equal_bytes_)) / formula_bytes(difference));
     }
     if (kind == VisitKind::cut) return;
     last = seat.held.hash;
-    const bool agrees = said.in_step && holds_as_modelled(*views_[number], seat.held) &&
-                        holds_as_modelled(courier_view(seat.circle, courier),
-                                          club_.circles()[seat.circle].at_courier[courier]);
+    const bool agrees =
+        said.in_step && holds_as_modelled(*views_[number], seat.held) &&
+        holds_as_modelled(courier_view(seat.circle, courier), club_.circles()[seat.circle].at_courier[courier]);
     disagreements_ += agrees ? 0 : 1;
 }
 

@@ -15,7 +15,8 @@ public:
     double sum() const { return sum_; }
     double mean() const { return count_ == 0 ? 0 : sum_ / static_cast<double>(count_); }
     std::uint64_t worst() const { return worst_; }
-    // The value that so many of a hundred do not exceed; the upper edge of its class, never above the worst. 0 if empty.
+    // The value that so many of a hundred do not exceed; the upper edge of its class, never above the worst. 0 if
+    // empty.
     std::uint64_t percent(double share) const;
 
 private:
