@@ -118,7 +118,6 @@ private:
     std::vector<Seat> seats_;
     std::vector<std::uint32_t> mentors_;
     double goings_owed_ = 0;
-    std::uint32_t members_ = 0;  // present
     std::array<std::uint64_t, couriers_each> arrivals_{};
     std::array<bool, couriers_each> is_up_{};
     std::array<Bytes2, couriers_each> courier_day_{};

@@ -63,10 +63,8 @@ std::uint32_t Club::add_device(Part part, std::uint32_t owner, bool is_second) {
 }
 
 std::uint32_t Club::add_member(Part part) {
-    members_ += 1;
     const std::uint32_t device = add_device(part, 0, false);
     const std::uint32_t seat = take_seat(device, club);
-    say(seat, control_bytes().paper_box, is_control);
     say(seat, control_bytes().card);
     if (device != registrar && fraction(dice_) < plan_.assumed.second_device) add_second_device(device);
     return device;
@@ -130,6 +128,8 @@ void Club::open_path(std::uint32_t newcomer) {
             if (device == newcomer) {
                 for (std::size_t i = 1; i < people.size(); ++i) say(seat, control_bytes().admit, is_control);
             }
+            // Paths alone hear of paper keys.
+            if (device == person) say(seat, control_bytes().paper_box, is_control);
             if (devices_[device].on_until_s > now_) on_news(seat);
         }
     }
@@ -194,7 +194,6 @@ void Club::go() {
     rotation_times_.push_back(now_);
     out_.rotations += 1;
     out_.gone += 1;
-    members_ -= 1;
 }
 
 // Who is gone is waited for no longer; a path or desk ends with its owner.

@@ -229,9 +229,9 @@ void Club::say(std::uint32_t number, std::uint16_t plain_bytes, std::uint8_t fla
     if (witness_ != nullptr) witness_->wrote(number);
 }
 
-// Sealed copies of a new key: one for each device, one for each member's paper key.
+// Sealed copies of a new key: one for each device. Paper keys have copies on paths alone.
 std::size_t Club::boxes() const {
-    return std::size_t{circles_.front().seats} + members_;
+    return circles_.front().seats;
 }
 
 // What keys cost at the door. Only the registrar renews the access key; whoever comes with an older one fetches the

@@ -270,7 +270,7 @@ Bytes2 KeyCosts::left_by_registrar(std::size_t boxes) const {
 }
 
 Bytes2 KeyCosts::fetched() const {
-    return {flight({2 + CircleId::size + 2 * (KeyId::size + WrapTag::size)}), flight({2 + CircleId::size + 2 * copy})};
+    return {flight({2 + CircleId::size + 2 * (KeyId::size + WrapTag::size)}), flight({2 + CircleId::size + copy})};
 }
 
 Bytes2 KeyCosts::come_back_by_former_key(std::size_t kept) const {
@@ -279,7 +279,7 @@ Bytes2 KeyCosts::come_back_by_former_key(std::size_t kept) const {
     Bytes2 out = second_claim();
     out.down += named * KeyId::size;
     out.up += flight({2 + CircleId::size + 2 * asked * (KeyId::size + WrapTag::size)});
-    out.down += flight({2 + CircleId::size + 2 * asked * copy});
+    out.down += flight({2 + CircleId::size + asked * copy});
     return out;
 }
 

@@ -58,7 +58,7 @@ struct KeyCosts {
     std::uint64_t copy = 0;  // one, with its place under the root
     explicit KeyCosts(std::size_t boxes);
     Bytes2 left_by_registrar(std::size_t boxes) const;
-    Bytes2 fetched() const;                                  // a device and its paper key's copy, asked for in a visit
+    Bytes2 fetched() const;  // asked for, with the paper key's that is not there, in a visit
     Bytes2 come_back_by_former_key(std::size_t kept) const;  // so many epochs have copies at the courier
     static Bytes2 second_claim();
 };

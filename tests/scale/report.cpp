@@ -36,9 +36,9 @@ void say_in_short(Page& page, const Outcome& outcome) {
               bytes_words(most.member_both.mean()) +
               " a member and day (95 % of member-days: " + bytes_words(at(most.member_both, 95)) + "), " +
               std::to_string(outcome.effort.club_members) + " members " + bytes_words(usual.member_both.mean()) + ".");
-    page.item("**Nine tenths of visits find nothing**, and " +
+    page.item("**" + share_words(equal_share(most)) + " of visits find nothing**, and " +
               share_words(static_cast<double>(most.equal_bytes.both()) / all_bytes(most)) +
-              " of all bytes are spent on finding that out: an idle visit costs some 620 bytes, and a device that is "
+              " of all bytes are spent on finding that out: an idle visit costs some 630 bytes, and a device that is "
               "always on makes one every five or six minutes for each circle at each courier.");
     page.item(
         "**News waits for people, not for the net.** From the moment a reader's device is on, half of all events "
@@ -47,11 +47,14 @@ void say_in_short(Page& page, const Outcome& outcome) {
         "; until everybody's device has been on takes " + time_words(at(most.club.all, 50)) + ".");
     page.item("**A year of such a club** takes " + bytes_words(stores.device) + " on a member's disk and " +
               bytes_words(stores.courier) + " on a courier's.");
+    const auto members = [&](const std::string& bound) { return plain(members_at_bound(outcome, bound)); };
     page.item(
-        "**One club that grows is what breaks**, and keys break first: see the last section. Up to a few hundred "
-        "members nothing does; at a thousand working out who belongs takes a second and more of CPU after a year "
-        "(`measured.md`), and beyond " +
-        plain(bounds(outcome).front().members_at_bound()) + " members a new key is refused.");
+        "**One club that grows is what breaks.** Up to a few hundred members nothing does. At a thousand, after a "
+        "year, the first things to hurt are CPU: working out who belongs, and beacons heard at a club's evening "
+        "(`measured.md`). From " +
+        members("access keys") + " members on who was away for two weeks is not known at the couriers any more, from " +
+        members("circles at") + " on a courier has no place for the next path, and from " + members("copies of") +
+        " on nobody can be removed.");
     page.end();
 }
 
@@ -72,7 +75,8 @@ void say_clubs(Page& page, const Outcome& outcome) {
     page.say("![Bytes a member and day against members](traffic-members.svg)");
     page.say(
         "Delays are median / 95 % / worst over events; \"half\", \"most\" and \"all\" are the moments when 50, 95 and "
-        "100 % of the devices that were in the circle when the event was written had it.");
+        "100 % of the devices that were in the circle when the event was written had it. The worst of those whose "
+        "reader was on waited for an author whose device went off before it had told a courier.");
     page.table({"members", "club: half", "club: most", "club: all", "path: half", "path: all",
                 "each delivery, from when its reader was on", "after the last fault"});
     for (std::size_t i = 0; i < outcome.by_clubs.size(); ++i) {

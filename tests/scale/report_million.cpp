@@ -21,15 +21,14 @@ std::string plain(double value) {
 double devices_each() {
     return 1 + Assumptions{}.second_device;
 }
-// Copies of a new key: one for each device, and one for each paper key.
-double copies_each() {
-    return devices_each() + 1;
-}
 double goings_a_day() {
     return Assumptions{}.going_month / days_a_month;
 }
+double goings_a_year() {
+    return 12 * Assumptions{}.going_month;
+}
 double copy_bytes(double members) {
-    return static_cast<double>(KeyCosts(static_cast<std::size_t>(copies_each() * members)).copy);
+    return static_cast<double>(KeyCosts(static_cast<std::size_t>(devices_each() * members)).copy);
 }
 double places_each(const Outcome& outcome) {
     return usual_club(outcome).end.courier_places.mean() / outcome.effort.club_members;
@@ -63,8 +62,8 @@ void say_one_club(Page& page, const Outcome& outcome) {
     const Figures& usual = usual_club(outcome);
     const double member_days = static_cast<double>(usual.people_days);
     const double words_year = static_cast<double>(usual.club_words) / member_days * 365 * million;
-    const double control = (2 + 4 * 12 * Assumptions{}.going_month) * million;
-    const double copies = copies_each() * million;
+    const double control = (1 + 3 * goings_a_year()) * million;
+    const double copies = devices_each() * million;
     page.say("### A million in one club");
     page.say("Arithmetic from the same assumptions, as if every bound were lifted:");
     page.table({"what", "a club of " + std::to_string(outcome.effort.club_members), "one club of a million"});
@@ -80,7 +79,7 @@ void say_one_club(Page& page, const Outcome& outcome) {
               bytes_words(words_year * outcome.store.device_event)});
     page.row({"new keys", plain(goings_a_day() * n * days_a_month) + " a month",
               plain(goings_a_day() * million) + " a day, one in " + time_words(86'400 / (goings_a_day() * million))});
-    page.row({"sealed copies of one new key", bytes_words(copies_each() * n * copy_bytes(n)),
+    page.row({"sealed copies of one new key", bytes_words(devices_each() * n * copy_bytes(n)),
               bytes_words(copies * copy_bytes(million)) + ", bound " + plain(limits::wrap_copies_max) + " copies"});
     page.row({"events that decide who belongs, after a year", plain(control * n / million), plain(control)});
     page.row({"of these the fold keeps one bit for each pair", bytes_words(std::pow(control * n / million, 2) / 8),
@@ -120,11 +119,11 @@ void say_bounds(Page& page, const Outcome& outcome) {
               "no trouble: the signatures of the visit cost more than "
               "the hash up to some thousands of logs",
               "keep the root beside the logs"});
-    page.row({"copies of a new key", "devices and paper keys, times goings: the square of members",
+    page.row({"copies of a new key", "devices times goings: the square of members",
               "at 5,000 members the registrar leaves " +
-                  bytes_words(couriers_each * goings_a_day() * 5000 * copies_each() * 5000 * copy_bytes(5000)) +
+                  bytes_words(couriers_each * goings_a_day() * 5000 * devices_each() * 5000 * copy_bytes(5000)) +
                   " a day at the two couriers; 8 MiB of copies are the last " +
-                  number_words(limits::courier_wraps_bytes_max / (copies_each() * 5000 * copy_bytes(5000))) + " keys",
+                  number_words(limits::courier_wraps_bytes_max / (devices_each() * 5000 * copy_bytes(5000))) + " keys",
               "replace keys once a day for all goings of it, not at each; one ephemeral key for all copies"});
     page.row(
         {"idle visits", "circles times couriers times hours on",
@@ -138,24 +137,33 @@ void say_bounds(Page& page, const Outcome& outcome) {
 }  // namespace
 
 std::vector<Bound> bounds(const Outcome& outcome) {
-    const double year_goings = goings_a_day() * 365;
+    const double year_goings = goings_a_year();
     return {
-        {"copies of a new key", static_cast<double>(limits::wrap_copies_max), copies_each(),
-         "a new key is refused, so whoever is gone goes on reading; nothing else breaks",
-         "copies in a tree of subgroups, or raise it: the cost is bytes"},
+        {"keys for who comes back, after a year", static_cast<double>(limits::epoch_keys_max), year_goings,
+         "who comes back with the paper key is given the newest 256 and follows the links to older ones",
+         "fewer keys: one a day at most"},
         {"access keys of before, in two weeks", static_cast<double>(limits::courier_former_max),
          goings_a_day() * away_days,
          "who was away for two weeks is no longer known at the couriers and needs a member's node to come back",
-         "remember them by age, for as long as copies are kept, and not by number"},
-        {"keys for who comes back, after a year", static_cast<double>(limits::epoch_keys_max), year_goings,
-         "who comes back with the paper key gets the newest 256 and follows the links to older ones",
-         "fewer keys: one a day at most"},
+         "remember them by age, as long as copies are kept, and not by number"},
         {"circles at a courier", static_cast<double>(limits::courier_places_max), places_each(outcome),
          "the next path finds no place there", "another courier; or raise it"},
+        {"copies of a new key", static_cast<double>(limits::wrap_copies_max), devices_each(),
+         "nobody can be removed any more, because a removal and its new key are one act; after somebody leaves no new "
+         "key comes",
+         "let the removal stand without a key, and say so; copies in a tree of subgroups, or a higher bound: it costs "
+         "bytes"},
         {"logs of a circle, after a year", static_cast<double>(limits::heads_max), devices_each() * (1 + year_goings),
          "sync says that the circle has grown beyond what it can name; it stays readable",
          "logs of people who are gone folded into one digest; trees in pieces"},
     };
+}
+
+double members_at_bound(const Outcome& outcome, const std::string& name) {
+    for (const Bound& bound : bounds(outcome)) {
+        if (bound.name.starts_with(name)) return bound.members_at_bound();
+    }
+    return 0;
 }
 
 void say_million(Page& page, const Outcome& outcome) {

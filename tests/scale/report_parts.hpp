@@ -22,7 +22,7 @@ YearStores year_stores(const Outcome& outcome, const Figures& figures, std::uint
 const Figures& usual_club(const Outcome& outcome);
 double equal_share(const Figures& figures);
 
-// How much of each bound a club of so many members uses up, in order: name, use, bound.
+// Bounds of the program that a club comes up against as it grows.
 struct Bound {
     std::string name;
     double bound = 0;
@@ -32,5 +32,7 @@ struct Bound {
     double members_at_bound() const { return bound / a_member; }
 };
 std::vector<Bound> bounds(const Outcome& outcome);
+// Of the one whose name begins so.
+double members_at_bound(const Outcome& outcome, const std::string& name);
 
 }  // namespace ladderline::scale
