@@ -20,7 +20,7 @@ struct Effort {
         std::uint32_t members = 0;
         std::uint32_t days = 0;
     };
-    std::vector<Size> sizes{{50, 365}, {200, 365}, {1000, 365}, {5000, 60}};
+    std::vector<Size> sizes{{50, 365}, {200, 365}, {1000, 365}, {5000, 30}};
     std::vector<std::uint32_t> pauses_s{300, 900, 1800, 3600};
     std::vector<double> talks{1, 5, 20};
     std::uint32_t real_days = 28;

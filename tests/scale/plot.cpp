@@ -11,7 +11,7 @@ constexpr double left = 92;
 constexpr double right = 560;
 constexpr double top = 46;
 constexpr double bottom = 330;
-constexpr double width = 780;
+constexpr double width = 860;
 constexpr double height = 392;
 
 // Colours that keep apart for most eyes, on white and on black.
