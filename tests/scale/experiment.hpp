@@ -20,10 +20,10 @@ struct Effort {
         std::uint32_t members = 0;
         std::uint32_t days = 0;
     };
-    std::vector<Size> sizes{{50, 365}, {200, 365}, {1000, 365}, {5000, 30}};
+    std::vector<Size> sizes{{50, 365}, {200, 365}, {1000, 365}, {5000, 14}};
     std::vector<std::uint32_t> pauses_s{300, 900, 1800, 3600};
     std::vector<double> talks{1, 5, 20};
-    std::uint32_t real_days = 28;
+    std::uint32_t real_days = 7;
     std::uint32_t real_one_in = 50;
     std::size_t store_events = 5000;
 };

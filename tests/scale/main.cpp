@@ -67,8 +67,8 @@ int main(int argc, char** argv) {
     };
     const Outcome outcome = run_all(wanted.effort, ladderline::bench::cpu_s, say);
     ReportFiles files = report_of(outcome);
-    std::vector<std::size_t> sizes;
-    for (const Effort::Size& size : wanted.effort.sizes) sizes.push_back(size.members);
+    std::vector<std::size_t> sizes{50, 200, 1000};
+    if (!wanted.is_small) sizes.push_back(2000);
     files["measured.md"] = measured_page(outcome, measure_work(sizes, ladderline::bench::cpu_s), machine_words());
     say("all");
     if (wanted.folder.empty()) {
