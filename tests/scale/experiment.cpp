@@ -100,7 +100,7 @@ Outcome run_all(const Effort& effort, CpuClock cpu_s, const std::function<void(c
     take(out.by_size, effort.sizes.size());
     take(out.by_pause, effort.pauses_s.size());
     take(out.by_talk, effort.talks.size());
-    out.store = weigh_stores(effort.store_events);
+    out.store = weigh_stores(effort.store_logs, effort.store_events);
     say("stores");
     return out;
 }

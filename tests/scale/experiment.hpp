@@ -25,6 +25,7 @@ struct Effort {
     std::vector<double> talks{1, 5, 20};
     std::uint32_t real_days = 7;
     std::uint32_t real_one_in = 50;
+    std::size_t store_logs = 100;
     std::size_t store_events = 5000;
 };
 

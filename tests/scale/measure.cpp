@@ -207,18 +207,17 @@ Work::AtSize work_at(std::size_t members, CpuClock cpu_s) {
 
 }  // namespace
 
-StoreBytes weigh_stores(std::size_t events) {
-    constexpr std::size_t few = 100;
-    constexpr std::size_t many = 300;
-    const Weighed small = weigh({few, events});
-    const Weighed large = weigh({few, 2 * events});
+StoreBytes weigh_stores(std::size_t logs, std::size_t events) {
+    const std::size_t many = 3 * logs;
+    const Weighed small = weigh({logs, events});
+    const Weighed large = weigh({logs, 2 * events});
     // Two events of each further log are its first words.
     const Weighed wide = weigh({many, events});
     const auto each = [](double more, double less, std::size_t count) {
         return (more - less) / static_cast<double>(count);
     };
     return {each(large.device, small.device, events), each(large.courier, small.courier, events),
-            each(wide.device, small.device, many - few), each(wide.courier, small.courier, many - few)};
+            each(wide.device, small.device, many - logs), each(wide.courier, small.courier, many - logs)};
 }
 
 Work measure_work(const std::vector<std::size_t>& members, CpuClock cpu_s) {

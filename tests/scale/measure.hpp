@@ -13,8 +13,8 @@ struct StoreBytes {
     double device_member = 0;  // of a circle: admission, log, card, rows
     double courier_member = 0;
 };
-// `events` of 100 logs, and as many again; more is more exact.
-StoreBytes weigh_stores(std::size_t events);
+// `events` of so many logs, as many again, and of three times the logs; more is more exact.
+StoreBytes weigh_stores(std::size_t logs, std::size_t events);
 
 using CpuClock = double (*)();  // seconds
 

@@ -16,7 +16,7 @@ Plan small_club() {
     Plan plan;
     plan.members = 24;
     plan.seed = 3;
-    plan.days = 8 * static_cast<std::uint32_t>(test::test_size());
+    plan.days = 6 * static_cast<std::uint32_t>(test::test_size());
     plan.talk = 2;
     plan.assumed.going_month = 0.4;
     plan.assumed.up_days_mean = 2;
