@@ -76,7 +76,8 @@ void say_clubs(Page& page, const Outcome& outcome) {
     page.say(
         "Delays are median / 95 % / worst over events; \"half\", \"most\" and \"all\" are the moments when 50, 95 and "
         "100 % of the devices that were in the circle when the event was written had it. The worst of those whose "
-        "reader was on waited for an author whose device went off before it had told a courier.");
+        "reader was on waited for an author whose device went off before it had told a courier. "
+        "Time goes in seconds, and a visit takes none.");
     page.table({"members", "club: half", "club: most", "club: all", "path: half", "path: all",
                 "each delivery, from when its reader was on", "after the last fault"});
     for (std::size_t i = 0; i < outcome.by_clubs.size(); ++i) {

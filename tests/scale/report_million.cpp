@@ -102,13 +102,13 @@ void say_bounds(Page& page, const Outcome& outcome) {
     page.end();
     page.say("These are not bounds but works that grow; `measured.md` has their CPU:");
     page.table({"work", "grows with", "where it hurts", "what can be done"});
-    page.row(
-        {"fold of who belongs",
-         "faster than the square of members, once people go and keys change: each going "
-         "carries out everything before it again",
-         "about a second at 1,000 members after a year, and six times as much at 2,000, at each change among members",
-         "carry the state on where a removal voids nothing that is known (the usual case); a club without goings "
-         "folds in a small part of the time"});
+    page.row({"fold of who belongs",
+              "faster than the square of members, once people go and keys change: each going "
+              "carries out everything before it again",
+              "half a second to a second at 1,000 members after a year, and some seven times as much at 2,000, at each "
+              "change",
+              "carry the state on where a removal voids nothing that is known (the usual case); a club without goings "
+              "folds in a small part of the time"});
     page.row(
         {"a beacon that is heard", "devices times all epoch keys ever held",
          "a quarter of a second at 1,000 members after a year, for each of some two datagrams a minute and neighbour: "
