@@ -72,7 +72,7 @@ void say_clubs(Page& page, const Outcome& outcome) {
                   share_words(equal_share(f)), plain(static_cast<double>(f.courier_hour_visits.worst()))});
     }
     page.end();
-    page.say("![Bytes a member and day against members](traffic-members.svg)");
+    page.say("![Bytes a member and day against members](traffic_members.svg)");
     page.say(
         "Delays are median / 95 % / worst over events; \"half\", \"most\" and \"all\" are the moments when 50, 95 and "
         "100 % of the devices that were in the circle when the event was written had it. The worst of those whose "
@@ -107,8 +107,8 @@ void say_sizes(Page& page, const Outcome& outcome) {
                   wait(f.club.all), wait(f.club.online), plain(static_cast<double>(f.shut_out))});
     }
     page.end();
-    page.say("![Bytes a member and day against the size of the club](traffic-size.svg)");
-    page.say("![Delay against the size of the club](delay-size.svg)");
+    page.say("![Bytes a member and day against the size of the club](traffic_size.svg)");
+    page.say("![Delay against the size of the club](delay_size.svg)");
     page.table({"members", "events a device holds after a year", "device's store", "courier's store, all circles",
                 "as the courier's quota counts", "circles at a courier"});
     for (std::size_t i = 0; i < outcome.by_size.size(); ++i) {
@@ -125,7 +125,7 @@ void say_sizes(Page& page, const Outcome& outcome) {
              number_words(outcome.store.courier_event) + " on a courier; " + number_words(outcome.store.device_member) +
              " and " + number_words(outcome.store.courier_member) +
              " bytes for a member of the circle. Bodies of other lengths are taken as so much longer or shorter.");
-    page.say("![Store after a year against the size of the club](store-size.svg)");
+    page.say("![Store after a year against the size of the club](store_size.svg)");
 }
 
 void say_choices(Page& page, const Outcome& outcome) {
@@ -188,11 +188,11 @@ void add_plots(ReportFiles& files, const Outcome& outcome) {
                        {line_of("member, mean", runs, across, mean_kb), line_of("member, 95 %", runs, across, high_kb),
                         line_of("one courier, mean", runs, across, courier_kb)}});
     };
-    files["traffic-members.svg"] =
+    files["traffic_members.svg"] =
         traffic("Traffic: more clubs of the same size", "members in all", outcome.by_clubs, members);
-    files["traffic-size.svg"] = traffic("Traffic: one club that grows", "members of the club", outcome.by_size, sizes);
+    files["traffic_size.svg"] = traffic("Traffic: one club that grows", "members of the club", outcome.by_size, sizes);
     const auto hours = [](const Tally& tally, double share) { return at(tally, share) / 3600; };
-    files["delay-size.svg"] =
+    files["delay_size.svg"] =
         svg_of({"Delay of a club's event",
                 "members of the club",
                 "hours",
@@ -209,7 +209,7 @@ void add_plots(ReportFiles& files, const Outcome& outcome) {
     const auto stores = [&](const Figures& f, std::size_t i) {
         return year_stores(outcome, f, outcome.effort.sizes[i].members, outcome.effort.sizes[i].days);
     };
-    files["store-size.svg"] =
+    files["store_size.svg"] =
         svg_of({"Store after a year",
                 "members of the club",
                 "MB",
