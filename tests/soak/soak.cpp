@@ -12,6 +12,7 @@
 #include <cstdio>
 #include <cstdlib>
 #include <cstring>
+#include <filesystem>
 #include <numeric>
 
 #include "tests/soak/crowd.hpp"
@@ -151,7 +152,7 @@ int main(int count, char** words) {
         } else if (std::strcmp(words[i], "--seed") == 0 && i + 1 < count) {
             options.seed = std::strtoull(words[++i], nullptr, 10);
         } else {
-            options.program = words[i];
+            options.program = std::filesystem::absolute(words[i]).string();
         }
     }
     if (options.program.empty()) {
