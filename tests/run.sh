@@ -1,7 +1,8 @@
 #!/usr/bin/env bash
 # Builds everything and runs every test. Works from any folder; the last line is "N passed, N failed[, N skipped]".
-#   tests/run.sh [--plain] [--size N]
+#   tests/run.sh [--plain | --threads] [--size N]
 #     --plain    a release build without sanitizers (otherwise: address and undefined-behaviour sanitizers)
+#     --threads  with the thread sanitizer (build-threads/)
 #     --size N   heavier suites take N times their usual load (LADDERLINE_TEST_SIZE)
 # Tests against large published tables read them from the folder LADDERLINE_CHECK_DATA, or else are skipped.
 set -uo pipefail
@@ -12,12 +13,13 @@ options=(-DLADDERLINE_SANITIZE=ON -DCMAKE_BUILD_TYPE=RelWithDebInfo)
 timeout_s=900
 
 usage() {
-    echo "usage: tests/run.sh [--plain] [--size N]" >&2
+    echo "usage: tests/run.sh [--plain | --threads] [--size N]" >&2
     exit 2
 }
 while [ $# -gt 0 ]; do
     case "$1" in
         --plain) build=$root/build-plain; options=(-DLADDERLINE_SANITIZE=OFF) ;;
+        --threads) build=$root/build-threads; options[0]=-DLADDERLINE_SANITIZE=thread ;;
         --size)
             case "${2:-}" in '' | *[!0-9]*) usage ;; esac
             export LADDERLINE_TEST_SIZE=$2
@@ -63,10 +65,13 @@ export UBSAN_OPTIONS=${UBSAN_OPTIONS:-print_stacktrace=1}
 ctest --test-dir "$build" -j "$(nproc)" --timeout "$timeout_s" --output-on-failure --no-tests=error
 verdict=$?
 
-step "Done; a test that is not a doctest binary counts as one"
 [ -f "$log" ] || give_up "The tests did not run; see above."
+step "The scorecard of this run"
+"$root/tests/scorecard/scorecard.sh" --from "$log" --build "$build"
+card=$?
+step "Done; a test that is not a doctest binary counts as one, and so does a scorecard with a failure"
 # A doctest binary counts its cases; one that ended without its summary counts as one failure.
-awk -v verdict="$verdict" '
+awk -v verdict="$verdict" -v card="$card" '
     function close_test() {
         if (!open) return
         if (!cases) { if (good) passed++; else failed++ }
@@ -88,7 +93,7 @@ awk -v verdict="$verdict" '
     /^Test (Passed\.|Pass Reason:)$/ { good = 1 }
     END {
         close_test()
-        if (verdict != 0 && failed == 0) failed = 1
+        if ((verdict != 0 || card != 0) && failed == 0) failed = 1
         tail = ""
         if (skipped > 0) tail = ", " skipped " skipped"
         printf "%d passed, %d failed%s\n", passed, failed, tail

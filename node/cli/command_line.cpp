@@ -79,6 +79,7 @@ Result<CommandLine> parse_command_line(const std::vector<std::string>& words, co
     add_key_commands(app, out);
     add_carry_commands(app, out);
     add_courier_commands(app, out);
+    add_station_commands(app, out);
     try {
         app.parse(std::vector<std::string>(words.rbegin(), words.rend()));
     } catch (const CLI::CallForHelp&) {

@@ -126,5 +126,6 @@ void add_store_commands(CLI::App& app, CommandLine& out);
 void add_key_commands(CLI::App& app, CommandLine& out);
 void add_carry_commands(CLI::App& app, CommandLine& out);
 void add_courier_commands(CLI::App& app, CommandLine& out);
+void add_station_commands(CLI::App& app, CommandLine& out);
 
 }  // namespace ladderline::node::cli

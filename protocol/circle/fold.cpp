@@ -104,8 +104,8 @@ public:
             if (!judge(i, past_[i].covers(allowed) ? now : standing_in_past(i))) continue;
             allowed_.push_back(i);
             allowed.set(i);
-            // A removal may void what came before it; anything else only adds.
-            if (removals_.contains(i)) {
+            // A removal may void what came before it, which is worked out anew; anything else only adds.
+            if (removals_.contains(i) && removals_.voids_earlier(i)) {
                 now = standing_of(taken);
             } else if (removals_.stands(i, taken)) {
                 carry_out_at(now, i);

@@ -40,7 +40,9 @@ void Removals::add_removal(std::size_t i, const MemberId& member, const std::opt
         if (!added) at->second = std::min(at->second, cut.seq);
     }
     for (const auto& [event, fields] : events_) {
-        if (event != i && !fields.founds && hits(i, event)) hits_[event].push_back(i);
+        if (event == i || fields.founds || !hits(i, event)) continue;
+        hits_[event].push_back(i);
+        removal.voids_earlier = true;
     }
     worked_out_for_ = Bits();
 }

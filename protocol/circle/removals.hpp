@@ -54,6 +54,8 @@ public:
 
     const MemberId& author_of(std::size_t i) const { return events_.at(i).author; }
     bool contains(std::size_t i) const { return removals_.contains(i); }
+    // The removal voids something that was taken in before it.
+    bool voids_earlier(std::size_t i) const { return removals_.at(i).voids_earlier; }
     // Does event `i` keep its effect among the events in `set`?
     bool stands(std::size_t i, const Bits& set);
 
@@ -62,6 +64,7 @@ private:
         MemberId member;
         std::optional<DeviceId> device;           // none: all of the member's
         std::map<LogId, std::uint64_t> last_seq;  // by log, the last event that counts
+        bool voids_earlier = false;
     };
 
     bool came_back_between(std::size_t removal, const Event& event) const;

@@ -288,7 +288,9 @@ Result<void> Session::on_message(ByteView bytes) {
     TRY(const SyncMessage message, decode_message(bytes));
     const bool is_first = side_ == Side::caller ? std::holds_alternative<HelloMessage>(message)
                                                 : std::holds_alternative<AnswerMessage>(message);
-    if (!greeted_ && !is_first) return Error{Fault::peer, "The peer did not begin with its roots."};
+    // Of two connections of one pair one is hung up, perhaps before its caller has answered.
+    const bool is_leaving = std::holds_alternative<ByeMessage>(message);
+    if (!greeted_ && !is_first && !is_leaving) return Error{Fault::peer, "The peer did not begin with its roots."};
     if (greeted_ && is_first) return Error{Fault::peer, "The peer began twice."};
     message_bytes_ = bytes.size();
     TRY(std::visit([&](const auto& m) { return on(m); }, message));

@@ -55,6 +55,12 @@ Outcome run_plan(const Plan& plan, Planted planted, Story* story) {
     return world.run();
 }
 
+std::string told(const std::string& what, std::uint64_t first, std::uint64_t run, std::uint64_t failed) {
+    const std::uint64_t last = first + run - (run == 0 ? 0 : 1);
+    return what + " " + std::to_string(first) + "-" + std::to_string(last) + ": " + std::to_string(run) + " run, " +
+           std::to_string(failed) + " failed";
+}
+
 bool run_small(const Campaign& campaign) {
     std::uint64_t done = 0;
     std::uint64_t failed = 0;
@@ -75,8 +81,10 @@ bool run_small(const Campaign& campaign) {
         failed += 1;
         std::printf("%llu: %s\n", static_cast<unsigned long long>(seed), wrong.c_str());
     }
-    std::printf("%llu done: %llu failed", static_cast<unsigned long long>(done),
-                static_cast<unsigned long long>(failed));
+    const char* what = campaign.what == Campaign::Which::sessions      ? "sessions with a liar"
+                       : campaign.what == Campaign::Which::plain_folds ? "plain readings"
+                                                                       : "orders of events";
+    std::printf("%s", told(what, campaign.first, done, failed).c_str());
     if (campaign.what == Campaign::Which::sessions) {
         std::printf("; %llu ended with a refusal, %llu in step all the same", static_cast<unsigned long long>(refused),
                     static_cast<unsigned long long>(equal));
@@ -109,11 +117,12 @@ bool run_campaign(const Campaign& campaign) {
         }
     }
     if (shows_progress) std::fprintf(stderr, "\n");
+    const char* what = campaign.options.byzantine ? "networks with liars" : "honest networks";
     std::printf(
-        "%llu seeds: %llu failed; %zu steps, %zu events by members, %zu by liars, %zu conversations, %zu "
+        "%s; %zu steps, %zu events by members, %zu by liars, %zu conversations, %zu "
         "messages, %zu forks; trace %016llx\n",
-        static_cast<unsigned long long>(done), static_cast<unsigned long long>(failed), sum.steps, sum.events, sum.evil,
-        sum.sessions, sum.messages, sum.forks, static_cast<unsigned long long>(trace.value()));
+        told(what, campaign.first, done, failed).c_str(), sum.steps, sum.events, sum.evil, sum.sessions, sum.messages,
+        sum.forks, static_cast<unsigned long long>(trace.value()));
     for (const auto& [row, count] : sum.rows) std::printf("  %zu x %s\n", count, row.c_str());
     return failed == 0;
 }

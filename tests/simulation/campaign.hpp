@@ -2,6 +2,7 @@
 // Many seeds, one after another, with a line of progress; the first that fails is shrunk and told.
 
 #include <functional>
+#include <string>
 
 #include "tests/simulation/world.hpp"
 
@@ -21,6 +22,8 @@ struct Campaign {
 
 // One world of that plan. `story` may be null.
 Outcome run_plan(const Plan& plan, Planted planted = Planted::none, Story* story = nullptr);
+// "orders of events 1-3000: 3000 run, 0 failed": what every campaign and the tests say, and tests/scorecard reads.
+std::string told(const std::string& what, std::uint64_t first, std::uint64_t run, std::uint64_t failed);
 // True if no seed failed. Prints what was done.
 bool run_campaign(const Campaign& campaign);
 

@@ -122,8 +122,8 @@ void World::settled(Node& at, const CircleId& circle) {
 
 bool World::took_grant(Node& at, const GrantMessage& grant, const DhPublic& peer) {
     const bool holds_key = at.log().current_key(grant.circle).has_value();
-    const auto state = store::CircleModel::state_of(at.db(), grant.circle);
-    if (holds_key && (!state || state.value().present_member(at.me.device_id()))) return false;
+    const auto removed = store::is_removed(at.db(), grant.circle, at.me.id());
+    if (holds_key && (!removed || !removed.value())) return false;
     auto kept = store::remember_welcome(at.db(), grant.circle, {}, peer);
     if (kept && !holds_key) kept = at.log().add_key(grant.circle, AeadKey::copy_of(grant.key));
     if (!kept) {
@@ -167,8 +167,13 @@ void World::sweep() {
     while (links.size() > links_max) links.erase(links.begin());
 }
 
+// A disk that was about to fail may do so while the store is opened: the node begins again on one that works.
 void World::restart(Node& at) {
-    const auto started = at.start();
+    auto started = at.start();
+    if (!started && started.error().fault() == Fault::disk) {
+        at.kill();
+        started = at.start();
+    }
     if (!started) fail("The store of " + at.name() + " does not open again: " + started.error().sentence());
 }
 

@@ -4,6 +4,7 @@
 
 #include "node/commands/help.hpp"
 #include "node/web/pages/bench_parts.hpp"
+#include "node/web/pages/contact_parts.hpp"
 #include "node/web/pages/item_parts.hpp"
 
 namespace ladderline::node::web {
@@ -90,6 +91,7 @@ Result<Response> bench_page(const Scene& scene) {
         "<section><h2>Arranged contacts</h2>{}<details id=\"d-meet\" {}><summary>Arrange a "
         "contact</summary>{}</details></section>",
         arranged_list(scene, place), flag("open", FormOn(scene, "meet").came_back()), meet_form(scene, place));
+    content.main += own_side_form(scene, view);
     if (const Html assign_rows = assign_form(scene, view); !assign_rows.empty()) {
         content.main.add("<section><h2>Ask for something next</h2>{}</section>", assign_rows);
     }
@@ -170,6 +172,10 @@ Result<Response> meet_sent(const Scene& scene) {
     return after(scene, *answer.done);
 }
 
+Result<Response> side_sent(const Scene& scene) {
+    return after(scene, own_side_as_sent(scene, who_of(scene)), "frequency");
+}
+
 Result<Response> outcome_sent(const Scene& scene) {
     return after(scene, outcome_as_sent(scene, who_of(scene)));
 }
@@ -185,6 +191,7 @@ void add_bench_pages(Router& router, const std::shared_ptr<House>& house) {
     on_post(router, house, "/people/{who}/assign", assign_sent);
     on_post(router, house, "/people/{who}/meet", meet_sent);
     on_post(router, house, "/people/{who}/outcome", outcome_sent);
+    on_post(router, house, "/people/{who}/side", side_sent);
 }
 
 }  // namespace ladderline::node::web

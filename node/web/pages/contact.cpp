@@ -2,8 +2,9 @@
 
 #include <algorithm>
 
+#include "node/commands/confirmed.hpp"
 #include "node/commands/contacts.hpp"
-#include "node/web/pages/frame.hpp"
+#include "node/web/pages/contact_parts.hpp"
 
 namespace ladderline::node::web {
 namespace {
@@ -35,20 +36,6 @@ Start start_of_form(const Scene& scene, const WayView& way) {
     return out;
 }
 
-std::vector<Choice> modes(const std::string& present) {
-    std::vector<Choice> out{{"FM", "FM, voice through a repeater or nearby"},
-                            {"SSB", "Single sideband, voice on shortwave"},
-                            {"AM", "AM, voice"},
-                            {"CW", "Morse"},
-                            {"FT8", "FT8, data"},
-                            {"PSK", "Phase-shift keying, data"},
-                            {"RTTY", "Radioteletype, data"},
-                            {"DIGITALVOICE", "Digital voice"}};
-    const bool known = std::any_of(out.begin(), out.end(), [&](const Choice& c) { return c.value == present; });
-    if (!known && !present.empty()) out.push_back({present, present});
-    return out;
-}
-
 Html contact_form(const Scene& scene, const WayView& way) {
     const FormOn form(scene, "contact");
     const Start start = start_of_form(scene, way);
@@ -64,7 +51,7 @@ Html contact_form(const Scene& scene, const WayView& way) {
     }
     inside += list_row(form.field("band", "Band"), bands);
     const std::string mode = form.value("mode", start.mode);
-    inside += list_row(form.required("mode", "Mode", start.mode), modes(mode));
+    inside += list_row(form.required("mode", "Mode", start.mode), contact_modes(mode));
     inside += text_row(form.field("sent", "Report you gave", "", "Readability and strength, 59; plain words will do"));
     inside += text_row(form.field("received", "Report you were given"));
     inside += call_row(form.field("guest_of", "As a guest: call sign of the licensed operator in control", "",
@@ -77,10 +64,37 @@ Html contact_form(const Scene& scene, const WayView& way) {
     return form.form(url("/contact"), inside);
 }
 
+std::string other_side_words(const std::vector<OtherLog>& others, const ContactView& view) {
+    const std::string by = confirmed_by(others, view.id);
+    if (!by.empty()) return by + "'s log agrees";
+    for (const OtherLog& log : others) {
+        for (const OtherLog::Pair& pair : log.pairs) {
+            if (pair.own.id == view.id && pair.differs) return log.person.name + ": " + difference_words(*pair.differs);
+        }
+    }
+    return "not yet";
+}
+
+// What the comparison shows beside the single contacts.
+Html other_logs_part(const Scene& scene, const WayView& way) {
+    Html out;
+    for (const OtherLog& log : other_logs(way)) {
+        const std::string clocks = clock_words(log);
+        if (!clocks.empty()) out.add("<p>{}</p>", clocks);
+        for (const ContactView& view : log.only_theirs) {
+            out.add("<p>Only in {}'s log: {}, {}</p>", log.person.name, both_clocks(scene.viewer, view.contact.start),
+                    (view.contact.frequency.empty() ? view.contact.band : view.contact.frequency + " MHz") + " " +
+                        view.contact.mode);
+        }
+    }
+    return out;
+}
+
 Html contact_table(const Scene& scene, const WayView& way) {
     Table out;
     out.caption = "Contacts, newest first";
-    out.columns = {"Station", "When", "Frequency and mode", "Reports", "Under"};
+    out.columns = {"Station", "When", "Frequency and mode", "Reports", "Under", "Other side"};
+    const auto others = other_logs(way);
     out.empty_sentence =
         "No contact is written down yet. The first one may be as a guest at your mentor's station, before any exam.";
     for (const ContactView& view : way.contacts) {
@@ -94,7 +108,7 @@ Html contact_table(const Scene& scene, const WayView& way) {
              text(c.sent.empty() && c.received.empty() ? "none"
                                                        : "gave " + (c.sent.empty() ? "none" : c.sent) + ", got " +
                                                              (c.received.empty() ? "none" : c.received)),
-             text(under)});
+             text(under), text(other_side_words(others, view))});
     }
     return table(out);
 }
@@ -103,11 +117,14 @@ Result<Response> contact_page(const Scene& scene) {
     TRY(const WayView view, way(scene.context(), ""));
     Page content;
     content.title = "Contacts";
-    content.main = html("<section><h2>Write a contact down</h2>{}</section><section>{}</section>",
-                        contact_form(scene, view), contact_table(scene, view));
+    content.main = html("<section><h2>Write a contact down</h2>{}</section><section>{}{}</section>",
+                        contact_form(scene, view), contact_table(scene, view), other_logs_part(scene, view));
     content.side = html(
         "<h2>Who reads this</h2><p>Everyone on your path sees the contacts that you write down here. The club sees the "
-        "date of the last one, and never with whom.</p>");
+        "date of the last one, and never with whom.</p><h2>Before you send</h2><p><a href=\"{}\">How far people have "
+        "to be "
+        "from the antenna</a></p>",
+        url("/exposure"));
     content.as_of = as_of_words(scene.viewer, view.as_of);
     return show(scene, std::move(content));
 }

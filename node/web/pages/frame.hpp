@@ -154,6 +154,7 @@ void add_way_pages(Router& router, const std::shared_ptr<House>& house);
 void add_item_pages(Router& router, const std::shared_ptr<House>& house);
 void add_meet_pages(Router& router, const std::shared_ptr<House>& house);
 void add_contact_pages(Router& router, const std::shared_ptr<House>& house);
+void add_exposure_pages(Router& router, const std::shared_ptr<House>& house);
 void add_practice_pages(Router& router, const std::shared_ptr<House>& house);
 void add_ready_pages(Router& router, const std::shared_ptr<House>& house);
 void add_mock_pages(Router& router, const std::shared_ptr<House>& house);

@@ -39,6 +39,7 @@ void add_pages(Router& router, Context& context, InviteAddress invite_address) {
     add_item_pages(router, house);
     add_meet_pages(router, house);
     add_contact_pages(router, house);
+    add_exposure_pages(router, house);
     add_practice_pages(router, house);
     add_ready_pages(router, house);
     add_mock_pages(router, house);

@@ -11,13 +11,17 @@ using namespace ladderline::simulation;
 
 namespace {
 
-std::string run_seeds(std::uint64_t first, std::size_t count, const PlanOptions& options, Counts& counts) {
+std::string run_seeds(const char* what, std::uint64_t first, std::size_t count, const PlanOptions& options,
+                      Counts& counts) {
     for (std::uint64_t seed = first; seed < first + count; ++seed) {
         const Outcome outcome = run_plan(make_plan(seed, options));
         counts.events += outcome.counts.events + outcome.counts.evil;
         counts.forks += outcome.counts.forks;
-        if (!outcome.wrong.empty()) return "seed " + std::to_string(seed) + ": " + outcome.wrong;
+        if (outcome.wrong.empty()) continue;
+        MESSAGE(told(what, first, seed - first + 1, 1));
+        return "seed " + std::to_string(seed) + ": " + outcome.wrong;
     }
+    MESSAGE(told(what, first, count, 0));
     return {};
 }
 
@@ -26,9 +30,8 @@ std::string run_seeds(std::uint64_t first, std::size_t count, const PlanOptions&
 TEST_CASE("networks of honest members come to rest and agree, whatever machines and wires do") {
     const auto seeds = static_cast<std::size_t>(24 * test::test_size());
     Counts counts;
-    CHECK(run_seeds(10'000, seeds, {}, counts).empty());
+    CHECK(run_seeds("honest networks", 10'000, seeds, {}, counts).empty());
     CHECK(counts.events > 20 * seeds);
-    MESSAGE(seeds << " seeds, " << counts.events << " events");
 }
 
 TEST_CASE("networks with liars among their members come to rest and agree on what counts") {
@@ -36,9 +39,8 @@ TEST_CASE("networks with liars among their members come to rest and agree on wha
     PlanOptions options;
     options.byzantine = true;
     Counts counts;
-    CHECK(run_seeds(20'000, seeds, options, counts).empty());
+    CHECK(run_seeds("networks with liars", 20'000, seeds, options, counts).empty());
     CHECK(counts.forks > 0);
-    MESSAGE(seeds << " seeds, " << counts.events << " events, " << counts.forks << " forks");
 }
 
 TEST_CASE("a seed replays to the last byte") {
@@ -61,8 +63,10 @@ TEST_CASE("what was found once stays right") {
         bool byzantine;
     };
     for (const Known& known :
-         {Known{"two calendars open and close a household's key for ever", 5003, true},
+         {Known{"a word of having left that one device alone knows ends every conversation", 1136, false},
+          Known{"two calendars open and close a household's key for ever", 5003, true},
           Known{"let in again, and nobody talks with them", 96, false},
+          Known{"a store is opened when its disk is about to fail", 1207, false},
           Known{"a grant of a known circle ends every conversation", 152, false},
           Known{"two branches of a fork make two digests", 1004, true},
           Known{"a fork at the first event has an author on some nodes", 1043, true},

@@ -2,6 +2,7 @@
 
 #include <doctest/doctest.h>
 
+#include "tests/simulation/campaign.hpp"
 #include "tests/simulation/session_fuzz.hpp"
 #include "tests/support/test_size.hpp"
 
@@ -13,7 +14,8 @@ TEST_CASE("a session whose peer says changed things ends cleanly, and the next h
     std::string wrong;
     std::uint64_t changed = 0;
     std::uint64_t refused = 0;
-    for (std::uint64_t seed = 1; seed <= sessions && wrong.empty(); ++seed) {
+    std::uint64_t run = 0;
+    for (std::uint64_t seed = 1; seed <= sessions && wrong.empty(); ++seed, ++run) {
         const FuzzedSession session = fuzz_session(seed);
         if (!session.wrong.empty()) wrong = "session " + std::to_string(seed) + ": " + session.wrong;
         changed += session.changed;
@@ -24,5 +26,6 @@ TEST_CASE("a session whose peer says changed things ends cleanly, and the next h
     CHECK(changed > sessions);
     CHECK(refused > sessions / 10);
     CHECK(refused < sessions * 9 / 10);
-    MESSAGE(sessions << " sessions, " << changed << " changed messages, " << refused << " refused");
+    MESSAGE(told("sessions with a liar", 1, run, wrong.empty() ? 0 : 1), ", ", changed, " changed messages, ", refused,
+            " refused");
 }

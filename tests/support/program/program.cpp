@@ -1,6 +1,7 @@
 #include "tests/support/program/program.hpp"
 
 #include <fcntl.h>
+#include <linux/close_range.h>
 #include <sys/mman.h>
 #include <sys/prctl.h>
 #include <sys/wait.h>
@@ -32,6 +33,7 @@ pid_t start(const std::vector<std::string>& words, const fs::path& from, int out
     const pid_t pid = made(fork(), "fork");
     if (pid != 0) return pid;
     prctl(PR_SET_PDEATHSIG, SIGKILL);
+    close_range(STDERR_FILENO + 1, ~0U, CLOSE_RANGE_CLOEXEC);  // a test's own sockets are not the program's
     const int nothing = open("/dev/null", O_RDONLY | O_CLOEXEC);
     const bool ready = dup2(nothing, STDIN_FILENO) >= 0 && dup2(out, STDOUT_FILENO) >= 0 &&
                        dup2(err, STDERR_FILENO) >= 0 && chdir(from.c_str()) == 0;

@@ -65,6 +65,8 @@ public:
 
     const std::string& pages_address() const { return pages_address_; }
     int port() const { return port_; }
+    // -1 once it has ended.
+    int pid() const { return pid_; }
 
 private:
     std::string read_line();

@@ -91,6 +91,14 @@ TEST_CASE("every message to and from a courier reads back, and none that is cut"
     }
 }
 
+TEST_CASE("a message of a type that no courier knows is told apart from a broken one") {
+    for (const Bytes& bytes : {Bytes{0x00, 0}, Bytes{0x13, 0}, Bytes{0x1e, 0}, Bytes{0xff, 0}}) {
+        const auto read = decode_courier_message(bytes);
+        REQUIRE_FALSE(read.has_value());
+        CHECK(read.error().sentence() == "A courier's message has an unknown type.");
+    }
+}
+
 TEST_CASE("the access key depends on the circle and on the epoch key") {
     test::SeededRandom random(82);
     const auto circle = random.draw<CircleId>();

@@ -216,6 +216,47 @@ TEST_CASE("ending a place removes it when the registrar asks, and for nobody els
     CHECK(w.book.places.empty());
 }
 
+TEST_CASE("whoever renews or ends a place that is not there hears that the circle is unknown") {
+    CourierWorld w;
+    w.book.places.clear();
+    const auto handshake = w.random.draw<HandshakeHash>();
+    for (const bool ends : {false, true}) {
+        Attendant attendant(w.book, w.signing.secret, handshake);
+        const CourierMessage asked =
+            ends ? CourierMessage(make_stop(w.circle, w.registrar.secret, handshake))
+                 : CourierMessage(make_renewal(w.circle, w.registrar.pub, w.registrar.secret, handshake));
+        REQUIRE(attendant.on_message(encode_courier_message(asked), w.now).has_value());
+        CHECK(attendant.next_output() == encode_courier_message(SaidMessage{w.circle, CourierSaid::unknown}));
+    }
+}
+
+TEST_CASE("a visitor that is still there gets what another one brings meanwhile") {
+    CourierWorld w;
+    CourierMember ada(w.random, w.key);
+    const auto handshake = w.random.draw<HandshakeHash>();
+    Visitor visitor(ada.log, ada.shelf, w.setup_of(ada), handshake);
+    Attendant attendant(w.book, w.signing.secret, handshake);
+    test::give(ada.log, w.log(3));
+    const auto talk = [&](std::size_t events_there) {
+        for (bool moved = true; std::exchange(moved, false);) {
+            while (auto message = visitor.next_output()) {
+                moved = true;
+                REQUIRE(attendant.on_message(*message, w.now).has_value());
+                if (w.book.event_count(w.circle) == events_there) return;
+            }
+            while (auto message = attendant.next_output()) {
+                moved = true;
+                REQUIRE(visitor.on_message(*message).has_value());
+            }
+        }
+    };
+    talk(3);
+    test::give(w.book, w.log(4));
+    REQUIRE(attendant.on_news(w.circle).has_value());
+    talk(1000);
+    CHECK(ada.log.event_count(w.circle) == 7);
+}
+
 TEST_CASE("nothing that a visitor says names its store, and two visits share no words") {
     CourierWorld w;
     CourierMember ada(w.random, w.key);

@@ -156,6 +156,16 @@ TEST_CASE("a session has one beginning and one end") {
     CHECK(refusal(session, ByeMessage{}) == "The peer went on after its goodbye.");
 }
 
+TEST_CASE("a caller who hangs up before it has answered is no liar") {
+    World w;
+    MemoryLog a;
+    Session session(a, Session::Side::called, {w.circle}, w.binding);
+    REQUIRE(session.begin().has_value());
+    CHECK(refusal(session, ByeMessage{}).empty());
+    CHECK(session.peer_said_bye());
+    CHECK_FALSE(session.greeted());
+}
+
 TEST_CASE("a peer that names a circle twice is told off") {
     World w;
     MemoryLog a;

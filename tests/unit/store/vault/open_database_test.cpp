@@ -188,6 +188,19 @@ TEST_CASE("a missing store is not made unless asked") {
     CHECK(box.memory.files().empty());
 }
 
+TEST_CASE("a database cut off within its first page is damaged, and left as it is") {
+    VaultBox whole;
+    { const sqlite::Database database = whole.must_open(true); }
+    Bytes cut = whole.memory.bytes(store_file);
+    cut.resize(vault::page_bytes - 1);
+    VaultBox box({{store_file, cut}});
+    const auto opened = box.open(true);
+    REQUIRE_FALSE(opened.has_value());
+    CHECK(opened.error().fault() == Fault::damaged);
+    CHECK(opened.error().sentence().find("cut off") != std::string::npos);
+    CHECK(box.memory.bytes(store_file) == cut);
+}
+
 TEST_CASE("a store whose creation was cut off is made anew, at whatever point") {
     VaultBox reference;
     { const sqlite::Database database = reference.must_open(true); }

@@ -164,6 +164,25 @@ TEST_CASE("the tail of a step that a power cut ended is cut off before it is wri
     CHECK(bench.bytes_on_disk() == log_header_bytes + 2 * frame_bytes);
 }
 
+TEST_CASE("a log cut off behind some of its frames goes on behind them") {
+    Bench bench;
+    bench.put(0, 2, 0);
+    bench.put(1, 3, 3);
+    bench.put(2, 4, 4);
+    REQUIRE(bench.file.truncate(Bench::offset(2)) == SQLITE_OK);
+    CHECK(bench.found(2) == 0);
+    bench.put(2, 5, 5);
+    CHECK(bench.found(1) == 3);
+    CHECK(bench.found(2) == 5);
+}
+
+TEST_CASE("a write that is neither a frame header nor a page at its place is refused" *
+          doctest::description(provokes_refusals)) {
+    Bench bench;
+    CHECK(bench.file.write(Bench::offset(0) + 7, Bytes(frame_header_bytes)) == SQLITE_IOERR_WRITE);
+    CHECK(bench.file.write(Bench::offset(0), Bytes(frame_header_bytes + 1)) == SQLITE_IOERR_WRITE);
+}
+
 TEST_CASE("SQLite's checksum of the clear page does not reach the disk") {
     Bench bench;
     bench.put(0, 2, 2);

@@ -1,0 +1,109 @@
+#include "node/commands/worksheet.hpp"
+
+#include <algorithm>
+#include <cmath>
+#include <cstdio>
+
+namespace ladderline::node {
+namespace {
+
+using domain::Exemption;
+using domain::Exposure;
+
+std::string number(double value, int digits) {
+    char out[32];
+    std::snprintf(out, sizeof out, "%.*f", digits, value);
+    return out;
+}
+
+// Three digits that count.
+std::string digits(double value) {
+    char out[32];
+    std::snprintf(out, sizeof out, "%.3g", value);
+    return out;
+}
+
+std::string exempt_words(const Exposure& exposure) {
+    switch (exposure.exempt) {
+        case Exemption::tiny_power:
+            return "Exempt from an evaluation: at most one milliwatt (47 CFR 1.1307(b)(3)(i)(A)).";
+        case Exemption::body_worn:
+            return "Exempt from an evaluation by the formula for small transmitters near the body (47 CFR "
+                   "1.1307(b)(3)(i)(B)).";
+        case Exemption::distance:
+            return "Exempt from an evaluation by power and distance (47 CFR 1.1307(b)(3)(i)(C)).";
+        case Exemption::none:
+            break;
+    }
+    return "Not exempt at that distance: the rules ask for an evaluation, of which this worksheet is a part (47 CFR "
+           "97.13(c), 1.1307(b)).";
+}
+
+std::string density_words(const char* who, const Exposure& exposure) {
+    return std::string(who) + ": " + digits(exposure.density_mw_cm2) + " mW/cm2 of at most " +
+           digits(exposure.limit_mw_cm2) + (exposure.is_within ? ", within the limit." : ", OVER THE LIMIT.");
+}
+
+}  // namespace
+
+const std::vector<ModeDuty>& mode_duties() {
+    static const std::vector<ModeDuty> all{{"ssb", "Single sideband, talking, no processor", 0.2},
+                                           {"ssb-processed", "Single sideband with a speech processor", 0.5},
+                                           {"cw", "Morse, in conversation", 0.4},
+                                           {"fm", "FM voice", 1},
+                                           {"data", "Teletype and most data modes", 1},
+                                           {"slots", "Weak-signal data, on the air every other slot", 0.5},
+                                           {"carrier", "A carrier, tuning up", 1}};
+    return all;
+}
+
+Result<ModeDuty> find_mode_duty(std::string_view name) {
+    const auto& all = mode_duties();
+    const auto found = std::find_if(all.begin(), all.end(), [&](const ModeDuty& d) { return d.name == name; });
+    if (found != all.end()) return *found;
+    return Error{Fault::bad_input, "The mode is one of ssb, ssb-processed, cw, fm, data, slots and carrier."};
+}
+
+Result<Worksheet> worksheet(const domain::Transmission& transmission, double distance_m) {
+    Worksheet out{transmission, distance_m, {}, {}};
+    TRY(out.informed, domain::exposure_at(transmission, domain::Environment::controlled, distance_m));
+    TRY(out.anybody, domain::exposure_at(transmission, domain::Environment::uncontrolled, distance_m));
+    return out;
+}
+
+std::string at_least(double metres) {
+    if (metres < 10) return number(std::ceil(metres * 10) / 10, 1) + " m";
+    return number(std::ceil(metres), 0) + " m";
+}
+
+std::vector<std::string> worksheet_words(const Worksheet& sheet) {
+    std::vector<std::string> out;
+    out.push_back("Power into the antenna in the mean: " + digits(sheet.informed.average_w) +
+                  " W over the worst 6 minutes, " + digits(sheet.anybody.average_w) + " W over the worst 30.");
+    out.push_back("People who know of it and can step back: at least " + at_least(sheet.informed.least_distance_m) +
+                  " from the nearest part of the antenna.");
+    out.push_back("Everybody else, neighbours and passers-by: at least " + at_least(sheet.anybody.least_distance_m) +
+                  ".");
+    out.push_back(
+        density_words(("At " + number(sheet.distance_m, 1) + " m, for people who know").c_str(), sheet.informed));
+    out.push_back(
+        density_words(("At " + number(sheet.distance_m, 1) + " m, for everybody else").c_str(), sheet.anybody));
+    out.push_back(exempt_words(sheet.anybody));
+    if (sheet.anybody.is_near_field) {
+        out.push_back("That is nearer than a sixth of a wavelength (" +
+                      at_least(domain::near_field_m(sheet.transmission.frequency_mhz)) +
+                      "), where these formulas may come out too low: keep farther away, or have it evaluated.");
+    }
+    return out;
+}
+
+std::vector<std::string> worksheet_cautions() {
+    return {
+        "This helps with the worksheet and decides nothing: the rules do (47 CFR 1.1310 and OET Bulletin 65 in the "
+        "United States, your own regulator elsewhere), and the licensed operator answers for the station.",
+        "Never touch or stand right beside an antenna that may be sent on, whatever the figures say; keep children "
+        "and animals away from its wires and from the ground rods.",
+        "Work it out again after any change of power, antenna, height, mode or place."};
+}
+
+}  // namespace ladderline::node

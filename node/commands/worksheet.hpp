@@ -1,0 +1,38 @@
+#pragma once
+// The exposure worksheet of a station in words, for the page and the command line. Nothing is stored.
+
+#include <string>
+#include <string_view>
+#include <vector>
+
+#include "node/domain/radio/exposure.hpp"
+
+namespace ladderline::node {
+
+// What a mode puts on the air in the mean, over its peak.
+struct ModeDuty {
+    std::string_view name;
+    std::string_view words;
+    double duty;
+};
+// In the order of a list to choose from. Source: OET Bulletin 65, Supplement B, Table 2; the weak-signal data mode is
+// one author's figure: on the air half of the time.
+const std::vector<ModeDuty>& mode_duties();
+Result<ModeDuty> find_mode_duty(std::string_view name);
+
+struct Worksheet {
+    domain::Transmission transmission;
+    double distance_m = 0;
+    domain::Exposure informed;  // controlled environment
+    domain::Exposure anybody;   // uncontrolled environment
+};
+Result<Worksheet> worksheet(const domain::Transmission& transmission, double distance_m);
+
+// Metres, rounded up: "0.5 m", "13 m".
+std::string at_least(double metres);
+// Sentences in order: what was reckoned, how far people have to be, whether an evaluation is asked for.
+std::vector<std::string> worksheet_words(const Worksheet& sheet);
+// What always stands below it.
+std::vector<std::string> worksheet_cautions();
+
+}  // namespace ladderline::node

@@ -1,0 +1,59 @@
+// Every page that a newcomer's links lead to, looked at by axe-core in the light and in the dark.
+
+import assert from 'node:assert/strict';
+import { createRequire } from 'node:module';
+import { test } from 'node:test';
+
+import { withPage } from '../support/chromium.mjs';
+import { Home } from '../support/home.mjs';
+import { poolFile } from '../support/pool.mjs';
+
+const axe = createRequire(import.meta.url).resolve('axe-core/axe.min.js');
+// Pages of items and of stages are alike: one of each is looked at.
+const kindOf = (address) => address.replace(/[0-9a-f]{8,}|\d+/g, 'N');
+
+// Addresses of this node that the page links to, without what only shows another state of the same page.
+async function linksOn(page) {
+  const all = await page.locator('a[href^="/"]').evaluateAll((links) => links.map((link) => link.getAttribute('href')));
+  return all.map((address) => address.split('#')[0]).filter((address) => !address.startsWith('/static/'));
+}
+
+async function violations(page) {
+  await page.addScriptTag({ path: axe });
+  const found = await page.evaluate(() =>
+    window.axe.run({ runOnly: { type: 'tag', values: ['wcag2a', 'wcag2aa', 'wcag21a', 'wcag21aa'] } }),
+  );
+  return found.violations.map((one) => `${one.id}: ${one.nodes.map((node) => node.target.join(' ')).join(', ')}`);
+}
+
+for (const colorScheme of ['light', 'dark']) {
+  test(`no page breaks a rule of accessibility in the ${colorScheme}`, async () => {
+    const home = new Home();
+    try {
+      home.command('begin', '--name', 'Ada Example', '--as', 'newcomer');
+      home.command('practise', '--pool', poolFile(home.folder));
+      const address = await home.run();
+      await withPage(
+        async (page, strangers) => {
+          await page.goto(address);
+          const seen = new Set();
+          const waiting = ['/', '/exposure'];
+          while (waiting.length > 0) {
+            const next = waiting.shift();
+            if (seen.has(kindOf(next))) continue;
+            seen.add(kindOf(next));
+            const answer = await page.goto(new URL(next, address).href);
+            assert.ok(answer.ok(), `${next} answers ${answer.status()}`);
+            waiting.push(...(await linksOn(page)));
+            assert.deepEqual(await violations(page), [], next);
+          }
+          assert.ok(seen.size > 10, 'the links lead to the pages');
+          assert.deepEqual(strangers, []);
+        },
+        { colorScheme, bypassCSP: true },
+      );
+    } finally {
+      await home.end();
+    }
+  });
+}

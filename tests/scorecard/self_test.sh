@@ -1,0 +1,102 @@
+#!/usr/bin/env bash
+# The scorecard over programs that are none: what fails, says nothing, or is not there must be seen in its row and in
+# the exit code, and what passes must not.
+set -uo pipefail
+
+here=$(cd "$(dirname "${BASH_SOURCE[0]}")" && pwd)
+work=$(mktemp -d "${TMPDIR:-/tmp}/ladderline-card.XXXXXX")
+trap 'rm -rf "$work"' EXIT
+build=$work/build
+simulate=$build/tests/simulation/simulate
+mkdir -p "$build/tests/simulation" "$build/Testing/Temporary"
+log=$build/Testing/Temporary/LastTest.log
+unset R1 R2 R3
+
+wrong=0
+# expect CODE PATTERN [not PATTERN] WORDS...: what the scorecard ends with, and what stands in a row of its table.
+expect() {
+    local code=$1 pattern=$2 got
+    shift 2
+    "$here/scorecard.sh" --build "$build" --as-built "$@" >"$work/said" 2>&1
+    got=$?
+    if [ "$got" -ne "$code" ] || ! grep -qE -e "$pattern" "$work/said"; then
+        wrong=$((wrong + 1))
+        echo "scorecard $*: exit code $got instead of $code, or no row with '$pattern' in:"
+        cat "$work/said"
+    fi
+    # What it keeps for people to look at.
+    sed -n 's/.*see \(\/[^ ]*ladderline-scorecard\.[A-Za-z0-9]*\)\/.*/\1/p' "$work/said" | sort -u | xargs -r rm -rf
+}
+# A program in the place of the simulation: its text and exit code.
+program() {
+    printf '#!/bin/sh\necho "%s"\nexit %s\n' "$1" "$2" >"$simulate"
+    chmod +x "$simulate"
+}
+
+program "honest networks 1-5: 5 run, 0 failed; and more" 0
+expect 0 '^R1 .* 10 networks, seeds 1-5.* 20,000 networks +1,000,000 networks +0 failed' --lines R1 R1=10
+program "honest networks 1-5: 5 run, 1 failed; and more" 1
+expect 1 '^R1 .* 10 networks, .* 2 failed; see ' --lines R1 R1=10
+program "honest networks 1-5: 5 run, 0 failed; and more" 1
+expect 1 '^R1 .* FAILED: exit code 1' --lines R1
+program "nothing that a scorecard reads" 0
+expect 1 '^R1 .* FAILED: exit code 0' --lines R1
+program "networks with liars 1-5: 5 run, 0 failed" 0
+expect 1 '^R1 .* FAILED' --lines R1,R2
+rm "$simulate"
+expect 1 '^R3 .* FAILED: exit code 1' --lines R3
+expect 2 'there is no line R99' --lines R99
+
+# What cannot run here is asked for and missing.
+LADDERLINE_FUZZ_BUILD=$work/none expect 1 '^R7g .* not run: ' --lines R7g
+
+# A record is written, and what it holds is not run again.
+program "honest networks 1-1: 1 run, 0 failed" 0
+expect 0 '^R1 .* 0 failed' --lines R1 R1=1 --record "$work/record"
+program "nothing" 1
+expect 0 '^R1 .* done before' --lines R1 R1=1 --record "$work/record" --resume
+tr '\t' '|' <"$work/record" | grep -qF '|ci|R1|networks of honest members|1 networks, seeds 1-1|0 failed|' ||
+    { wrong=$((wrong + 1)); echo "the record holds:"; cat "$work/record"; }
+
+# Logs of ctest: a good one, one with a failed test, and one in which the test is missing.
+in_log() {
+    printf '1/1 Testing: %s\n%s\nTest time =   2.50 sec\n%s\n"%s" end time: now\n' "$1" "$2" "$3" "$1" >"$log"
+}
+in_log crash_disk "x.cpp:96: MESSAGE: power loss: rounds 2002, acknowledged 1265, lost 0, integrity ok 2002" \
+    "Test Passed."
+expect 0 '^R5 .* 2,002 cuts .* 0 failed; acknowledged 1,265, lost 0 +2.5' --from "$log" --lines R5
+expect 1 '^R15 .* not run: soak is not in ' --from "$log" --lines R15
+in_log crash_disk "x.cpp:96: MESSAGE: power loss: rounds 2002, acknowledged 1265, lost 3, integrity ok 2002" \
+    "Test Failed."
+expect 1 '^R5 .* 3 failed; acknowledged 1,265, lost 3' --from "$log" --lines R5
+in_log crash_disk "x.cpp:96: MESSAGE: power loss: rounds 2002, acknowledged 1265, lost 0, integrity ok 2002" \
+    "Test Failed."
+expect 1 '^R5 .* FAILED: exit code 1' --from "$log" --lines R5
+
+# reads LINE WANTED TEXT: what a line makes of what its programs say.
+reads() {
+    local got
+    got=$(root=$here/../.. && . "$here/reading.sh" && . "$here/lines.sh" &&
+        printf '%b' "$3" | "read_$1" | tr '\t' '|')
+    [ "$got" = "$2" ] || { wrong=$((wrong + 1)); echo "read_$1 gives '$got' instead of '$2'"; }
+}
+reads R1 "25 networks, seeds 1-20, 31-35|1 failed" \
+    "honest networks 31-35: 5 run, 1 failed\nhonest networks 11-20: 10 run, 0 failed
+honest networks 1-10: 10 run, 0 failed\n"
+reads R2 "5 networks, seeds 1-5|0 failed; 2 kinds of lies, the rarest 3 times" \
+    "networks with liars 1-5: 5 run, 0 failed; x\n  2 x a lie\n  7 x another\n  1 x a lie\n"
+reads R7g "200 inputs at 2 doors, 3 s|1 failed" "door a\nDone 200 runs in 3 second(s)\ndoor b\nFAILED b\n"
+reads R12 "decoders 97.8%, fold 91.2%|1 failed; below its goal: fold" \
+    "decoders 51 97/99 97.8% 1/2 1%\nfold 10 8/9 91.2% 1/2 1%\ncoverage: below its goal: fold\n"
+reads R13 "3 rules|1 failed" "a    caught by 3 tests\nb    killed by \"x\"\nc    SURVIVED\nmutants: all killed\n"
+reads R13 "1 rules|1 failed" "a    caught by 3 tests\n"
+reads R16 "20,100 events|1 failed; 65.2 of 64 MiB" \
+    "100 logs and 20100 events built in 1.0 s\nG7   memory above idle   64   65.2 MiB   1.02\n"
+reads R17 "3 stores, 1,000 bytes|0 failed" \
+    "marker scan: stores 3, files 9, bytes 1000, markers found 0; in the control 8\n"
+
+if [ "$wrong" -gt 0 ]; then
+    echo "scorecard: $wrong of its own checks failed"
+    exit 1
+fi
+echo "scorecard: its own checks passed"
