@@ -3,6 +3,7 @@
 #include <sstream>
 
 #include "node/cli/command_line.hpp"
+#include "node/commands/confirmed.hpp"
 #include "node/commands/contacts.hpp"
 
 namespace ladderline::node::cli {
@@ -115,14 +116,38 @@ Result<Answer> do_import(Context& context, const std::string& text, const std::s
     return Answer{lines(said), {{"added", log.added}, {"known", log.known}, {"left_out", std::move(left_out)}}};
 }
 
+std::string place_of(const protocol::ContactBody& c) {
+    return to_iso_minute(c.start) + "  " + (c.frequency.empty() ? c.band : c.frequency + " MHz") + " " + c.mode;
+}
+
+// What does not agree, for people to look at.
+void add_other_logs(std::vector<std::string>& text, const std::vector<OtherLog>& others) {
+    for (const OtherLog& log : others) {
+        const std::string clocks = clock_words(log);
+        if (!clocks.empty()) text.push_back(clocks);
+        for (const OtherLog::Pair& pair : log.pairs) {
+            if (!pair.differs) continue;
+            text.push_back("Almost the same, but " + difference_words(*pair.differs) + ": " +
+                           place_of(pair.own.contact) + "  and, with " + log.person.name + ", " +
+                           place_of(pair.theirs.contact));
+        }
+        for (const ContactView& view : log.only_theirs) {
+            text.push_back("Only in " + log.person.name + "'s log: " + place_of(view.contact));
+        }
+    }
+}
+
 Result<Answer> list_contacts(Context& context, const std::string& who) {
     TRY(const WayView view, way(context, who));
+    const auto others = other_logs(view);
     std::vector<std::string> text;
     boost::json::array json;
     for (const ContactView& c : view.contacts) {
+        const std::string by = confirmed_by(others, c.id);
         const std::string when = to_iso_minute(c.contact.start);
         const std::string where = c.contact.frequency.empty() ? c.contact.band : c.contact.frequency + " MHz";
-        text.push_back(when + "  " + c.contact.worked + "  " + where + " " + c.contact.mode);
+        text.push_back(when + "  " + c.contact.worked + "  " + where + " " + c.contact.mode +
+                       (by.empty() ? "" : "  [" + by + "'s log agrees]"));
         json.push_back({{"start", when},
                         {"worked", c.contact.worked},
                         {"station", c.contact.station},
@@ -130,8 +155,10 @@ Result<Answer> list_contacts(Context& context, const std::string& who) {
                         {"band", c.contact.band},
                         {"mode", c.contact.mode},
                         {"sent", c.contact.sent},
-                        {"received", c.contact.received}});
+                        {"received", c.contact.received},
+                        {"confirmed_by", by}});
     }
+    add_other_logs(text, others);
     if (text.empty())
         text.emplace_back("No contact is written down yet. The first one is best arranged: ladderline meet.");
     return Answer{lines(text), std::move(json)};

@@ -189,8 +189,21 @@ Result<std::vector<WallTime>> propose_times(Context& context, const WayView& vie
 Result<Done> log_contact(Context& context, const ContactRequest& request) {
     TRY(const WayView view, way(context, request.who));
     TRY(has_come(context, request.start));
-    TRY(gate(request, view));
-    TRY(const ContactBody body, body_of(request, view));
+    const bool is_ours = is_other_side(view, context.me.id(), request.worked);
+    if (!is_ours) {
+        TRY(gate(request, view));
+    }
+    TRY(ContactBody body, body_of(request, view));
+    if (is_ours) {
+        TRY(const PersonView self, myself(context, view.circle.id));
+        if (!self.card || self.card->call_sign.empty()) {
+            return Error{Fault::bad_input,
+                         "Nothing was written down: your side of a contact with " + view.owner.name +
+                             " needs your call sign, so put it on your card first (ladderline card --call SIGN)."};
+        }
+        body.station = self.card->call_sign;
+        body.operated_by.clear();
+    }
     TRY(const EventId id, say(context, view.circle.id, kind::contact, codec::encode(body)));
     TRY(refresh_club_row(context));
     return Done{"Written down: " + body.worked + ", " + to_iso_minute(body.start) + ", " +

@@ -44,6 +44,8 @@ struct ContactRequest {
     std::string locator;
     std::string comment;
 };
+// On somebody else's path: what is typed in for them, or, where their call sign is the station worked, one's own side
+// of that contact.
 Result<Done> log_contact(Context& context, const ContactRequest& request);
 
 struct ImportedLog {

@@ -2,6 +2,7 @@
 
 #include <algorithm>
 
+#include "node/domain/licence/call_sign.hpp"
 #include "protocol/event/kinds.hpp"
 
 namespace ladderline::node {
@@ -56,10 +57,20 @@ bool counts(const WayView& way, const ContactView& view) {
     return domain::grant_visible(as, grant, utc_day(c.start)).has_value();
 }
 
+bool is_own_call(const WayView& way, const std::string& call) {
+    const auto own = domain::split_call(way.call_sign);
+    const auto other = domain::split_call(call);
+    return own && other && domain::same_call(own.value(), other.value());
+}
+
 Result<void> load_contacts(Context& context, WayView& way) {
     TRY(auto all, contacts(context.db, way.circle.id));
     for (ContactView& view : all) {
-        if (counts(way, view)) way.contacts.push_back(std::move(view));
+        if (is_other_side(way, view.by, view.contact.worked)) {
+            way.other_sides.push_back(std::move(view));
+        } else if (counts(way, view)) {
+            way.contacts.push_back(std::move(view));
+        }
     }
     TRY(way.meetings, meetings(context.db, way.circle.id));
     return ok();
@@ -99,6 +110,10 @@ Result<void> load_dates(Context& context, WayView& way) {
 }
 
 }  // namespace
+
+bool is_other_side(const WayView& way, const protocol::MemberId& by, const std::string& worked) {
+    return by != way.owner.id && !way.call_sign.empty() && is_own_call(way, worked);
+}
 
 bool stands(const domain::Edition& edition, const WayView& way, const domain::Statement& s) {
     const domain::Item* item = edition.find(s.item);

@@ -20,6 +20,8 @@ struct WayView {
     domain::Progress progress;
     std::vector<domain::DueLine> due;
     std::vector<ContactView> contacts;  // newest first; those that count
+    // What others on the path wrote down as their own side of a contact with the owner; newest first.
+    std::vector<ContactView> other_sides;
     std::vector<MeetingView> meetings;
     std::string help_topic;  // asked and not yet settled
     std::optional<Day> help_since;
@@ -30,6 +32,9 @@ struct WayView {
 // `who` empty: the own way.
 Result<WayView> way(Context& context, std::string_view who);
 Result<WayView> way_of(Context& context, const CircleView& circle);
+// Nobody works themselves: where somebody else on the path names the owner's call sign as the station worked, it is
+// their own side of that contact.
+bool is_other_side(const WayView& way, const protocol::MemberId& by, const std::string& worked);
 // Every path this node shares and does not own, by name.
 Result<std::vector<WayView>> ways_of_others(Context& context);
 

@@ -9,9 +9,9 @@ namespace ladderline::protocol {
 // A circle's key is replaced at the latest after this many days, if two devices or more share it.
 inline constexpr std::int32_t epoch_days_max = 90;
 
-// A guardian who is present said so, did not take it back, and its days cover `today`. A household whose key was changed
-// because it ended by somebody's calendar stays closed until a guardian says it again: otherwise two devices with
-// different dates would bring key after key, one opening and one closing.
+// A guardian who is present said so, did not take it back, and its days cover `today`. A household whose key was
+// changed because it ended by somebody's calendar stays closed until a guardian says it again: otherwise two devices
+// with different dates would bring key after key, one opening and one closing.
 bool consent_in_force(const CircleState& state, Day today);
 // Whom a key may go to on that day. A minor's path without guardian, second adult or consent in force: the household.
 Readers readers_on(const CircleState& state, Day today);

@@ -103,6 +103,18 @@ std::vector<KeyId> missing(Node& node, const CircleId& circle) {
     return keys ? std::move(keys).value() : std::vector<KeyId>();
 }
 
+// What each node waits for a key to.
+std::vector<std::vector<KeyId>> all_missing(World& world) {
+    std::vector<std::vector<KeyId>> out;
+    for (const Circle& circle : world.circles) {
+        for (const auto& station : world.stations) {
+            Node* node = station->member();
+            if (node != nullptr && node->is_up()) out.push_back(missing(*node, circle.id));
+        }
+    }
+    return out;
+}
+
 // Of several that hold the same, those whom the one with the most keys knows to be in the circle: who lost a device
 // without hearing of it holds sealed events and no key.
 void keep_known(std::vector<Node*>& nodes, const CircleId& circle) {
@@ -176,11 +188,13 @@ void quiesce(World& world) {
     std::size_t last_change = 0;
     for (std::size_t round = 1; round <= rounds_max && !world.failed(); ++round) {
         const std::size_t before = world.counts.events;
+        const auto missing_before = all_missing(world);
         meet_all(world, dice);
         world.now.ms += 300'000;
         if (world.counts.events != before) last_change = round;
         const std::string differs = difference(world);
-        if (differs.empty() && world.counts.events == before) return;
+        // Events that came by a courier may need a key that their readers ask for when they next meet.
+        if (differs.empty() && world.counts.events == before && all_missing(world) == missing_before) return;
         if (round >= last_change + rounds_to_equal && !differs.empty()) {
             return world.fail("After " + std::to_string(rounds_to_equal) + " rounds without a fault " + differs + ".");
         }

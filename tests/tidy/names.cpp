@@ -26,7 +26,7 @@ bool has_good_name(std::string_view path) {
     std::string letters = folders;
     std::erase(letters, '/');
     if (!is_snake_case(letters)) return false;
-    return name == "CMakeLists.txt" || name.starts_with('.') || is_paper(name) || is_snake_case(name);
+    return name == "CMakeLists.txt" || name == "package-lock.json" || name.starts_with('.') || is_paper(name) || is_snake_case(name);
 }
 
 // Inputs kept for a fuzzer are named by their hash or by the bug.

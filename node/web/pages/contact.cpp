@@ -2,6 +2,7 @@
 
 #include <algorithm>
 
+#include "node/commands/confirmed.hpp"
 #include "node/commands/contacts.hpp"
 #include "node/web/pages/frame.hpp"
 
@@ -77,10 +78,37 @@ Html contact_form(const Scene& scene, const WayView& way) {
     return form.form(url("/contact"), inside);
 }
 
+std::string other_side_words(const std::vector<OtherLog>& others, const ContactView& view) {
+    const std::string by = confirmed_by(others, view.id);
+    if (!by.empty()) return by + "'s log agrees";
+    for (const OtherLog& log : others) {
+        for (const OtherLog::Pair& pair : log.pairs) {
+            if (pair.own.id == view.id && pair.differs) return log.person.name + ": " + difference_words(*pair.differs);
+        }
+    }
+    return "not yet";
+}
+
+// What the comparison shows beside the single contacts.
+Html other_logs_part(const Scene& scene, const WayView& way) {
+    Html out;
+    for (const OtherLog& log : other_logs(way)) {
+        const std::string clocks = clock_words(log);
+        if (!clocks.empty()) out.add("<p>{}</p>", clocks);
+        for (const ContactView& view : log.only_theirs) {
+            out.add("<p>Only in {}'s log: {}, {}</p>", log.person.name, both_clocks(scene.viewer, view.contact.start),
+                    (view.contact.frequency.empty() ? view.contact.band : view.contact.frequency + " MHz") + " " +
+                        view.contact.mode);
+        }
+    }
+    return out;
+}
+
 Html contact_table(const Scene& scene, const WayView& way) {
     Table out;
     out.caption = "Contacts, newest first";
-    out.columns = {"Station", "When", "Frequency and mode", "Reports", "Under"};
+    out.columns = {"Station", "When", "Frequency and mode", "Reports", "Under", "Other side"};
+    const auto others = other_logs(way);
     out.empty_sentence =
         "No contact is written down yet. The first one may be as a guest at your mentor's station, before any exam.";
     for (const ContactView& view : way.contacts) {
@@ -94,7 +122,7 @@ Html contact_table(const Scene& scene, const WayView& way) {
              text(c.sent.empty() && c.received.empty() ? "none"
                                                        : "gave " + (c.sent.empty() ? "none" : c.sent) + ", got " +
                                                              (c.received.empty() ? "none" : c.received)),
-             text(under)});
+             text(under), text(other_side_words(others, view))});
     }
     return table(out);
 }
@@ -103,8 +131,8 @@ Result<Response> contact_page(const Scene& scene) {
     TRY(const WayView view, way(scene.context(), ""));
     Page content;
     content.title = "Contacts";
-    content.main = html("<section><h2>Write a contact down</h2>{}</section><section>{}</section>",
-                        contact_form(scene, view), contact_table(scene, view));
+    content.main = html("<section><h2>Write a contact down</h2>{}</section><section>{}{}</section>",
+                        contact_form(scene, view), contact_table(scene, view), other_logs_part(scene, view));
     content.side = html(
         "<h2>Who reads this</h2><p>Everyone on your path sees the contacts that you write down here. The club sees the "
         "date of the last one, and never with whom.</p>");

@@ -2,6 +2,7 @@
 
 #include <doctest/doctest.h>
 
+#include "node/commands/confirmed.hpp"
 #include "protocol/event/kinds.hpp"
 #include "tests/support/node/member_fixture.hpp"
 
@@ -272,6 +273,79 @@ TEST_CASE("without weekly times the sentence says where to write them") {
     CHECK(must_fail(node::propose_times(p.ana.context, must(node::way(p.ana.context, "")), 2))
               .sentence()
               .find("weekly times") != std::string::npos);
+}
+
+// --- Two sides of one contact.
+
+struct TwoLogs : Path {
+    TwoLogs() {
+        grant();
+        node::CardRequest card;
+        card.call_sign = "KD0XBB";
+        must(node::change_card(ben.context, card));
+        sync(ana, ben);
+        sync(ana, ben);
+    }
+    void both(std::int64_t mentors_clock_min = 0, const std::string& mentors_band = "146.52") {
+        must(node::log_contact(ana.context, contact()));
+        node::ContactRequest theirs = contact("KD0XAA");
+        theirs.who = "Ana";
+        theirs.start.ms += mentors_clock_min * 60'000;
+        theirs.frequency = mentors_band;
+        must(node::log_contact(ben.context, theirs));
+        sync(ana, ben);
+        clock.now.ms += 86'400'000LL * 2;
+    }
+    std::vector<node::OtherLog> compared() { return node::other_logs(must(node::way(ana.context, ""))); }
+};
+
+TEST_CASE("a mentor's own side of a contact confirms it and is no further contact of the newcomer") {
+    TwoLogs w;
+    w.both();
+    CHECK(w.contacts() == 1);
+    const auto logs = w.compared();
+    REQUIRE(logs.size() == 1);
+    const auto id = must(node::way(w.ana.context, "")).contacts.at(0).id;
+    CHECK(node::confirmed_by(logs, id) == "Ben");
+    CHECK(logs[0].only_theirs.empty());
+}
+
+TEST_CASE("a side that differs in one thing is shown and does not confirm") {
+    TwoLogs w;
+    w.both(0, "446.0");
+    const auto logs = w.compared();
+    REQUIRE(logs.at(0).pairs.size() == 1);
+    CHECK(logs[0].pairs[0].differs == domain::Differs::band);
+    CHECK(node::confirmed_by(logs, logs[0].pairs[0].own.id).empty());
+}
+
+TEST_CASE("a contact in the mentor's log alone is named") {
+    TwoLogs w;
+    node::ContactRequest theirs = w.contact("KD0XAA");
+    theirs.who = "Ana";
+    must(node::log_contact(w.ben.context, theirs));
+    sync(w.ana, w.ben);
+    CHECK(w.contacts() == 0);
+    CHECK(w.compared().at(0).only_theirs.size() == 1);
+}
+
+TEST_CASE("five contacts show whose clock is ahead, and are confirmed all the same") {
+    TwoLogs w;
+    for (int i = 0; i < 5; ++i) w.both(-7);
+    const auto logs = w.compared();
+    CHECK(node::clock_words(logs.at(0)) == "Ben's clock ran about 7 minutes behind the other one.");
+    for (const node::OtherLog::Pair& pair : logs[0].pairs) CHECK_FALSE(pair.differs.has_value());
+}
+
+TEST_CASE("one's own side needs one's own call sign") {
+    Path w;
+    w.grant();
+    sync(w.ana, w.ben);
+    node::ContactRequest theirs = w.contact("KD0XAA");
+    theirs.who = "Ana";
+    const auto said = node::log_contact(w.ben.context, theirs);
+    REQUIRE_FALSE(said.has_value());
+    CHECK(said.error().fault() == Fault::bad_input);
 }
 
 }  // namespace
