@@ -3,6 +3,7 @@
 #include <sstream>
 
 #include "node/cli/command_line.hpp"
+#include "node/commands/class_view.hpp"
 #include "node/commands/study.hpp"
 
 namespace ladderline::node::cli {
@@ -40,6 +41,8 @@ struct PractiseOptions {
     std::string question;
     std::string order;
     std::string answer;
+    std::string publish;  // name of the club
+    bool unpublish = false;
 };
 
 Result<Answer> take_in_pool(Context& context, const std::string& path) {
@@ -87,9 +90,17 @@ void add_practise(CLI::App& app, CommandLine& out) {
     sub->add_option("--question", o->question, "The question answered");
     sub->add_option("--order", o->order, "The order in which its choices were shown");
     sub->add_option("--answer", o->answer, "A, B, C, D, or ? for: I do not know");
+    sub->add_option("--publish", o->publish, "Show this club which groups you are weak in, until it is stopped");
+    sub->add_flag("--unpublish", o->unpublish, "Show it no more");
     sub->callback([&out, o] {
-        out.practise_here = o->file.empty() && o->question.empty();
+        const bool shows = !o->publish.empty() || o->unpublish;
+        out.practise_here = o->file.empty() && o->question.empty() && !shows;
         out.command = [o](Context& context) -> Result<Answer> {
+            if (o->unpublish || !o->publish.empty()) {
+                TRY(const Done done,
+                    o->unpublish ? stop_publishing(context) : publish_study(context, {o->publish, o->element}));
+                return answer_of(done);
+            }
             if (!o->file.empty()) return take_in_pool(context, o->file);
             if (!o->question.empty()) return give_answer(context, *o);
             TRY(const ShownQuestion question, next_question(context, {o->element}));

@@ -6,6 +6,7 @@
 #include "protocol/circle/bodies.hpp"
 #include "protocol/event/bodies.hpp"
 #include "protocol/event/kinds.hpp"
+#include "protocol/event/study_bodies.hpp"
 
 namespace ladderline::node {
 namespace {
@@ -42,6 +43,8 @@ FIELD_NAMES(AskBody, "topic", "day")
 FIELD_NAMES(TouchBody, "day")
 FIELD_NAMES(KnownDateBody, "what", "day", "text")
 FIELD_NAMES(PracticeAnswerBody, "pool", "question", "answer", "shown", "place", "when")
+FIELD_NAMES(StudyShareBody, "pool", "edition", "groups", "weak", "exam_booked", "last_practice")
+FIELD_NAMES(ExamTryBody, "element", "day", "undone")
 FIELD_NAMES(DeviceCertificate, "member", "device", "noise", "box", "label", "by_member", "by_device")
 FIELD_NAMES(FoundBody, "circle_kind", "name", "role", "level", "founder_name", "founder_is_minor", "device")
 FIELD_NAMES(AdmitBody, "member", "role", "level", "name", "is_minor", "devices")
@@ -184,6 +187,8 @@ constexpr Kind kinds[] = {
     {kind::touch, "touch", body_json<TouchBody>},
     {kind::known_date, "known_date", body_json<KnownDateBody>},
     {kind::practice_answer, "practice_answer", body_json<PracticeAnswerBody>},
+    {kind::study_share, "study_share", body_json<StudyShareBody>},
+    {kind::exam_try, "exam_try", body_json<ExamTryBody>},
 };
 
 const Kind* find_kind(std::uint16_t number) {

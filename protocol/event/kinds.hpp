@@ -37,6 +37,8 @@ inline constexpr std::uint16_t ask = 54;
 inline constexpr std::uint16_t touch = 55;
 inline constexpr std::uint16_t known_date = 56;
 inline constexpr std::uint16_t practice_answer = 60;
+inline constexpr std::uint16_t study_share = 63;  // event/study_bodies.hpp
+inline constexpr std::uint16_t exam_try = 64;
 
 constexpr bool is_control(std::uint16_t k) {
     return k >= 1 && k <= 31;

@@ -60,6 +60,10 @@ private:
     // Something was said of that session already.
     bool is_over(Day session) const {
         const auto since = [&](const auto& one) { return one.day >= session; };
+        const auto is_that = [&](const PassedElement& p) {
+            return p.element == facts_.booked_element && certificate_on(p.day, today_, clocks_) == CertificateDay::safe;
+        };
+        if (std::any_of(facts_.passed.begin(), facts_.passed.end(), is_that)) return true;
         return std::any_of(facts_.passed.begin(), facts_.passed.end(), since) ||
                std::any_of(facts_.not_passed.begin(), facts_.not_passed.end(), since);
     }
@@ -91,6 +95,9 @@ private:
             step.sentences.push_back("It is on " + to_iso(session) + where + ".");
             if (left <= week_days) advise(step, ExamTime::week);
             if (left == 0) advise(step, ExamTime::day);
+            for (const DueLine& line : due(dates_, clocks_, today_)) {
+                if (line.what == Due::pool_ends) step.sentences.push_back(line.sentence);
+            }
             if (left > week_days) step.sentences.emplace_back("A week before, what to bring is shown here.");
             step.sentences.emplace_back(team_first);
         }

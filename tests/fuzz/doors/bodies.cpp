@@ -2,7 +2,7 @@
 
 #include "protocol/circle/bodies.hpp"
 
-#include "protocol/event/bodies.hpp"
+#include "protocol/event/study_bodies.hpp"
 #include "tests/fuzz/engine/again.hpp"
 
 namespace ladderline::fuzz {
@@ -15,7 +15,7 @@ using EveryBody =
     Of<Body, EventHeader, CardBody, ClubRowBody, PairingBody, AssignBody, TickBody, SignBody, WithdrawBody,
        SetAsideBody, MeetBody, MeetOutcomeBody, ContactBody, NoteBody, AskBody, TouchBody, KnownDateBody,
        PracticeAnswerBody, DeviceCertificate, FoundBody, AdmitBody, CertifyBody, SetRoleBody, RemoveBody, ExtendCutBody,
-       RotateBody, LeaveBody, RevokeBody, ConsentBody, PaperBoxBody, TakeBackBody>;
+       RotateBody, LeaveBody, RevokeBody, ConsentBody, PaperBoxBody, TakeBackBody, StudyShareBody, ExamTryBody>;
 
 template <class... T>
 struct All {

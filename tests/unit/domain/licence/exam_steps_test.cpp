@@ -102,6 +102,15 @@ TEST_CASE("after the day somebody asks how it went, until something is said") {
     CHECK(titles(on(facts, "2026-12-13")) == "Not this time");
 }
 
+TEST_CASE("a session for what was passed elsewhere meanwhile is shown no more") {
+    ExamFacts facts = booked_for("2026-12-12");
+    facts.held_class = "T";
+    facts.passed = {{"2", day("2026-12-01"), false}};
+    CHECK(titles(on(facts, "2026-12-02")) == "Nothing today");
+    facts.booked_element = "3";
+    CHECK(titles(on(facts, "2026-12-02")) == "Your exam, element 3 is in 10 days");
+}
+
 TEST_CASE("a paper that did not pass is met with kindness for a month, and stays on the desk") {
     ExamFacts facts;
     facts.not_passed = {{"2", day("2026-12-12")}};

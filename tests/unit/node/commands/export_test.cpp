@@ -13,6 +13,7 @@
 #include "node/commands/plain_text.hpp"
 #include "node/commands/study.hpp"
 #include "protocol/event/kinds.hpp"
+#include "protocol/event/study_bodies.hpp"
 #include "tests/support/node/member_fixture.hpp"
 
 namespace ladderline {
@@ -206,7 +207,9 @@ TEST_CASE("every kind of event has a word and names for all its fields") {
                                     as_exported<AskBody>(kind::ask),
                                     as_exported<TouchBody>(kind::touch),
                                     as_exported<KnownDateBody>(kind::known_date),
-                                    as_exported<PracticeAnswerBody>(kind::practice_answer)};
+                                    as_exported<PracticeAnswerBody>(kind::practice_answer),
+                                    as_exported<StudyShareBody>(kind::study_share),
+                                    as_exported<ExamTryBody>(kind::exam_try)};
     for (const nlohmann::json& line : lines) {
         CAPTURE(line.dump());
         CHECK_FALSE(line.at("kind").get<std::string>().starts_with("kind "));
