@@ -73,6 +73,7 @@ Result<CommandLine> parse_command_line(const std::vector<std::string>& words, co
     add_contact_commands(app, out);
     add_study_commands(app, out);
     add_mock_commands(app, out);
+    add_licence_commands(app, out);
     add_club_commands(app, out);
     add_paper_commands(app, out);
     add_store_commands(app, out);

@@ -3,6 +3,7 @@
 #include <sstream>
 
 #include "node/cli/command_line.hpp"
+#include "node/commands/class_view.hpp"
 #include "node/commands/explain.hpp"
 #include "node/commands/mock.hpp"
 #include "node/commands/problems.hpp"
@@ -44,6 +45,8 @@ struct PractiseOptions {
     std::string order;
     std::string answer;
     bool problems = false;
+    std::string publish;  // name of the club
+    bool unpublish = false;
 };
 
 // Nothing for "?". bad_input: one sentence.
@@ -142,12 +145,20 @@ void add_practise(CLI::App& app, CommandLine& out) {
     sub->add_option("--order", o->order, "The order in which its choices were shown");
     sub->add_option("--answer", o->answer, "A, B, C, D, or ? for: I do not know");
     sub->add_flag("--problems", o->problems, "Problems to work out, with the working shown; they belong to no pool");
+    sub->add_option("--publish", o->publish, "Show this club which groups you are weak in, until it is stopped");
+    sub->add_flag("--unpublish", o->unpublish, "Show it no more");
     sub->callback([&out, o] {
         if (o->problems && (o->element || !o->file.empty())) {
             throw CLI::ValidationError("Problems belong to no pool: say --problems without --element and --pool");
         }
-        out.practise_here = o->file.empty() && o->question.empty();
+        const bool shows = !o->publish.empty() || o->unpublish;
+        out.practise_here = o->file.empty() && o->question.empty() && !shows;
         out.command = [o](Context& context) -> Result<Answer> {
+            if (o->unpublish || !o->publish.empty()) {
+                TRY(const Done done,
+                    o->unpublish ? stop_publishing(context) : publish_study(context, {o->publish, o->element}));
+                return answer_of(done);
+            }
             if (o->problems && !o->question.empty()) return answer_problem(*o);
             if (o->problems) return shown_problem(next_problem(context));
             if (!o->file.empty()) return take_in_pool(context, o->file);

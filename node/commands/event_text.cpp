@@ -46,6 +46,8 @@ FIELD_NAMES(MockAnswer, "question", "answer", "shown", "place")
 FIELD_NAMES(Foretold, "pass_ppm", "points_hundredths", "points_low", "points_high")
 FIELD_NAMES(MockResultBody, "pool", "paper", "when", "minutes", "mark", "foretold", "answers")
 FIELD_NAMES(ExplanationBody, "pool", "question", "text")
+FIELD_NAMES(StudyShareBody, "pool", "edition", "groups", "weak", "exam_booked", "last_practice")
+FIELD_NAMES(ExamTryBody, "element", "day", "undone")
 FIELD_NAMES(DeviceCertificate, "member", "device", "noise", "box", "label", "by_member", "by_device")
 FIELD_NAMES(FoundBody, "circle_kind", "name", "role", "level", "founder_name", "founder_is_minor", "device")
 FIELD_NAMES(AdmitBody, "member", "role", "level", "name", "is_minor", "devices")
@@ -190,6 +192,8 @@ constexpr Kind kinds[] = {
     {kind::practice_answer, "practice_answer", body_json<PracticeAnswerBody>},
     {kind::mock_result, "mock_result", body_json<MockResultBody>},
     {kind::explanation, "explanation", body_json<ExplanationBody>},
+    {kind::study_share, "study_share", body_json<StudyShareBody>},
+    {kind::exam_try, "exam_try", body_json<ExamTryBody>},
 };
 
 const Kind* find_kind(std::uint16_t number) {

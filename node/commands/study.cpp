@@ -3,6 +3,7 @@
 #include <algorithm>
 #include <cmath>
 
+#include "node/commands/class_view.hpp"
 #include "node/commands/study_pools.hpp"
 #include "node/commands/way.hpp"
 #include "node/domain/study/choice_order.hpp"
@@ -54,6 +55,8 @@ std::optional<Day> booked_exam(Context& context) {
     constexpr domain::ItemId session_chosen{2, 4};
     const auto own = way(context, "");
     if (!own) return std::nullopt;
+    const auto& booked = own.value().dates.exam_booked;
+    if (booked && *booked >= context.today()) return booked;
     const domain::ItemState& state = domain::state_of(own.value().states, session_chosen);
     if (!state.tick) return std::nullopt;
     const auto day = date_in(state.tick->text);
@@ -108,6 +111,7 @@ Result<Answered> answer(Context& context, const AnswerRequest& request) {
     }
     TRY(out.id, say(context, desk.id, kind::practice_answer, codec::encode(body)));
     TRY(remember_pool(context, study.pool.element));
+    TRY(renew_study_share(context));
     TRY(const auto records, study_records(context, study));
     for (const StudyAnswer& record : records) {
         if (record.outcome == domain::Outcome::corrected || std::floor(record.day) != context.today().number) continue;

@@ -33,7 +33,7 @@ Result<std::vector<domain::StudyAnswer>> study_records(Context& context, const S
 // A sentence where the pool is not in force on that day; else empty.
 std::string out_of_force(const domain::Pool& pool, Day day);
 
-// The day written as evidence of the chosen session (item 02.04) on the own way, if it is still to come.
+// The booked session, or the day written as evidence of it (item 02.04) on the own way, if it is still to come.
 std::optional<Day> booked_exam(Context& context);
 // The middle of that UTC day, but not before now.
 double exam_moment(Day exam, WallTime now);

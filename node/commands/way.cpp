@@ -170,6 +170,10 @@ Result<WayView> way_of(Context& context, const CircleView& circle) {
     way.facts.fee_paid = way.dates.fee_paid;
     way.facts.asked_mentor = way.help_since;
     way.progress = domain::progress(context.edition, way.states, way.facts);
+    TRY(const SaidDates of_exam, said_dates(context, circle.id, way.owner.id));
+    way.exam.dates = way.dates;
+    merge_said(way.exam, of_exam, way.states, to_domain(way.owner.id));
+    way.dates = way.exam.dates;
     way.due = domain::due(way.dates, domain::shipped_clocks(), context.today());
     return way;
 }

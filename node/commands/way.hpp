@@ -2,6 +2,7 @@
 // One newcomer's way as everyone on the path sees it: what is done, what is next, what is waited for.
 
 #include "node/commands/context.hpp"
+#include "node/commands/known_dates.hpp"
 #include "node/domain/ladder/gates.hpp"
 #include "node/domain/ladder/progress.hpp"
 #include "node/domain/licence/clocks.hpp"
@@ -17,6 +18,7 @@ struct WayView {
     domain::Group group;
     domain::WayFacts facts;
     domain::KnownDates dates;
+    domain::ExamFacts exam;  // its dates are those above; papers that did not pass are not in it
     domain::Progress progress;
     std::vector<domain::DueLine> due;
     std::vector<ContactView> contacts;  // newest first; those that count

@@ -2,6 +2,7 @@
 
 #include "protocol/event/bodies.hpp"
 #include "protocol/event/kinds.hpp"
+#include "protocol/event/study_bodies.hpp"
 
 namespace ladderline::node {
 
@@ -41,6 +42,15 @@ Result<void> ClubModel::apply(store::sqlite::Database& db, const store::OpenedEv
             break;
         case kind::ask:
             if (!read_payload<AskBody>(body.payload)) return ok();
+            break;
+        case kind::known_date:
+            if (!read_payload<KnownDateBody>(body.payload)) return ok();
+            break;
+        case kind::study_share:
+            if (!read_payload<StudyShareBody>(body.payload)) return ok();
+            break;
+        case kind::exam_try:
+            if (!read_payload<ExamTryBody>(body.payload)) return ok();
             break;
         case kind::touch:
             if (const auto touch = read_payload<TouchBody>(body.payload)) {

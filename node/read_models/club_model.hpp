@@ -1,5 +1,6 @@
 #pragma once
-// What members show their circles: cards, the twelve-field rows of newcomers, pairings, questions, touches.
+// What members show their circles: cards, the twelve-field rows of newcomers, pairings, questions, touches, known
+// dates, and what they show of their study.
 // Registers keep every write; the newest that no other write supersedes stands (order: hybrid time, then id).
 
 #include "store/read_model/read_model.hpp"
@@ -9,7 +10,7 @@ namespace ladderline::node {
 class ClubModel : public store::ReadModel {
 public:
     std::string name() const override { return "club"; }
-    std::int64_t version() const override { return 2; }
+    std::int64_t version() const override { return 3; }
     std::vector<std::string> tables() const override { return {"shown", "pairing", "touch"}; }
     Result<void> reset(store::sqlite::Database& db) override;
     Result<void> apply(store::sqlite::Database& db, const store::OpenedEvent& event) override;

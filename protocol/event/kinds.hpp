@@ -39,6 +39,8 @@ inline constexpr std::uint16_t known_date = 56;
 inline constexpr std::uint16_t practice_answer = 60;
 inline constexpr std::uint16_t mock_result = 61;  // event/study_bodies.hpp
 inline constexpr std::uint16_t explanation = 62;
+inline constexpr std::uint16_t study_share = 63;
+inline constexpr std::uint16_t exam_try = 64;
 
 constexpr bool is_control(std::uint16_t k) {
     return k >= 1 && k <= 31;

@@ -1,6 +1,6 @@
 #pragma once
-// What is said about studying beyond single answers (bodies.hpp): a mock paper that was marked, and an explanation of a
-// question.
+// What is said about studying beyond single answers (bodies.hpp): a marked mock paper, an explanation of a question,
+// what a member shows their club of it, an exam that was not passed.
 
 #include "protocol/event/bodies.hpp"
 
@@ -60,6 +60,35 @@ struct ExplanationBody {
     void serialize(Archive& ar) {
         ar(bounded<limits::name_bytes_max>(pool), bounded<limits::call_bytes_max>(question),
            bounded<limits::text_bytes_max>(text));
+    }
+};
+
+// What a member chose to show a club of their own study. A register in the club circle: the newest one of a member
+// stands, and an empty one (no pool) takes back what stood before.
+struct StudyShareBody {
+    std::string pool;                 // element of the pool, "2"; empty: nothing is shown any more
+    std::string edition;              // its title
+    std::vector<std::string> groups;  // looked at: at least one question of it was answered
+    std::vector<std::string> weak;    // of those, the ones that will be remembered too little
+    std::optional<Day> exam_booked;
+    std::optional<Day> last_practice;
+
+    template <class Archive>
+    void serialize(Archive& ar) {
+        ar(bounded<limits::name_bytes_max>(pool), bounded<limits::name_bytes_max>(edition),
+           bounded<limits::list_max>(groups), bounded<limits::list_max>(weak), exam_booked, last_practice);
+    }
+};
+
+// An exam that was sat and not passed. Stays on the desk.
+struct ExamTryBody {
+    std::string element;
+    Day day;
+    bool undone = false;  // it was written down by mistake
+
+    template <class Archive>
+    void serialize(Archive& ar) {
+        ar(bounded<limits::call_bytes_max>(element), day, undone);
     }
 };
 

@@ -22,9 +22,11 @@ std::vector<NavLink> links_for(const Viewer& viewer) {
         out.push_back({url("/meet"), "Meet"});
         out.push_back({url("/contact"), "Contacts"});
         out.push_back({url("/practise"), "Practise"});
+        out.push_back({url("/exam"), "Exam"});
     }
     if (viewer.helps()) out.push_back({url("/people"), "People"});
     if (viewer.club) out.push_back({url("/club"), "Club"});
+    if (viewer.club && (viewer.is_officer || viewer.is_mentor)) out.push_back({url("/class"), "Class"});
     out.push_back({url("/circles"), "Circles"});
     out.push_back({url("/card"), "Card"});
     return out;

@@ -161,6 +161,7 @@ void add_mock_pages(Router& router, const std::shared_ptr<House>& house);
 void add_why_pages(Router& router, const std::shared_ptr<House>& house);
 void add_people_pages(Router& router, const std::shared_ptr<House>& house);
 void add_bench_pages(Router& router, const std::shared_ptr<House>& house);
+void add_licence_pages(Router& router, const std::shared_ptr<House>& house);
 void add_club_pages(Router& router, const std::shared_ptr<House>& house);
 void add_circle_pages(Router& router, const std::shared_ptr<House>& house);
 void add_card_pages(Router& router, const std::shared_ptr<House>& house);

@@ -46,6 +46,7 @@ void add_pages(Router& router, Context& context, InviteAddress invite_address) {
     add_why_pages(router, house);
     add_people_pages(router, house);
     add_bench_pages(router, house);
+    add_licence_pages(router, house);
     add_club_pages(router, house);
     add_circle_pages(router, house);
     add_card_pages(router, house);

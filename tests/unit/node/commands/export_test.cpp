@@ -209,7 +209,9 @@ TEST_CASE("every kind of event has a word and names for all its fields") {
                                     as_exported<KnownDateBody>(kind::known_date),
                                     as_exported<PracticeAnswerBody>(kind::practice_answer),
                                     as_exported<MockResultBody>(kind::mock_result),
-                                    as_exported<ExplanationBody>(kind::explanation)};
+                                    as_exported<ExplanationBody>(kind::explanation),
+                                    as_exported<StudyShareBody>(kind::study_share),
+                                    as_exported<ExamTryBody>(kind::exam_try)};
     for (const nlohmann::json& line : lines) {
         CAPTURE(line.dump());
         CHECK_FALSE(line.at("kind").get<std::string>().starts_with("kind "));

@@ -96,9 +96,9 @@ TEST_CASE("Very long words in every field are refused with a sentence or stored 
 TEST_CASE("Forms with nothing in them, or with nonsense in the hidden parts, change nothing") {
     Cast cast;
     prepare(cast);
-    const char* const addresses[] = {
-        "/way/01.02",      "/way/77.77",      "/meet",          "/meet/outcome",  "/contact", "/practise",
-        "/circles/invite", "/circles/let-in", "/circles/share", "/circles/reach", "/card"};
+    const char* const addresses[] = {"/way/01.02",     "/way/77.77",     "/meet",           "/meet/outcome",
+                                     "/contact",       "/practise",      "/circles/invite", "/circles/let-in",
+                                     "/circles/share", "/circles/reach", "/card",           "/exam"};
     for (const char* address : addresses) {
         CAPTURE(address);
         const auto events = cast.newcomer.events();

@@ -34,7 +34,9 @@ TEST_CASE("Every page of every person opens, has one heading and no broken end")
         {&cast.newcomers, "/card"},    {&cast.newcomers, "/people"}, {&cast.mentors, "/people"},
         {&cast.mentors, "/club"},      {&cast.mentors, "/circles"},  {&cast.mentors, "/card"},
         {&cast.mentors, "/practise"},  {&cast.officers, "/club"},    {&cast.officers, "/circles"},
-        {&cast.officers, "/card"},     {&cast.officers, "/people"},
+        {&cast.officers, "/card"},     {&cast.officers, "/people"},  {&cast.newcomers, "/exam"},
+        {&cast.newcomers, "/may"},     {&cast.officers, "/class"},   {&cast.mentors, "/class"},
+        {&cast.officers, "/exam"},
     };
     for (const Case& c : cases) {
         CAPTURE(c.path);

@@ -1,0 +1,208 @@
+#include "node/commands/exam.hpp"
+
+#include <algorithm>
+
+#include "node/commands/items.hpp"
+#include "node/commands/study_pools.hpp"
+#include "protocol/event/kinds.hpp"
+#include "protocol/event/study_bodies.hpp"
+
+namespace ladderline::node {
+namespace {
+
+using namespace protocol;
+
+constexpr std::size_t place_bytes_max = 200;
+
+// Where one's own dates are said: the path, or the desk while there is none.
+Result<CircleView> own_place(Context& context) {
+    auto path = own_circle(context, CircleKind::path);
+    if (path) return path;
+    return own_circle(context, CircleKind::desk);
+}
+
+Result<std::string> element_of(const std::string& typed) {
+    const domain::RuleBook& book = own_rule_book();
+    if (const domain::Exam* exam = book.find_exam(typed)) return exam->element;
+    std::string known;
+    for (const domain::Exam& exam : book.exams) known += (known.empty() ? "" : ", ") + exam.element;
+    return Error{Fault::bad_input, "Say which element it was; there are " + known + ". Nothing was written down."};
+}
+
+Result<Day> past_day(Context& context, const std::optional<Day>& day) {
+    const Day out = day.value_or(context.today());
+    if (out > context.today() + 1) {
+        return Error{Fault::bad_input, to_iso(out) + " has not come yet; nothing was written down."};
+    }
+    return out;
+}
+
+Result<EventId> say_date(Context& context, DateKind what, std::optional<Day> day, std::string text) {
+    TRY(const CircleView place, own_place(context));
+    return say(context, place.id, kind::known_date, codec::encode(KnownDateBody{what, day, std::move(text)}));
+}
+
+// The last day of the own pool of the booked element, where one was taken in.
+std::optional<Day> pool_last_day(Context& context, const std::string& element) {
+    const auto all = pools(context);
+    if (!all) return {};
+    for (const PoolSummary& pool : all.value()) {
+        if (std::to_string(pool.element) == element) return pool.valid_until;
+    }
+    return {};
+}
+
+void reckon(ExamView& view, Day today) {
+    const domain::Clocks& clocks = domain::shipped_clocks();
+    view.steps = domain::exam_steps(*view.book, view.facts, clocks, today);
+    view.credits = domain::credits(*view.book, view.facts, clocks, today);
+    view.to_pass = domain::still_to_pass(*view.book, view.facts, clocks, today);
+}
+
+// Ticks the item of passing, unless it is ticked already. Empty where there is no way.
+Result<std::string> tick_pass(Context& context, const std::string& element, Day day) {
+    const auto own = way(context, "");
+    if (!own) return std::string();
+    domain::ExamFacts facts = own.value().exam;
+    const bool licensed = facts.dates.grant && *facts.dates.grant < day;
+    const domain::ItemId item = item_of_pass(own_rule_book(), element, licensed || !facts.held_class.empty());
+    if (context.edition.find(item) == nullptr) return std::string();
+    if (!domain::state_of(own.value().states, item).reached()) {
+        TickRequest request;
+        request.item = domain::to_text(item);
+        request.day = day;
+        request.evidence = "element " + element;
+        TRY(tick(context, request));
+    }
+    return domain::to_text(item);
+}
+
+}  // namespace
+
+Result<ExamView> exam_view(Context& context, std::string_view who) {
+    ExamView out;
+    out.book = &own_rule_book();
+    auto shared = way(context, who);
+    if (!shared && !who.empty()) return shared.error();
+    if (shared) {
+        out.name = shared.value().owner.name;
+        out.own = shared.value().owner.id == context.me.id();
+        out.facts = std::move(shared.value().exam);
+    } else {
+        out.own = true;
+        TRY(const CircleView desk, own_circle(context, CircleKind::desk));
+        TRY(const SaidDates said, said_dates(context, desk.id, context.me.id()));
+        merge_said(out.facts, said, {}, to_domain(context.me.id()));
+    }
+    if (out.own) {
+        TRY(out.facts.not_passed, said_tries(context));
+        if (!out.facts.booked_element.empty()) {
+            out.facts.dates.pool_last_day = pool_last_day(context, out.facts.booked_element);
+        }
+    }
+    reckon(out, context.today());
+    return out;
+}
+
+Result<Done> exam_booked(Context& context, const BookedRequest& request) {
+    if (!request.day) {
+        TRY(const EventId id, say_date(context, DateKind::exam_booked, {}, ""));
+        return Done{"No exam is booked any more. Another day will do as well.", id};
+    }
+    if (*request.day < context.today()) {
+        return Error{Fault::bad_input, to_iso(*request.day) + " is past; say the day of the session to come."};
+    }
+    std::string element = request.element;
+    if (element.empty()) {
+        TRY(const ExamView view, exam_view(context, ""));
+        for (const domain::ToPass& line : view.to_pass) {
+            if (element.empty() && !line.elements.empty()) element = line.elements.front();
+        }
+    }
+    TRY(element, element_of(element));
+    const bool one_line = request.place.find('\n') == std::string::npos;
+    if (request.place.size() > place_bytes_max || !is_utf8(request.place) || !one_line) {
+        return Error{Fault::bad_input, "Say the place in one short line; nothing was written down."};
+    }
+    const std::string text = request.place.empty() ? element : element + " " + request.place;
+    TRY(const EventId id, say_date(context, DateKind::exam_booked, request.day, text));
+    return Done{"Booked: element " + element + " on " + to_iso(*request.day) +
+                    (request.place.empty() ? "" : ", " + request.place) +
+                    ". A week before, what to bring is shown with 'ladderline exam next'.",
+                id};
+}
+
+Result<Done> exam_took(Context& context, const PaperRequest& request) {
+    TRY(const std::string element, element_of(request.element));
+    TRY(const Day day, past_day(context, request.day));
+    TRY(const CircleView desk, own_circle(context, CircleKind::desk));
+    const ExamTryBody body{element, day, request.undo};
+    TRY(const EventId id, say(context, desk.id, kind::exam_try, codec::encode(body)));
+    if (request.undo) return Done{"Taken off your desk again.", id};
+    return Done{
+        "Written on your own desk, and nowhere else. Not this time: you know the room now, and the next paper is "
+        "another one. 'ladderline ready' shows where practice helps most; book again when you like.",
+        id};
+}
+
+Result<Done> exam_passed(Context& context, const PaperRequest& request) {
+    TRY(const std::string element, element_of(request.element));
+    TRY(const Day day, past_day(context, request.day));
+    if (request.undo) {
+        TRY(const EventId id, say_date(context, DateKind::exam_passed, {}, element));
+        return Done{"Element " + element +
+                        " no longer stands as passed; a ticked item of your way is undone with 'tick "
+                        "--undo'.",
+                    id};
+    }
+    TRY(const EventId id, say_date(context, DateKind::exam_passed, day, element));
+    TRY(const std::string item, tick_pass(context, element, day));
+    const Day safe = day + domain::shipped_clocks().certificate_safe_days;
+    std::string said = "Well done: element " + element + " passed on " + to_iso(day) +
+                       ". The certificate counts until " + to_iso(safe) + ".";
+    if (!item.empty()) said += " Show it to your mentor, who confirms it by signing " + item + ".";
+    return Done{said + " See 'ladderline exam next'.", id};
+}
+
+Result<Done> licence_held(Context& context, const LicenceRequest& request) {
+    if (request.licence_class.empty()) {
+        TRY(const EventId id, say_date(context, DateKind::granted, {}, ""));
+        return Done{"Nothing is known of a licence of yours any more.", id};
+    }
+    const domain::RuleBook& book = own_rule_book();
+    const domain::LicenceClass* held = book.find_class(request.licence_class);
+    if (held == nullptr) {
+        std::string known;
+        for (const auto& c : book.classes) known += (known.empty() ? "" : ", ") + c.code + " (" + c.name + ")";
+        return Error{Fault::bad_input, "There is no class '" + request.licence_class + "'; there are " + known +
+                                           ". Nothing was written down."};
+    }
+    TRY(const Day granted, past_day(context, request.granted));
+    if (request.expires && *request.expires <= granted) {
+        return Error{Fault::bad_input,
+                     "A licence ends after the day on which it was granted; nothing was written down."};
+    }
+    const std::string text = held->code + (request.expires ? " until " + to_iso(*request.expires) : "");
+    TRY(const EventId id, say_date(context, DateKind::granted, granted, text));
+    return Done{"The register shows " + held->name + " since " + to_iso(granted) +
+                    (request.expires ? ", until " + to_iso(*request.expires) : "") + ".",
+                id};
+}
+
+Result<domain::TransmitAnswer> may_here(Context& context, const MayRequest& request) {
+    TRY(const domain::RuleBook* book, domain::shipped_rule_book(request.country));
+    domain::TransmitAsk ask = request.ask;
+    TRY(ask.frequency_hz, domain::parse_frequency(request.frequency));
+    ask.control_class = request.licence_class;
+    if (request.licence_class == "own") {
+        TRY(const ExamView view, exam_view(context, ""));
+        ask.control_class = view.facts.held_class;
+        const domain::KnownDates& dates = view.facts.dates;
+        const bool expired =
+            dates.licence_expires && !dates.renewed && domain::must_be_silent(*dates.licence_expires, context.today());
+        if (expired) ask.control_class.clear();
+    }
+    return domain::may_transmit(*book, ask);
+}
+
+}  // namespace ladderline::node

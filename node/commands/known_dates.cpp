@@ -1,0 +1,140 @@
+#include "node/commands/known_dates.hpp"
+
+#include <algorithm>
+
+#include "protocol/base/ensure.hpp"
+#include "protocol/event/kinds.hpp"
+#include "protocol/event/study_bodies.hpp"
+
+namespace ladderline::node {
+namespace {
+
+using namespace protocol;
+using domain::PassedElement;
+
+constexpr std::string_view until_word = " until ";
+
+std::pair<std::string, std::string> first_word(const std::string& text) {
+    const std::size_t blank = text.find(' ');
+    if (blank == std::string::npos) return {text, ""};
+    return {text.substr(0, blank), text.substr(blank + 1)};
+}
+
+void take_pass(SaidDates& out, const KnownDateBody& body) {
+    std::erase_if(out.passed, [&](const PassedElement& p) { return p.element == body.text; });
+    if (body.day) out.passed.push_back({body.text, *body.day, false});
+}
+
+void take_licence(SaidDates& out, const KnownDateBody& body) {
+    KnownLicence licence;
+    licence.granted = body.day;
+    const std::size_t until = body.text.find(until_word);
+    licence.code = body.text.substr(0, until);
+    if (until != std::string::npos) {
+        const auto day = parse_day(std::string_view(body.text).substr(until + until_word.size()));
+        if (day) licence.expires = day.value();
+    }
+    if (licence.code.empty()) {
+        out.licences.clear();
+    } else {
+        out.licences.push_back(std::move(licence));
+    }
+}
+
+}  // namespace
+
+Result<SaidDates> said_dates(Context& context, const CircleId& circle, const MemberId& by) {
+    TRY(const auto all, shown_history(context.db, circle, kind::known_date));
+    SaidDates out;
+    for (const ShownView& view : all) {
+        if (view.by != by) continue;
+        const auto body = read_payload<KnownDateBody>(view.payload);
+        if (!body) continue;
+        switch (body->what) {
+            case DateKind::exam_booked:
+                out.booked = body->day;
+                std::tie(out.booked_element, out.booked_place) = first_word(body->text);
+                break;
+            case DateKind::exam_passed:
+                take_pass(out, *body);
+                break;
+            case DateKind::granted:
+                take_licence(out, *body);
+                break;
+            case DateKind::fee_notice:
+            case DateKind::fee_paid:
+            case DateKind::filed:
+                break;  // items 04.01 and 04.03 of the ladder say these
+        }
+    }
+    std::stable_sort(out.passed.begin(), out.passed.end(),
+                     [](const PassedElement& a, const PassedElement& b) { return a.day < b.day; });
+    return out;
+}
+
+Result<std::vector<domain::ExamTry>> said_tries(Context& context) {
+    TRY(const CircleView desk, own_circle(context, CircleKind::desk));
+    TRY(const auto all, shown_history(context.db, desk.id, kind::exam_try));
+    std::vector<domain::ExamTry> out;
+    for (const ShownView& view : all) {
+        const auto body = read_payload<ExamTryBody>(view.payload);
+        if (!body) continue;
+        std::erase_if(out, [&](const domain::ExamTry& t) { return t.element == body->element && t.day == body->day; });
+        if (!body->undone) out.push_back({body->element, body->day});
+    }
+    std::stable_sort(out.begin(), out.end(), [](const auto& a, const auto& b) { return a.day < b.day; });
+    return out;
+}
+
+domain::ItemId item_of_pass(const domain::RuleBook& book, std::string_view element, bool licensed) {
+    constexpr domain::ItemId further_paper{3, 9};
+    if (licensed) return domain::known_item::upgrade_passed;
+    const bool first = !book.exams.empty() && book.exams.front().element == element;
+    return first ? domain::known_item::exam_passed : further_paper;
+}
+
+void merge_said(domain::ExamFacts& facts, const SaidDates& said, const domain::States& states,
+                const domain::PersonId& owner) {
+    const domain::RuleBook& book = own_rule_book();
+    domain::KnownDates& dates = facts.dates;
+    dates.exam_booked = said.booked;
+    facts.booked_element = said.booked_element;
+    facts.booked_place = said.booked_place;
+    facts.passed = said.passed;
+    if (facts.passed.empty() && dates.exam_passed && !book.exams.empty()) {
+        facts.passed.push_back({book.exams.front().element, *dates.exam_passed, false});
+    }
+    for (const KnownLicence& licence : said.licences) {
+        if (licence.granted && (!dates.grant || *licence.granted < *dates.grant)) dates.grant = licence.granted;
+        facts.held_class = licence.code;
+        if (licence.expires) dates.licence_expires = licence.expires;
+    }
+    if (facts.held_class.empty() && dates.grant) {
+        std::vector<std::string> before;
+        for (const PassedElement& p : facts.passed) {
+            if (p.day <= *dates.grant) before.push_back(p.element);
+        }
+        if (const auto* opened = domain::class_opened(book, before)) facts.held_class = opened->code;
+    }
+    const bool held_before = !said.licences.empty() || dates.grant;
+    for (PassedElement& p : facts.passed) {
+        const bool licensed = held_before && (!dates.grant || *dates.grant < p.day);
+        p.confirmed = domain::state_of(states, item_of_pass(book, p.element, licensed)).confirmed_by_another(owner);
+        if (!dates.exam_passed || *dates.exam_passed <= p.day) {
+            dates.exam_passed = p.day;
+            dates.licensed_at_exam = licensed;
+        }
+    }
+    if (!dates.licensed_at_exam) return;
+    for (const KnownLicence& licence : said.licences) {
+        if (licence.granted && *licence.granted >= *dates.exam_passed) dates.class_visible = licence.granted;
+    }
+}
+
+const domain::RuleBook& own_rule_book() {
+    const auto book = domain::shipped_rule_book("us");
+    ENSURE(book.has_value());
+    return *book.value();
+}
+
+}  // namespace ladderline::node

@@ -1,0 +1,179 @@
+#include "node/commands/exam.hpp"
+
+#include <doctest/doctest.h>
+
+#include <algorithm>
+
+#include "tests/support/node/member_fixture.hpp"
+
+namespace ladderline {
+namespace {
+
+using protocol::CircleKind;
+using protocol::MemberRole;
+using namespace test;
+
+struct Candidate {
+    SetClock clock;
+    MemberNode ana{clock, 1};
+    MemberNode max{clock, 2};
+
+    Candidate() {
+        clock.to("2026-12-01T18:00Z");
+        begin_as(ana, "Ana", MemberRole::newcomer);
+        begin_as(max, "Max", MemberRole::mentor);
+        join(ana, max, "Max", CircleKind::path, MemberRole::mentor);
+    }
+    node::ExamView own() { return must(node::exam_view(ana.context, "")); }
+    node::ExamView seen_by_mentor() {
+        sync(ana, max);
+        return must(node::exam_view(max.context, "Ana"));
+    }
+    void book(const std::string& on) { must(node::exam_booked(ana.context, {day(on), "2", "Valley library"})); }
+    void pass(const std::string& element, const std::string& on) {
+        must(node::exam_passed(ana.context, {element, day(on), false}));
+    }
+};
+
+std::string titles(const node::ExamView& view) {
+    std::string out;
+    for (const auto& step : view.steps) out += (out.empty() ? "" : " | ") + step.title;
+    return out;
+}
+
+}  // namespace
+
+TEST_CASE("a booked session is known to the path, and can be moved and called off") {
+    Candidate c;
+    c.book("2026-12-12");
+    CHECK(titles(c.own()) == "Your exam, element 2 is in 11 days");
+    CHECK(titles(c.seen_by_mentor()) == "Your exam, element 2 is in 11 days");
+    CHECK(c.own().facts.booked_place == "Valley library");
+    c.book("2026-12-19");
+    CHECK(c.own().facts.dates.exam_booked == day("2026-12-19"));
+    must(node::exam_booked(c.ana.context, {{}, "", ""}));
+    CHECK(titles(c.own()) == "No exam is booked");
+}
+
+TEST_CASE("without an element the first paper still to be passed is booked") {
+    Candidate c;
+    must(node::exam_booked(c.ana.context, {day("2026-12-12"), "", ""}));
+    CHECK(c.own().facts.booked_element == "2");
+    c.pass("2", "2026-12-01");
+    must(node::exam_booked(c.ana.context, {day("2026-12-13"), "", ""}));
+    CHECK(c.own().facts.booked_element == "3");
+}
+
+TEST_CASE("what cannot be written down is refused with a sentence, and nothing is said") {
+    Candidate c;
+    const auto before = c.ana.events();
+    CHECK(must_fail(node::exam_booked(c.ana.context, {day("2026-11-30"), "2", ""})).sentence() ==
+          "2026-11-30 is past; say the day of the session to come.");
+    CHECK(must_fail(node::exam_booked(c.ana.context, {day("2026-12-12"), "7", ""})).sentence() ==
+          "Say which element it was; there are 2, 3, 4. Nothing was written down.");
+    CHECK_FALSE(node::exam_booked(c.ana.context, {day("2026-12-12"), "2", std::string(201, 'x')}).has_value());
+    CHECK_FALSE(node::exam_booked(c.ana.context, {day("2026-12-12"), "2", "two\nlines"}).has_value());
+    CHECK_FALSE(node::exam_passed(c.ana.context, {"2", day("2026-12-09"), false}).has_value());
+    CHECK_FALSE(node::exam_took(c.ana.context, {"two", {}, false}).has_value());
+    CHECK_FALSE(node::licence_held(c.ana.context, {"Z", {}, {}}).has_value());
+    CHECK_FALSE(node::licence_held(c.ana.context, {"T", day("2026-11-01"), day("2026-10-01")}).has_value());
+    CHECK(c.ana.events() == before);
+}
+
+TEST_CASE("a paper that did not pass stays on the desk: no event of it reaches the path") {
+    Candidate c;
+    c.book("2026-12-01");
+    const auto path_events = [&] {
+        std::uint64_t out = 0;
+        for (const auto& head : must(c.ana.log().heads(c.ana.circle(CircleKind::path)))) out += head.next_seq;
+        return out;
+    };
+    const auto before = path_events();
+    const auto done = must(node::exam_took(c.ana.context, {"2", day("2026-12-01"), false}));
+    CHECK(done.sentence.find("Written on your own desk, and nowhere else") == 0);
+    CHECK(path_events() == before);
+    CHECK(titles(c.own()) == "Not this time");
+    CHECK(c.seen_by_mentor().facts.not_passed.empty());
+    must(node::exam_took(c.ana.context, {"2", day("2026-12-01"), true}));
+    CHECK(c.own().facts.not_passed.empty());
+}
+
+TEST_CASE("a pass ticks the item that the mentor signs, and the signature confirms the certificate") {
+    Candidate c;
+    const auto done = must(node::exam_passed(c.ana.context, {"2", day("2026-12-01"), false}));
+    CHECK(done.sentence.find("counts until 2027-11-30") != std::string::npos);
+    CHECK(done.sentence.find("signing 03.08") != std::string::npos);
+    REQUIRE(c.own().facts.passed.size() == 1);
+    CHECK_FALSE(c.own().facts.passed.front().confirmed);
+    sync(c.ana, c.max);
+    sign_item(c.max, "Ana", "03.08");
+    sync(c.ana, c.max);
+    CHECK(c.own().facts.passed.front().confirmed);
+    CHECK(c.seen_by_mentor().facts.passed.front().confirmed);
+}
+
+TEST_CASE("a tick of the ladder alone counts as the first paper") {
+    Candidate c;
+    tick_item(c.ana, "03.08");
+    REQUIRE(c.own().facts.passed.size() == 1);
+    CHECK(c.own().facts.passed.front().element == "2");
+    CHECK(titles(c.own()) == "Passed | The regulator's fee");
+}
+
+TEST_CASE("an upgrade while licensed has its own item, no fee and its identifier until the register shows it") {
+    Candidate c;
+    must(node::licence_held(c.ana.context, {"Technician", day("2026-03-02"), {}}));
+    c.pass("3", "2026-12-01");
+    CHECK(titles(c.own()) == "Upgrade passed | Until the register shows General");
+    CHECK(domain::state_of(must(node::way(c.ana.context, "")).states, domain::known_item::upgrade_passed).reached());
+    must(node::licence_held(c.ana.context, {"G", day("2026-12-01"), {}}));
+    CHECK(titles(c.own()) == "Nothing today");
+    CHECK(c.own().facts.held_class == "G");
+}
+
+TEST_CASE("a pass written down by mistake is taken back") {
+    Candidate c;
+    must(node::licence_held(c.ana.context, {"T", day("2026-03-02"), {}}));
+    c.pass("3", "2026-12-01");
+    must(node::exam_passed(c.ana.context, {"3", {}, true}));
+    CHECK(c.own().facts.passed.empty());
+}
+
+TEST_CASE("the end that the register names counts for the renewal") {
+    Candidate c;
+    must(node::licence_held(c.ana.context, {"T", day("2017-01-10"), day("2027-01-10")}));
+    CHECK(titles(c.own()) == "Renew the licence");
+    CHECK(c.seen_by_mentor().facts.dates.licence_expires == day("2027-01-10"));
+}
+
+TEST_CASE("without a way the dates stand on the desk") {
+    SetClock clock;
+    clock.to("2026-12-01T18:00Z");
+    MemberNode olga(clock, 7);
+    begin_as(olga, "Olga", MemberRole::officer, false, "Hill Club");
+    must(node::licence_held(olga.context, {"E", day("2020-05-05"), {}}));
+    CHECK(must(node::exam_view(olga.context, "")).facts.held_class == "E");
+}
+
+TEST_CASE("a booked session is the day that readiness is reckoned for") {
+    Candidate c;
+    c.book("2026-12-12");
+    CHECK(must(node::way(c.ana.context, "")).dates.exam_booked == day("2026-12-12"));
+}
+
+TEST_CASE("may I transmit here takes the own class, and none after the licence ended") {
+    Candidate c;
+    node::MayRequest request;
+    request.frequency = "146.52";
+    request.licence_class = "own";
+    request.ask.mode = "FM";
+    CHECK(must(node::may_here(c.ana.context, request)).verdict == domain::Verdict::no);
+    must(node::licence_held(c.ana.context, {"T", day("2026-03-02"), {}}));
+    CHECK(must(node::may_here(c.ana.context, request)).verdict == domain::Verdict::yes);
+    must(node::licence_held(c.ana.context, {"T", day("2016-03-02"), day("2026-03-02")}));
+    CHECK(must(node::may_here(c.ana.context, request)).verdict == domain::Verdict::no);
+    request.country = "qq";
+    CHECK(must_fail(node::may_here(c.ana.context, request)).fault() == Fault::not_found);
+}
+
+}  // namespace ladderline
