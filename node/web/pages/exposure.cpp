@@ -1,5 +1,6 @@
 // The exposure worksheet of a station. Everything stands in the address; nothing is stored.
 
+#include <algorithm>
 #include <cmath>
 #include <cstdlib>
 
@@ -63,9 +64,13 @@ Html worksheet_form(const Scene& scene) {
     for (const ModeDuty& mode : mode_duties()) modes.push_back({std::string(mode.name), std::string(mode.words)});
     const std::string mode = scene.request.query.text("mode");
     for (const Asked& row : rows_asked) {
-        inside += text_row({row.name, row.label, typed(scene, row), row.help});
+        Field field{row.name, row.label, typed(scene, row), row.help};
+        field.required = true;
+        inside += text_row(field);
         if (std::string_view(row.name) == "watt") {
-            inside += list_row({"mode", "What you send", mode.empty() ? "fm" : mode}, modes);
+            Field what{"mode", "What you send", mode.empty() ? "fm" : mode};
+            what.required = true;
+            inside += list_row(what, modes);
         }
     }
     inside += button("Work it out");
@@ -78,16 +83,17 @@ Html drawing(const Worksheet& sheet) {
     const double inner = sheet.informed.least_distance_m;
     const double outer = sheet.anybody.least_distance_m;
     const double scale = half * 0.9 / std::max({inner, outer, sheet.distance_m});
+    const double height = std::max({inner, outer}) * scale + 10;
     return html(
-        "<figure><svg viewBox=\"-150 -150 300 300\" role=\"img\" aria-label=\"Seen from above, to scale: two circles "
+        "<figure><svg viewBox=\"-150 -{} 300 {}\" role=\"img\" aria-label=\"Seen from above, to scale: two circles "
         "round the antenna, and the place that people come to\"><circle r=\"{}\" fill=\"none\" stroke=\"currentColor\" "
         "stroke-dasharray=\"6 4\"/><circle r=\"{}\" fill=\"none\" stroke=\"currentColor\"/><circle r=\"3\" "
         "fill=\"currentColor\"/><rect x=\"{}\" y=\"-4\" width=\"8\" height=\"8\" fill=\"currentColor\"/></svg>"
         "<figcaption>Seen from above, to scale: the dot is the antenna, the full circle ({}) the least distance of "
         "people who know of it, the broken one ({}) that of everybody else, the square ({} m) where people "
         "come.</figcaption></figure>",
-        Decimal{outer * scale, 1}, Decimal{inner * scale, 1}, Decimal{sheet.distance_m * scale - 4, 1}, at_least(inner),
-        at_least(outer), Decimal{sheet.distance_m, 1});
+        Decimal{height, 1}, Decimal{2 * height, 1}, Decimal{outer * scale, 1}, Decimal{inner * scale, 1},
+        Decimal{sheet.distance_m * scale - 4, 1}, at_least(inner), at_least(outer), Decimal{sheet.distance_m, 1});
 }
 
 Html result_part(const Worksheet& sheet) {

@@ -190,8 +190,10 @@ Html may_form(const Scene& scene) {
     for (const domain::EmissionMode& m : domain::shipped_emission_modes()) {
         if (m.width_hz > 0) modes.push_back({m.name, m.name + ": " + m.meaning});
     }
-    Html inside = text_row(
-        may_field(scene, "frequency", "Frequency on the radio", "", "Megahertz, or with its unit: 14.25, 14250 kHz"));
+    Field frequency =
+        may_field(scene, "frequency", "Frequency on the radio", "", "Megahertz, or with its unit: 14.25, 14250 kHz");
+    frequency.required = true;
+    Html inside = text_row(frequency);
     inside += list_row(may_field(scene, "mode", "Mode", "SSB"), modes);
     inside += list_row(may_field(scene, "class", "Class of the control operator", "own"), classes);
     inside +=
