@@ -3,6 +3,7 @@
 #include <algorithm>
 #include <cmath>
 
+#include "node/commands/class_view.hpp"
 #include "node/commands/study_pools.hpp"
 #include "node/domain/study/readiness.hpp"
 #include "node/read_models/desk_views.hpp"
@@ -199,6 +200,7 @@ Result<std::string> mark_mock_paper(Context& context, const MarkRequest& request
     }
     TRY(say(context, desk.id, kind::mock_result, codec::encode(body)));
     TRY(remember_pool(context, found.study.pool.element));
+    TRY(renew_study_share(context));
     return found.number;
 }
 

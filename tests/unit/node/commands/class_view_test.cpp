@@ -5,6 +5,7 @@
 #include <algorithm>
 
 #include "node/commands/exam.hpp"
+#include "node/commands/mock.hpp"
 #include "node/commands/study.hpp"
 #include "protocol/event/kinds.hpp"
 #include "protocol/event/study_bodies.hpp"
@@ -176,7 +177,7 @@ TEST_CASE("a member shows the groups of their own answers, and stops") {
     CHECK(share_of().pool.empty());
 }
 
-TEST_CASE("what is shown is renewed by the first answer of a day, and by no other") {
+TEST_CASE("what is shown is renewed by the first answer or marked paper of a day, and by no other") {
     Club c;
     MemberNode& ana = c.enter("Ana");
     must(node::import_pool(ana.context, element_2_pool()));
@@ -194,10 +195,14 @@ TEST_CASE("what is shown is renewed by the first answer of a day, and by no othe
     answer_one();
     answer_one();
     CHECK(club_events() == 2);
+    c.clock.pass_days(1);
+    const auto paper = must(node::draw_mock_paper(ana.context, {}, domain::MockMode::faithful));
+    must(node::mark_mock_paper(ana.context, {paper.number, std::string(paper.questions.size(), '?')}));
+    CHECK(club_events() == 3);
     must(node::stop_publishing(ana.context));
     c.clock.pass_days(1);
     answer_one();
-    CHECK(club_events() == 3);
+    CHECK(club_events() == 4);
 }
 
 TEST_CASE("nobody shows practice items, or shows study to what is no club of theirs") {
