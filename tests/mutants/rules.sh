@@ -117,7 +117,7 @@ unit_protocol protocol/circle/epochs.cpp
 +
 * removal leaves the key
 unit_protocol protocol/circle/epoch_order.cpp
-- state.epochs.back().is_stale = misses_a_going(&past[i]);
+- epoch.is_stale = misses_a_going(&past[i]);
 +
 * founding key outlives a removal
 unit_protocol protocol/circle/epoch_order.cpp
