@@ -2,6 +2,7 @@
 
 #include "node/commands/circles.hpp"
 #include "node/commands/club_row.hpp"
+#include "node/commands/known_dates.hpp"
 #include "node/domain/licence/call_sign.hpp"
 #include "node/domain/meeting/local_time.hpp"
 #include "node/domain/radio/locator.hpp"
@@ -154,6 +155,16 @@ Result<Done> accept_welcome(Context& context, const WelcomeMessage::Joined& join
     return Done{"You have joined.", {}};
 }
 
+namespace {
+
+Result<std::string> class_code(const std::string& typed) {
+    if (typed.empty()) return std::string();
+    if (const domain::LicenceClass* known = own_rule_book().find_class(typed)) return known->code;
+    return Error{Fault::bad_input, "There is no licence class '" + typed + "'; nothing was changed."};
+}
+
+}  // namespace
+
 Result<Done> change_card(Context& context, const CardRequest& request) {
     TRY(CardBody card, own_card(context));
     if (request.call_sign) {
@@ -169,6 +180,9 @@ Result<Done> change_card(Context& context, const CardRequest& request) {
     if (request.zone) {
         TRY(domain::Zone::find(*request.zone));
         card.zone = *request.zone;
+    }
+    if (request.licence_class) {
+        TRY(card.licence_class, class_code(*request.licence_class));
     }
     TRY(check_list(request.topics.value_or(std::vector<std::string>()), "topics"));
     TRY(check_list(request.bands.value_or(std::vector<std::string>()), "bands"));

@@ -69,6 +69,7 @@ struct CardRequest {
     std::optional<std::string> call_sign;
     std::optional<std::string> locator;
     std::optional<std::string> zone;
+    std::optional<std::string> licence_class;  // by code or name; empty: not said
     std::optional<std::uint8_t> room;
     std::optional<std::vector<std::string>> topics;
     std::optional<std::vector<std::string>> bands;
