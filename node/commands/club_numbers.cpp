@@ -100,9 +100,11 @@ Cohort cohort_of(std::string title, const std::vector<Timed>& all) {
     for (const Timed& one : all) {
         waits.push_back({one.outcome.days, one.outcome.end == End::reached});
         outcomes.push_back(one.outcome);
+        out.days.push_back(one.outcome.days);
         out.reached += one.outcome.end == End::reached ? 1 : 0;
         out.left += one.outcome.end == End::left ? 1 : 0;
     }
+    std::sort(out.days.begin(), out.days.end());
     out.curve = domain::SurvivalCurve::of(waits);
     out.outcomes = domain::OutcomeCurves::of(outcomes);
     out.median = out.curve.quantile(0.5);
@@ -267,6 +269,10 @@ constexpr CountQuestion questions[] = {
 };
 
 }  // namespace
+
+int Cohort::at_risk(double after) const {
+    return static_cast<int>(days.end() - std::lower_bound(days.begin(), days.end(), after));
+}
 
 std::span<const CountQuestion> count_questions() {
     return questions;

@@ -17,6 +17,10 @@ struct Cohort {
     domain::SurvivalCurve curve;     // waiting, for drawing; those who left count as open at that day
     domain::OutcomeCurves outcomes;  // reached and left, which are shares of all who began
     domain::Quantile median;         // days
+    std::vector<double> days;        // of everybody, ascending
+
+    // How many were still waiting, and looked at, after so many days.
+    int at_risk(double after) const;
 };
 
 struct Milestone {

@@ -2,58 +2,30 @@
 
 #include <doctest/doctest.h>
 
-#include <deque>
-
 #include "node/commands/goings.hpp"
-#include "node/commands/review.hpp"
-#include "protocol/event/kinds.hpp"
-#include "tests/support/node/member_fixture.hpp"
+#include "tests/unit/node/commands/review_club.hpp"
 
 namespace ladderline {
 namespace {
 
-using protocol::CircleKind;
 using protocol::ClubRowBody;
-using protocol::MemberRole;
 using namespace test;
 
-// A club whose newcomers' rows are put together by hand.
-struct Club {
-    SetClock clock;
-    MemberNode olga{clock, 1};
-    std::deque<MemberNode> members;
-
-    Club() {
-        clock.to("2026-03-02T18:00Z");
-        begin_as(olga, "Olga", MemberRole::officer, false, "Hill Club");
-    }
+struct Club : ReviewClub {
+    // Named by their number, behind that stage.
     MemberNode& newcomer(const std::string& stage) {
-        MemberNode& member = members.emplace_back(clock, 10 + members.size());
-        const std::string name = "N" + std::to_string(members.size());
-        begin_as(member, name, MemberRole::newcomer);
-        join(olga, member, name, CircleKind::club, MemberRole::newcomer);
-        show(member, stage);
-        return member;
+        return ReviewClub::newcomer("N" + std::to_string(members.size() + 1), row(stage));
     }
     void show(MemberNode& member, const std::string& stage, std::optional<Day> contact = {}) {
-        ClubRowBody row;
-        row.stage = stage;
-        row.last_contact = contact;
-        row.consent_until = day("2027-12-31");
-        const auto club = member.circle(CircleKind::club);
-        std::vector<protocol::EventId> before;
-        for (const auto& view : must(node::shown(member.db(), club, protocol::kind::club_row))) {
-            if (view.by == member.id()) before.push_back(view.id);
-        }
-        must(node::say(member.context, club, protocol::kind::club_row, protocol::codec::encode(row), before));
-        sync(olga, member);
+        ClubRowBody body = row(stage);
+        body.last_contact = contact;
+        ReviewClub::show(member, body);
     }
     void remove(MemberNode& member) {
         const auto club = must(node::circle_meant(olga.context, "club", ""));
         must(node::remove_person(olga.context, club, to_hex(member.id().view()), ""));
     }
     node::Milestone to_contact() { return must(node::club_numbers(olga.context)).milestones.at(1); }
-    Day today() { return olga.context.today(); }
 };
 
 bool has(const std::string& text, std::string_view words) {

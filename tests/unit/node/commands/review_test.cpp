@@ -6,8 +6,7 @@
 
 #include "node/commands/club_row.hpp"
 #include "node/commands/pairing.hpp"
-#include "protocol/event/kinds.hpp"
-#include "tests/support/node/member_fixture.hpp"
+#include "tests/unit/node/commands/review_club.hpp"
 
 namespace ladderline {
 namespace {
@@ -16,52 +15,7 @@ using protocol::CircleKind;
 using protocol::ClubRowBody;
 using protocol::MemberRole;
 using namespace test;
-
-// Olga's club. Newcomers' rows are put together by hand, so that every field can be chosen.
-struct Club {
-    SetClock clock;
-    MemberNode olga{clock, 1};
-    std::deque<MemberNode> members;
-
-    Club() {
-        clock.to("2026-03-02T18:00Z");
-        begin_as(olga, "Olga", MemberRole::officer, false, "Hill Club");
-    }
-    MemberNode& enter(const std::string& name, MemberRole role, bool under_18 = false) {
-        MemberNode& member = members.emplace_back(clock, 10 + members.size());
-        begin_as(member, name, role, under_18);
-        join(olga, member, name, CircleKind::club, role, under_18);
-        return member;
-    }
-    ClubRowBody row(const std::string& stage = "05") {
-        ClubRowBody out;
-        out.stage = stage;
-        out.consent_until = day("2027-12-31");
-        return out;
-    }
-    // As the newcomer's own node would say it.
-    void show(MemberNode& member, const ClubRowBody& body) {
-        const auto club = member.circle(CircleKind::club);
-        std::vector<protocol::EventId> before;
-        for (const auto& view : must(node::shown(member.db(), club, protocol::kind::club_row))) {
-            if (view.by == member.id()) before.push_back(view.id);
-        }
-        must(node::say(member.context, club, protocol::kind::club_row, protocol::codec::encode(body), before));
-        sync(olga, member);
-    }
-    MemberNode& newcomer(const std::string& name, const ClubRowBody& body) {
-        MemberNode& member = enter(name, MemberRole::newcomer);
-        show(member, body);
-        return member;
-    }
-    node::Review review() { return must(node::review(olga.context)); }
-    std::vector<std::string> who(int number) {
-        std::vector<std::string> out;
-        for (const auto& person : must(node::question(olga.context, number)).who) out.push_back(person.name);
-        return out;
-    }
-    Day today() { return olga.context.today(); }
-};
+using Club = ReviewClub;
 
 using Names = std::vector<std::string>;
 
