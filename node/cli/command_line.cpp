@@ -71,6 +71,7 @@ Result<CommandLine> parse_command_line(const std::vector<std::string>& words, co
     add_item_commands(app, out);
     add_way_commands(app, out);
     add_contact_commands(app, out);
+    add_log_commands(app, out);
     add_study_commands(app, out);
     add_mock_commands(app, out);
     add_licence_commands(app, out);

@@ -43,17 +43,16 @@ struct ContactRequest {
     std::string guest_of;  // call sign of the licensed operator in control, for a guest
     std::string locator;
     std::string comment;
+    bool another = false;  // whatever looks the same in the log is another contact
 };
-// On somebody else's path: what is typed in for them, or, where their call sign is the station worked, one's own side
-// of that contact.
-Result<Done> log_contact(Context& context, const ContactRequest& request);
+// Contacts with one station on one band and mode that are no further apart are taken for one that is written down
+// twice, until somebody says that they are not.
+inline constexpr std::int64_t same_contact_min = 15;
 
-struct ImportedLog {
-    std::size_t added = 0;
-    std::size_t known = 0;              // the same contact was there already
-    std::vector<std::string> left_out;  // one sentence each, with record number and position
-};
-// An ADI log onto the own path. Good records are taken, the others named; a file without one good record is an error.
-Result<ImportedLog> import_adi(Context& context, std::string_view text, std::string_view guest_of);
+// refused: one that looks the same is in the log, and `another` is not said. On somebody else's path: what is typed in
+// for them, or, where their call sign is the station worked, one's own side of that contact.
+Result<Done> log_contact(Context& context, const ContactRequest& request);
+// The start of a contact in the log that looks the same; none if there is none, or if the request cannot be one.
+Result<std::optional<WallTime>> same_in_log(Context& context, const ContactRequest& request);
 
 }  // namespace ladderline::node

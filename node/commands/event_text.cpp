@@ -37,6 +37,8 @@ FIELD_NAMES(MeetBody, "start", "other", "first_frequency", "second_frequency", "
 FIELD_NAMES(MeetOutcomeBody, "meeting", "outcome")
 FIELD_NAMES(ContactBody, "start", "worked", "station", "operated_by", "frequency", "band", "mode", "sent", "received",
             "locator", "comment")
+FIELD_NAMES(AmendContactBody, "contact", "now")
+FIELD_NAMES(StrikeContactBody, "contact", "reason")
 FIELD_NAMES(NoteBody, "text")
 FIELD_NAMES(AskBody, "topic", "day")
 FIELD_NAMES(TouchBody, "day")
@@ -189,6 +191,8 @@ constexpr Kind kinds[] = {
     {kind::ask, "ask", body_json<AskBody>},
     {kind::touch, "touch", body_json<TouchBody>},
     {kind::known_date, "known_date", body_json<KnownDateBody>},
+    {kind::amend_contact, "amend_contact", body_json<AmendContactBody>},
+    {kind::strike_contact, "strike_contact", body_json<StrikeContactBody>},
     {kind::practice_answer, "practice_answer", body_json<PracticeAnswerBody>},
     {kind::mock_result, "mock_result", body_json<MockResultBody>},
     {kind::explanation, "explanation", body_json<ExplanationBody>},

@@ -27,7 +27,7 @@ delete it when it is no longer needed. Minors' names deserve special care.
     members.csv     who sits in which circle, with the card they show
     ways.csv        every item of every way you can see, and how it stands
     statements.csv  what was said about items: ticks, sign-offs with their level, set asides
-    contacts.csv    contacts on the air; contacts.adi is the same for logging programs (ADIF)
+    contacts.csv    contacts on the air, the last word about each; contacts.adi is the same for logging programs (ADIF)
     meetings.csv    arranged contacts; meetings.ics is the same for calendars
     answers.csv     practice for examinations, answer by answer
     notes.csv       notes

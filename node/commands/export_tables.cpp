@@ -2,10 +2,10 @@
 
 #include <map>
 
+#include "node/commands/log_files.hpp"
 #include "node/commands/plain_text.hpp"
 #include "node/commands/study.hpp"
 #include "node/commands/way.hpp"
-#include "node/domain/radio/adif.hpp"
 #include "protocol/event/kinds.hpp"
 #include "protocol/event/study_bodies.hpp"
 
@@ -154,19 +154,7 @@ void add_contacts(const WayView& way, std::string& table, std::vector<domain::Lo
         const ContactBody& c = v.contact;
         table += csv_line({way.owner.name, to_iso_second(c.start), c.worked, c.station, c.operated_by, c.frequency,
                            c.band, c.mode, c.sent, c.received, c.locator, c.comment, hex(v.by), hex(v.id)});
-        domain::LogEntry entry;
-        entry.call = c.worked;
-        entry.start = c.start;
-        if (const auto hz = domain::parse_megahertz(c.frequency)) entry.frequency_hz = hz.value();
-        entry.band = entry.frequency_hz ? domain::band_of(*entry.frequency_hz) : domain::find_band(c.band);
-        entry.mode = domain::normal_mode(c.mode);
-        entry.rst_sent = c.sent;
-        entry.rst_received = c.received;
-        entry.station_callsign = c.station;
-        entry.operator_call = c.operated_by;
-        entry.gridsquare = c.locator;
-        entry.comment = c.comment;
-        log.push_back(std::move(entry));
+        log.push_back(log_entry(c, way.call_sign));
         counts.contacts += 1;
     }
 }

@@ -66,7 +66,9 @@ bool is_own_call(const WayView& way, const std::string& call) {
 Result<void> load_contacts(Context& context, WayView& way) {
     TRY(auto all, contacts(context.db, way.circle.id));
     for (ContactView& view : all) {
-        if (is_other_side(way, view.by, view.contact.worked)) {
+        if (view.struck) {
+            way.struck.push_back(std::move(view));
+        } else if (is_other_side(way, view.by, view.contact.worked)) {
             way.other_sides.push_back(std::move(view));
         } else if (counts(way, view)) {
             way.contacts.push_back(std::move(view));

@@ -21,7 +21,8 @@ struct WayView {
     domain::ExamFacts exam;  // its dates are those above; papers that did not pass are not in it
     domain::Progress progress;
     std::vector<domain::DueLine> due;
-    std::vector<ContactView> contacts;  // newest first; those that count
+    std::vector<ContactView> contacts;  // newest first, the last word of each; those that count
+    std::vector<ContactView> struck;    // taken out of the log by their authors; newest first
     // What others on the path wrote down as their own side of a contact with the owner; newest first.
     std::vector<ContactView> other_sides;
     std::vector<MeetingView> meetings;

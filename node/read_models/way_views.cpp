@@ -1,5 +1,10 @@
 #include "node/read_models/way_views.hpp"
 
+#include <algorithm>
+#include <map>
+
+#include "protocol/event/bodies.hpp"
+
 namespace ladderline::node {
 
 using namespace protocol;
@@ -33,13 +38,62 @@ Result<std::vector<domain::Statement>> statements(store::sqlite::Database& db, c
     return out;
 }
 
+namespace {
+
+// Who said what about which contact, in the order in which it was said.
+struct Change {
+    MemberId by;
+    ContactWord word;
+};
+using Changes = std::map<EventId, std::vector<Change>>;
+
+Result<Changes> contact_changes(store::sqlite::Database& db, const CircleId& circle) {
+    Changes out;
+    TRY(db.query(
+        "SELECT contact_change.id, contact, author.member, said, struck, payload FROM contact_change "
+        "JOIN author USING (log_ref) WHERE contact_change.circle = ?1 AND "
+        "contact_change.seq BETWEEN author.seq_min AND author.seq_max "
+        "ORDER BY said, contact_change.count, contact_change.id",
+        [&](const store::sqlite::Row& row) {
+            Change change{row.fixed<MemberId>(2), {}};
+            change.word.event = row.fixed<EventId>(0);
+            change.word.said = WallTime{row.integer(3)};
+            change.word.struck = row.integer(4) != 0;
+            const Bytes payload = row.blob(5);
+            if (change.word.struck) {
+                if (const auto body = read_payload<StrikeContactBody>(payload)) change.word.reason = body->reason;
+            } else if (const auto body = read_payload<AmendContactBody>(payload)) {
+                change.word.contact = body->now;
+            }
+            out[row.fixed<EventId>(1)].push_back(std::move(change));
+        },
+        circle));
+    return out;
+}
+
+void apply_changes(ContactView& view, WallTime said, const std::vector<Change>& changes) {
+    ContactWord last{view.id, said, view.contact, false, {}};
+    for (const Change& change : changes) {
+        if (change.by != view.by) continue;
+        if (view.history.empty()) view.history.push_back(last);
+        ContactWord word = change.word;
+        if (word.struck) word.contact = last.contact;
+        last = word;
+        view.history.push_back(std::move(word));
+    }
+    view.contact = last.contact;
+    view.struck = last.struck;
+}
+
+}  // namespace
+
 Result<std::vector<ContactView>> contacts(store::sqlite::Database& db, const CircleId& circle) {
     std::vector<ContactView> out;
+    TRY(const Changes changes, contact_changes(db, circle));
     TRY(db.query(
         "SELECT contact.id, author.member, start, worked, station, operated_by, frequency, band, mode, sent, "
-        "received, locator, comment FROM contact JOIN author USING (log_ref) "
-        "WHERE contact.circle = ?1 AND contact.seq BETWEEN author.seq_min AND author.seq_max ORDER BY start DESC, "
-        "contact.id",
+        "received, locator, comment, said FROM contact JOIN author USING (log_ref) "
+        "WHERE contact.circle = ?1 AND contact.seq BETWEEN author.seq_min AND author.seq_max",
         [&](const store::sqlite::Row& row) {
             ContactView v;
             v.id = row.fixed<EventId>(0);
@@ -55,9 +109,15 @@ Result<std::vector<ContactView>> contacts(store::sqlite::Database& db, const Cir
                          row.text(10),
                          row.text(11),
                          row.text(12)};
+            const auto found = changes.find(v.id);
+            if (found != changes.end()) apply_changes(v, WallTime{row.integer(13)}, found->second);
             out.push_back(std::move(v));
         },
         circle));
+    std::sort(out.begin(), out.end(), [](const ContactView& a, const ContactView& b) {
+        if (a.contact.start != b.contact.start) return a.contact.start > b.contact.start;
+        return a.id < b.id;
+    });
     return out;
 }
 

@@ -204,6 +204,29 @@ struct ContactBody {
     }
 };
 
+// Another word of the author of a contact about it: it stands in the contact's place. Counts only if the same member
+// said both; the last word by hybrid clock is the one that is shown.
+struct AmendContactBody {
+    EventId contact;
+    ContactBody now;
+
+    template <class Archive>
+    void serialize(Archive& ar) {
+        ar(contact, now);
+    }
+};
+
+// The author of a contact takes it out of the log. A later amendment brings it back.
+struct StrikeContactBody {
+    EventId contact;
+    std::string reason;
+
+    template <class Archive>
+    void serialize(Archive& ar) {
+        ar(contact, bounded<limits::line_bytes_max>(reason));
+    }
+};
+
 struct NoteBody {
     std::string text;
 

@@ -84,6 +84,9 @@ Result<LogEntry> to_log_entry(const AdifRecord& record);
 struct Log {
     std::vector<LogEntry> entries;
     std::vector<AdifProblem> problems;  // of the file and of its records, by record number
+    // Names of fields that a contact of ours has no place for, in the order of the alphabet; what stands in them is not
+    // in the entries.
+    std::vector<std::string> unused_fields;
 };
 
 Log read_log(std::string_view text);

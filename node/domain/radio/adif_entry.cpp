@@ -1,7 +1,9 @@
 // Between records and contacts in our terms.
 #include <algorithm>
+#include <array>
 #include <cctype>
 #include <charconv>
+#include <set>
 
 #include "node/domain/radio/adif.hpp"
 #include "node/domain/radio/adif_words.hpp"
@@ -32,6 +34,14 @@ bool all_digits(std::string_view text) {
 Error cannot_use(const AdifRecord& record, const std::string& reason) {
     return {Fault::bad_input, "Record " + std::to_string(record.number) + " (byte " +
                                   std::to_string(record.byte_position) + ") was left out: " + reason + "."};
+}
+
+// What to_log_entry looks at.
+bool is_used(std::string_view name) {
+    constexpr std::array<std::string_view, 13> used{
+        "CALL",     "QSO_DATE", "TIME_ON",          "BAND",     "FREQ",       "MODE",   "SUBMODE",
+        "RST_SENT", "RST_RCVD", "STATION_CALLSIGN", "OPERATOR", "GRIDSQUARE", "COMMENT"};
+    return std::find(used.begin(), used.end(), name) != used.end();
 }
 
 Result<WallTime> start_of(const AdifRecord& record) {
@@ -132,7 +142,11 @@ Log read_log(std::string_view text) {
     AdifFile file = read_adi(text);
     Log out;
     out.problems = std::move(file.problems);
+    std::set<std::string> unused;
     for (const AdifRecord& record : file.records) {
+        for (const AdifField& field : record.fields) {
+            if (!is_used(field.name) && !trimmed(field.value).empty()) unused.insert(field.name);
+        }
         auto entry = to_log_entry(record);
         if (entry) {
             out.entries.push_back(std::move(entry).value());
@@ -142,6 +156,7 @@ Log read_log(std::string_view text) {
     }
     std::stable_sort(out.problems.begin(), out.problems.end(),
                      [](const AdifProblem& a, const AdifProblem& b) { return a.record_number < b.record_number; });
+    out.unused_fields.assign(unused.begin(), unused.end());
     return out;
 }
 

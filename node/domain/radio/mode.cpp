@@ -63,6 +63,11 @@ Mode normal_mode(std::string_view mode, std::string_view submode) {
     return out;
 }
 
+std::string finest_name(const Mode& mode) {
+    const bool comes_back = !mode.submode.empty() && normal_mode(mode.submode) == mode;
+    return comes_back ? mode.submode : mode.mode;
+}
+
 bool is_listed_mode(std::string_view mode) {
     return contains(listed, mode);
 }

@@ -21,6 +21,10 @@ struct Mode {
 // becomes MFSK with FT4. Anything else is kept as it is.
 Mode normal_mode(std::string_view mode, std::string_view submode = {});
 
+// One word from which normal_mode makes the mode again: the finer name where the table has it ("USB", "FT4"), else the
+// mode.
+std::string finest_name(const Mode& mode);
+
 // True if the standard lists it (after normal_mode). An unlisted mode is advice, not an error.
 bool is_listed_mode(std::string_view mode);
 

@@ -1,9 +1,12 @@
-// Contacts of the own path: the list, and the form to write one down.
+// Contacts of the own path: the list, what it shows of the way, and the form to write one down.
 
 #include <algorithm>
 
 #include "node/commands/confirmed.hpp"
-#include "node/commands/contacts.hpp"
+#include "node/commands/contact_entry.hpp"
+#include "node/commands/contact_lines.hpp"
+#include "node/commands/milestones.hpp"
+#include "node/domain/rules/continents.hpp"
 #include "node/web/pages/contact_parts.hpp"
 
 namespace ladderline::node::web {
@@ -11,16 +14,12 @@ namespace {
 
 using protocol::ContactBody;
 
-// What the form starts with: now, or an arranged contact that was made.
-struct Start {
-    WallTime start;
-    std::string worked;
-    std::string frequency;
-    std::string mode = "FM";
-};
+constexpr std::size_t rows_max = 200;  // of a list; the rest is in the files
 
-Start start_of_form(const Scene& scene, const WayView& way) {
-    Start out;
+// What the form starts with: now and as the last time, or an arranged contact that was made.
+ContactRequest start_of_form(const Scene& scene, const WayView& way) {
+    ContactRequest out = usual_contact(scene.context(), way);
+    if (out.mode.empty()) out.mode = "FM";
     out.start = scene.context().now();
     const std::string wanted = scene.request.query.get("meeting");
     for (const MeetingView& m : way.meetings) {
@@ -38,28 +37,7 @@ Start start_of_form(const Scene& scene, const WayView& way) {
 
 Html contact_form(const Scene& scene, const WayView& way) {
     const FormOn form(scene, "contact");
-    const Start start = start_of_form(scene, way);
-    const WallTime now = scene.context().now();
-    const bool licensed = !way.call_sign.empty();
-    Html inside = call_row(form.required("worked", "Call sign of the other station", start.worked));
-    inside += time_rows(form, scene.viewer, start.start, now);
-    inside += text_row(form.field("frequency", "Frequency, MHz", start.frequency, "Or choose the band below."));
-    std::vector<Choice> bands{{"", "From the frequency"}};
-    for (const char* band : {"160m", "80m", "60m", "40m", "30m", "20m", "17m", "15m", "12m", "10m", "6m", "2m", "1.25m",
-                             "70cm", "33cm", "23cm"}) {
-        bands.push_back({band, band});
-    }
-    inside += list_row(form.field("band", "Band"), bands);
-    const std::string mode = form.value("mode", start.mode);
-    inside += list_row(form.required("mode", "Mode", start.mode), contact_modes(mode));
-    inside += text_row(form.field("sent", "Report you gave", "", "Readability and strength, 59; plain words will do"));
-    inside += text_row(form.field("received", "Report you were given"));
-    inside += call_row(form.field("guest_of", "As a guest: call sign of the licensed operator in control", "",
-                                  licensed ? "Leave it empty if you sent under your own call sign."
-                                           : "Until your own call sign stands in the public register you speak as "
-                                             "somebody's guest."));
-    inside += call_row(form.field("locator", "Their locator, if you know it"));
-    inside += text_row(form.field("comment", "A word to remember it by"));
+    Html inside = contact_rows(form, scene, start_of_form(scene, way), !way.call_sign.empty());
     inside += button("Write it down");
     return form.form(url("/contact"), inside);
 }
@@ -76,84 +54,129 @@ std::string other_side_words(const std::vector<OtherLog>& others, const ContactV
 }
 
 // What the comparison shows beside the single contacts.
-Html other_logs_part(const Scene& scene, const WayView& way) {
+Html other_logs_part(const Scene& scene, const std::vector<OtherLog>& others) {
     Html out;
-    for (const OtherLog& log : other_logs(way)) {
+    for (const OtherLog& log : others) {
         const std::string clocks = clock_words(log);
         if (!clocks.empty()) out.add("<p>{}</p>", clocks);
         for (const ContactView& view : log.only_theirs) {
             out.add("<p>Only in {}'s log: {}, {}</p>", log.person.name, both_clocks(scene.viewer, view.contact.start),
-                    (view.contact.frequency.empty() ? view.contact.band : view.contact.frequency + " MHz") + " " +
-                        view.contact.mode);
+                    where_words(view.contact));
         }
     }
     return out;
 }
 
-Html contact_table(const Scene& scene, const WayView& way) {
+std::string report_words(const ContactBody& c) {
+    if (c.sent.empty() && c.received.empty()) return "none";
+    return "gave " + (c.sent.empty() ? "none" : c.sent) + ", got " + (c.received.empty() ? "none" : c.received);
+}
+
+Html contact_table(const Scene& scene, const WayView& way, const std::vector<OtherLog>& others) {
     Table out;
     out.caption = "Contacts, newest first";
-    out.columns = {"Station", "When", "Frequency and mode", "Reports", "Under", "Other side"};
-    const auto others = other_logs(way);
+    out.columns = {"Station", "Country", "When", "Frequency and mode", "Reports", "Under", "Other side"};
     out.empty_sentence =
         "No contact is written down yet. The first one may be as a guest at your mentor's station, before any exam.";
     for (const ContactView& view : way.contacts) {
+        if (out.rows.size() == rows_max) break;
         const ContactBody& c = view.contact;
-        const std::string under = c.operated_by.empty() ? c.station : "guest of " + c.operated_by;
-        Html note = call_sign(c.worked);
+        Html note = html("<a href=\"{}\">{}</a>", url("/contact/{}", key_of(view.id)), call_sign(c.worked));
         if (!c.comment.empty()) note.add(" <span class=\"whom\">{}</span>", c.comment);
-        out.rows.push_back(
-            {note, both_clocks(scene.viewer, c.start),
-             text((c.frequency.empty() ? c.band : c.frequency + " MHz") + " " + c.mode),
-             text(c.sent.empty() && c.received.empty() ? "none"
-                                                       : "gave " + (c.sent.empty() ? "none" : c.sent) + ", got " +
-                                                             (c.received.empty() ? "none" : c.received)),
-             text(under), text(other_side_words(others, view))});
+        if (!view.history.empty()) note.add(" <span class=\"whom\">(changed)</span>");
+        out.rows.push_back({note, text(domain::country_of_call(c.worked).value_or("not known")),
+                            both_clocks(scene.viewer, c.start), text(where_words(c)), text(report_words(c)),
+                            text(c.operated_by.empty() ? c.station : "guest of " + c.operated_by),
+                            text(other_side_words(others, view))});
     }
-    return table(out);
+    Html all = table(out);
+    if (way.contacts.size() > rows_max) {
+        all.add("<p>These are the newest {} of {}; all of them are in the files below.</p>", rows_max,
+                way.contacts.size());
+    }
+    return all;
+}
+
+Html struck_part(const Scene& scene, const WayView& way) {
+    Html items;
+    for (const ContactView& view : way.struck) {
+        items.add("<li><a href=\"{}\">{}</a>, {}</li>", url("/contact/{}", key_of(view.id)),
+                  call_sign(view.contact.worked), both_clocks(scene.viewer, view.contact.start));
+    }
+    if (items.empty()) return {};
+    return html("<details id=\"d-struck\"><summary>Struck out: {}</summary><ul class=\"links\">{}</ul></details>",
+                way.struck.size(), items);
+}
+
+Html milestone_action(const Scene& scene, const Milestone& one) {
+    if (one.item == nullptr) return text("not on the ladder");
+    const std::string item = domain::to_text(one.item->id);
+    const Html link = html("<a href=\"{}\">{}</a>", url("/way/{}", item), item);
+    if (!one.can_be_ticked) return html("{} {}", link, domain::to_word(one.phase));
+    return html("{} {}", link, button_form(scene.request, url("/contact/milestone"), "Tick " + item, {{"item", item}}));
+}
+
+Html milestone_part(const Scene& scene, const WayView& way) {
+    Table out;
+    out.caption = "What your log shows of your way";
+    out.columns = {"What", "Contact", "How it is known", "On your way"};
+    for (const Milestone& one : milestones(scene.context(), way)) {
+        std::string known = one.known_by.empty() ? "it is in the log" : one.known_by;
+        if (!one.only_you.empty()) known += "; only you know " + one.only_you;
+        out.rows.push_back({text(one.words),
+                            html("{}, {}", call_sign(one.contact.contact.worked),
+                                 both_clocks(scene.viewer, one.contact.contact.start)),
+                            text(known), milestone_action(scene, one)});
+    }
+    if (out.rows.empty()) return {};
+    return html(
+        "<section>{}<p class=\"help\">A tick is your word and stays, whatever becomes of the log.</p></section>",
+        table(out));
+}
+
+Html ways_to_write() {
+    return html(
+        "<p class=\"on-screen\"><a href=\"{}\">One line, while you talk</a> &middot; <a href=\"{}\">Many at once: a "
+        "net, "
+        "a sheet of paper</a> &middot; <a href=\"{}\">Blank log sheet to print</a></p>",
+        url("/contact/quick"), url("/contact/net"), url("/contact/sheet"));
 }
 
 Result<Response> contact_page(const Scene& scene) {
     TRY(const WayView view, way(scene.context(), ""));
+    const auto others = other_logs(view);
     Page content;
     content.title = "Contacts";
-    content.main = html("<section><h2>Write a contact down</h2>{}</section><section>{}{}</section>",
-                        contact_form(scene, view), contact_table(scene, view), other_logs_part(scene, view));
+    content.main = html("<section><h2>Write a contact down</h2>{}{}</section><section>{}{}{}</section>",
+                        ways_to_write(), contact_form(scene, view), contact_table(scene, view, others),
+                        other_logs_part(scene, others), struck_part(scene, view));
+    content.main += milestone_part(scene, view);
     content.side = html(
         "<h2>Who reads this</h2><p>Everyone on your path sees the contacts that you write down here. The club sees the "
-        "date of the last one, and never with whom.</p><h2>Before you send</h2><p><a href=\"{}\">How far people have "
-        "to be "
+        "date of the last one, and never with whom.</p><h2>Take it along</h2><p><a href=\"{}\">The log as a file for "
+        "other programs (ADI)</a></p><p><a href=\"{}\">The log as a table (CSV)</a></p><p class=\"help\">These files "
+        "are not encrypted.</p><h2>Before you send</h2><p><a href=\"{}\">How far people have to be "
         "from the antenna</a></p>",
-        url("/exposure"));
+        url("/contact/log.adi"), url("/contact/log.csv"), url("/exposure"));
     content.as_of = as_of_words(scene.viewer, view.as_of);
     return show(scene, std::move(content));
 }
 
 Result<Response> contact_sent(const Scene& scene) {
     const FormOn form(scene, "contact");
-    const auto start = read_time(form, scene.viewer);
-    if (!start) return contact_page(scene.back(refusal_of(start.error(), "clock")));
-    ContactRequest request;
-    request.worked = form.text("worked");
-    request.start = start.value();
-    request.frequency = form.text("frequency");
-    request.band = form.text("band");
-    request.mode = form.text("mode");
-    request.sent = form.text("sent");
-    request.received = form.text("received");
-    request.guest_of = form.text("guest_of");
-    request.locator = form.text("locator");
-    request.comment = form.text("comment");
-    if (request.worked.empty()) {
-        return contact_page(scene.back({400, "Write the call sign of the other station.", "worked"}));
-    }
-    if (request.frequency.empty() && request.band.empty()) {
-        return contact_page(scene.back({400, "Write the frequency in MHz, or choose the band.", "frequency"}));
-    }
+    const auto typed = contact_typed(form, scene.viewer);
+    if (!typed) return contact_page(scene.back(refusal_of(typed.error(), "clock")));
+    const ContactRequest& request = typed.value();
     const auto done = log_contact(scene.context(), request);
-    if (!done) return contact_page(scene.back(refusal_of(done.error())));
+    if (!done) return contact_page(scene.back(refusal_of_contact(scene, request, done.error())));
     return redirect(url("/contact?said={}", scene.say(Told{"Written down: " + request.worked + ", " +
                                                            time_words(scene.viewer, request.start) + "."})));
+}
+
+Result<Response> milestone_sent(const Scene& scene) {
+    const auto done = tick_milestone(scene.context(), scene.request.form.text("item"));
+    if (!done) return contact_page(scene.back(refusal_of(done.error())));
+    return redirect(url("/contact?said={}", scene.say(done.value())));
 }
 
 }  // namespace
@@ -161,6 +184,9 @@ Result<Response> contact_sent(const Scene& scene) {
 void add_contact_pages(Router& router, const std::shared_ptr<House>& house) {
     on_get(router, house, "/contact", contact_page);
     on_post(router, house, "/contact", contact_sent);
+    on_post(router, house, "/contact/milestone", milestone_sent);
+    add_contact_change_pages(router, house);
+    add_contact_line_pages(router, house);
 }
 
 }  // namespace ladderline::node::web

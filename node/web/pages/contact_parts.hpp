@@ -1,5 +1,5 @@
 #pragma once
-// A contact as a form has it: for the newcomer's own list, and for the side of somebody who helps.
+// A contact as a form has it: for the newcomer's own list, for a change, and for the side of somebody who helps.
 
 #include "node/commands/contacts.hpp"
 #include "node/web/pages/frame.hpp"
@@ -8,10 +8,29 @@ namespace ladderline::node::web {
 
 // Usual modes, and `present` where it is none of them.
 std::vector<Choice> contact_modes(const std::string& present);
+std::vector<Choice> contact_bands();
+std::vector<Choice> contact_ways_through();
+
+// All rows of a contact; `start` is what they begin with. The box "it is another contact" is there only where the form
+// came back for it.
+Html contact_rows(const FormOn& form, const Scene& scene, const ContactRequest& start, bool licensed);
+// What was typed there.
+Result<ContactRequest> contact_typed(const FormOn& form, const Viewer& viewer);
+// Why the form comes back: the box where a contact in the log looks the same.
+Refusal refusal_of_contact(const Scene& scene, const ContactRequest& request, const Error& error);
+// The box, for forms of their own; empty where the form did not come back for it.
+Html another_row(const FormOn& form, const Scene& scene);
+
+// UTC with the own time beside it: when the page was made, and going on where scripts run.
+Html now_clocks(const Scene& scene);
 
 // The helper's own side of a contact with the path's owner; empty while the owner has no call sign.
 Html own_side_form(const Scene& scene, const WayView& way);
 // Writes down what was typed there; `who` is the newcomer's key.
 Result<Done> own_side_as_sent(const Scene& scene, const std::string& who);
+
+// --- Pages below /contact, added with it.
+void add_contact_change_pages(Router& router, const std::shared_ptr<House>& house);
+void add_contact_line_pages(Router& router, const std::shared_ptr<House>& house);
 
 }  // namespace ladderline::node::web

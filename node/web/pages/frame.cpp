@@ -55,6 +55,12 @@ Html told_notice(const Scene& scene) {
 
 Html refusal_notice(const Scene& scene) {
     if (!scene.refusal) return Html();
+    if (scene.refusal->in_part) {
+        return html(
+            "<section class=\"notice caution\" role=\"alert\"><h2>Saved in part</h2><p>{}</p><p>What is left is still "
+            "in the form.</p></section>",
+            scene.refusal->sentence);
+    }
     return html(
         "<section class=\"notice problem\" role=\"alert\"><h2>Not saved</h2><p>{}</p><p>What you typed is still in "
         "the form; nothing else was changed.</p></section>",

@@ -57,6 +57,7 @@ struct Refusal {
     int status = 400;
     std::string sentence;
     std::string field = {};
+    bool in_part = false;  // something of it was saved, and the form has what is left
 };
 Refusal refusal_of(const Error& error, std::string field = {});
 

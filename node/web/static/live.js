@@ -106,6 +106,22 @@
         });
     }
 
+    // Clocks that go on from the time of the machine that made the page, whatever this browser's clock says.
+    function runClocks() {
+        const clocks = Array.from(document.querySelectorAll("time[data-now]"));
+        if (clocks.length === 0) return;
+        const made = Date.parse(clocks[0].dateTime);
+        const seenAt = performance.now();
+        document.querySelectorAll("[data-now-made]").forEach(function (words) { words.textContent = ""; });
+        setInterval(function () {
+            const now = new Date(made + performance.now() - seenAt);
+            clocks.forEach(function (clock) {
+                clock.textContent = now.toLocaleTimeString("en-GB", {timeZone: clock.dataset.now});
+            });
+        }, 1000);
+    }
+    runClocks();
+
     if (!mainPart() || !window.EventSource) return;
     seen = mainPart().dataset.seen || "0";
     // A browser keeps few connections to one program, so a page that nobody looks at gives its own back.

@@ -11,11 +11,12 @@ namespace {
 using namespace protocol;
 
 template <template <class...> class Of>
-using EveryBody = Of<Body, EventHeader, CardBody, ClubRowBody, PairingBody, AssignBody, TickBody, SignBody,
-                     WithdrawBody, SetAsideBody, MeetBody, MeetOutcomeBody, ContactBody, NoteBody, AskBody, TouchBody,
-                     KnownDateBody, PracticeAnswerBody, DeviceCertificate, FoundBody, AdmitBody, CertifyBody,
-                     SetRoleBody, RemoveBody, ExtendCutBody, RotateBody, LeaveBody, RevokeBody, ConsentBody,
-                     PaperBoxBody, TakeBackBody, MockResultBody, ExplanationBody, StudyShareBody, ExamTryBody>;
+using EveryBody =
+    Of<Body, EventHeader, CardBody, ClubRowBody, PairingBody, AssignBody, TickBody, SignBody, WithdrawBody,
+       SetAsideBody, MeetBody, MeetOutcomeBody, ContactBody, NoteBody, AskBody, TouchBody, KnownDateBody,
+       PracticeAnswerBody, DeviceCertificate, FoundBody, AdmitBody, CertifyBody, SetRoleBody, RemoveBody, ExtendCutBody,
+       RotateBody, LeaveBody, RevokeBody, ConsentBody, PaperBoxBody, TakeBackBody, MockResultBody, ExplanationBody,
+       StudyShareBody, ExamTryBody, AmendContactBody, StrikeContactBody>;
 
 template <class... T>
 struct All {

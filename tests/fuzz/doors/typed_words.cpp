@@ -5,6 +5,7 @@
 #include "node/domain/licence/call_sign.hpp"
 #include "node/domain/radio/adif.hpp"
 #include "node/domain/radio/locator.hpp"
+#include "node/domain/radio/log_lines.hpp"
 #include "tests/fuzz/engine/door.hpp"
 
 namespace ladderline::fuzz {
@@ -67,8 +68,21 @@ void item(std::string_view text) {
     if (found) demand(found.value() != nullptr, "what is found is there");
 }
 
+void log_line(std::string_view text) {
+    const auto read = read_log_line(text);
+    if (!read) {
+        demand(read.error().sentence().ends_with("."), "what is wrong with a line is one sentence");
+        return;
+    }
+    const auto* line = std::get_if<LogLine>(&read.value());
+    if (line == nullptr) return;
+    const std::string written = write_log_line(*line);
+    const auto again = read_log_line(written);
+    demand(again && write_log_line(std::get<LogLine>(again.value())) == written, "a line is written as it was read");
+}
+
 using Reader = void (*)(std::string_view);
-constexpr std::array<Reader, 8> readers{call_sign, locator, megahertz, day, utc, hex, base32, item};
+constexpr std::array<Reader, 9> readers{call_sign, locator, megahertz, day, utc, hex, base32, item, log_line};
 
 void knock(ByteView input) {
     if (!input.empty()) readers[input[0] % readers.size()](as_text(input.subspan(1)));
@@ -79,8 +93,15 @@ void knock(ByteView input) {
 Door door() {
     Door out;
     out.knock = knock;
-    const std::array<std::string_view, readers.size()> examples{
-        "F/QQ1ABC/P", "JN58td25", "14.0745", "2026-11-25", "2026-11-25T19:05:07Z", "00ffA5", "1CXG6-4QZ", "09.06"};
+    const std::array<std::string_view, readers.size()> examples{"F/QQ1ABC/P",
+                                                                "JN58td25",
+                                                                "14.0745",
+                                                                "2026-11-25",
+                                                                "2026-11-25T19:05:07Z",
+                                                                "00ffA5",
+                                                                "1CXG6-4QZ",
+                                                                "09.06",
+                                                                "1905 KD0XAA 146.52 MHz FM 59 -12 / by the lake"};
     for (std::size_t i = 0; i < examples.size(); ++i) {
         Bytes input{static_cast<std::uint8_t>(i)};
         input.insert(input.end(), examples[i].begin(), examples[i].end());

@@ -3,6 +3,7 @@
 #include <doctest/doctest.h>
 
 #include "node/commands/confirmed.hpp"
+#include "node/commands/log_files.hpp"
 #include "protocol/event/kinds.hpp"
 #include "tests/support/node/member_fixture.hpp"
 
@@ -43,7 +44,7 @@ struct Path {
     }
     std::size_t contacts() { return must(node::way(ana.context, "")).contacts.size(); }
     node::ImportedLog import(const std::string& text, const std::string& guest_of = "") {
-        return must(node::import_adi(ana.context, text, guest_of));
+        return must(node::import_adi(ana.context, {text, guest_of}));
     }
 };
 
@@ -174,9 +175,9 @@ TEST_CASE("contacts of days to come are left out by name") {
 TEST_CASE("a file without one contact that can be taken is an error and stores nothing") {
     Path p;
     const auto before = p.ana.events();
-    CHECK(must_fail(node::import_adi(p.ana.context, "", "")).fault() == Fault::bad_input);
-    CHECK(must_fail(node::import_adi(p.ana.context, "<CALL:99>KD0XBB<EOR>", "")).fault() == Fault::bad_input);
-    CHECK(must_fail(node::import_adi(p.ana.context, record("KD0XBB"), "")).fault() == Fault::refused);
+    CHECK(must_fail(node::import_adi(p.ana.context, {})).fault() == Fault::bad_input);
+    CHECK(must_fail(node::import_adi(p.ana.context, {"<CALL:99>KD0XBB<EOR>"})).fault() == Fault::bad_input);
+    CHECK(must_fail(node::import_adi(p.ana.context, {record("KD0XBB")})).fault() == Fault::refused);
     CHECK(p.ana.events() == before);
 }
 

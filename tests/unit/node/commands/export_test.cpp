@@ -10,6 +10,7 @@
 
 #include "node/commands/contacts.hpp"
 #include "node/commands/event_text.hpp"
+#include "node/commands/log_files.hpp"
 #include "node/commands/plain_text.hpp"
 #include "node/commands/study.hpp"
 #include "protocol/event/kinds.hpp"
@@ -207,6 +208,8 @@ TEST_CASE("every kind of event has a word and names for all its fields") {
                                     as_exported<AskBody>(kind::ask),
                                     as_exported<TouchBody>(kind::touch),
                                     as_exported<KnownDateBody>(kind::known_date),
+                                    as_exported<AmendContactBody>(kind::amend_contact),
+                                    as_exported<StrikeContactBody>(kind::strike_contact),
                                     as_exported<PracticeAnswerBody>(kind::practice_answer),
                                     as_exported<MockResultBody>(kind::mock_result),
                                     as_exported<ExplanationBody>(kind::explanation),
@@ -273,7 +276,7 @@ TEST_CASE("an export that is stopped leaves nothing behind") {
 TEST_CASE("the contacts of an export are a log that can be taken in again") {
     Exported f;
     must(node::export_all(f.ana.context, f.top / "out"));
-    const auto log = must(node::import_adi(f.ana.context, text_of(f.top / "out" / "contacts.adi"), ""));
+    const auto log = must(node::import_adi(f.ana.context, {text_of(f.top / "out" / "contacts.adi")}));
     CHECK(log.known == 1);
     CHECK(log.added == 0);
 }
