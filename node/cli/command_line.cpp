@@ -70,6 +70,7 @@ Result<CommandLine> parse_command_line(const std::vector<std::string>& words, co
     add_going_commands(app, out);
     add_item_commands(app, out);
     add_way_commands(app, out);
+    add_meet_commands(app, out);
     add_contact_commands(app, out);
     add_study_commands(app, out);
     add_mock_commands(app, out);

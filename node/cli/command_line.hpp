@@ -117,6 +117,7 @@ void add_greeting_commands(CLI::App& app, CommandLine& out);
 void add_going_commands(CLI::App& app, CommandLine& out);
 void add_item_commands(CLI::App& app, CommandLine& out);
 void add_way_commands(CLI::App& app, CommandLine& out);
+void add_meet_commands(CLI::App& app, CommandLine& out);
 void add_contact_commands(CLI::App& app, CommandLine& out);
 void add_study_commands(CLI::App& app, CommandLine& out);
 void add_mock_commands(CLI::App& app, CommandLine& out);

@@ -1,7 +1,7 @@
 #pragma once
 // Arranged contacts, for the newcomer's own pages and for the bench of somebody who helps.
 
-#include "node/commands/contacts.hpp"
+#include "node/commands/meetings.hpp"
 #include "node/web/pages/frame.hpp"
 
 namespace ladderline::node::web {

@@ -10,6 +10,7 @@
 
 #include "node/commands/contacts.hpp"
 #include "node/commands/event_text.hpp"
+#include "node/commands/meetings.hpp"
 #include "node/commands/plain_text.hpp"
 #include "node/commands/study.hpp"
 #include "protocol/event/kinds.hpp"
