@@ -73,6 +73,16 @@ FoundBody found_body(const Context& context, const BeginRequest& request, Circle
     return {kind, std::move(name), request.role, level_max, request.name, request.under_18, context.me.certificate};
 }
 
+Result<std::string> class_code(const std::string& typed) {
+    if (typed.empty()) return std::string();
+    const domain::RuleBook& book = own_rule_book();
+    if (const domain::LicenceClass* found = book.find_class(typed)) return found->code;
+    std::string known;
+    for (const auto& c : book.classes) known += (known.empty() ? "" : ", ") + c.code + " (" + c.name + ")";
+    return Error{Fault::bad_input,
+                 "There is no class '" + typed + "'; there are " + known + ". Your card stays as it was."};
+}
+
 }  // namespace
 
 Result<void> open_desk(Context& context, const BeginRequest& who, const CardBody& card) {
@@ -162,6 +172,9 @@ Result<Done> change_card(Context& context, const CardRequest& request) {
             TRY(const auto call, domain::parse_us_call_sign(*request.call_sign));
             card.call_sign = call.text();
         }
+    }
+    if (request.licence_class) {
+        TRY(card.licence_class, class_code(*request.licence_class));
     }
     if (request.locator) {
         TRY(card.locator, shared_locator(*request.locator));

@@ -2,6 +2,7 @@
 
 #include "protocol/circle/bodies.hpp"
 
+#include "protocol/event/station_bodies.hpp"
 #include "protocol/event/study_bodies.hpp"
 #include "tests/fuzz/engine/again.hpp"
 
@@ -11,11 +12,12 @@ namespace {
 using namespace protocol;
 
 template <template <class...> class Of>
-using EveryBody = Of<Body, EventHeader, CardBody, ClubRowBody, PairingBody, AssignBody, TickBody, SignBody,
-                     WithdrawBody, SetAsideBody, MeetBody, MeetOutcomeBody, ContactBody, NoteBody, AskBody, TouchBody,
-                     KnownDateBody, PracticeAnswerBody, DeviceCertificate, FoundBody, AdmitBody, CertifyBody,
-                     SetRoleBody, RemoveBody, ExtendCutBody, RotateBody, LeaveBody, RevokeBody, ConsentBody,
-                     PaperBoxBody, TakeBackBody, MockResultBody, ExplanationBody, StudyShareBody, ExamTryBody>;
+using EveryBody =
+    Of<Body, EventHeader, CardBody, ClubRowBody, PairingBody, AssignBody, TickBody, SignBody, WithdrawBody,
+       SetAsideBody, MeetBody, MeetOutcomeBody, ContactBody, NoteBody, AskBody, TouchBody, KnownDateBody,
+       PracticeAnswerBody, DeviceCertificate, FoundBody, AdmitBody, CertifyBody, SetRoleBody, RemoveBody, ExtendCutBody,
+       RotateBody, LeaveBody, RevokeBody, ConsentBody, PaperBoxBody, TakeBackBody, MockResultBody, ExplanationBody,
+       StudyShareBody, ExamTryBody, StationBody>;
 
 template <class... T>
 struct All {
