@@ -65,7 +65,19 @@ Result<Answer> propose(Context& context, const EveningOptions& o) {
     if (!found.times_lack.empty()) {
         text.push_back("No weekly times on the card, so it is not known: " + joined(found.times_lack) + ".");
     }
-    return Answer{lines(text), {{"starts", std::move(starts)}, {"times_lack", texts(found.times_lack)}}};
+    TRY(const auto places, evening_places(context, o.request.who));
+    boost::json::array frequencies;
+    text.emplace_back(places.empty() ? "Frequencies for all of you: not known, because somebody's class is not."
+                                     : "Frequencies that all of you may use by the rule book:");
+    for (const domain::MeetingPlace& place : places) {
+        const std::string mhz = domain::megahertz_text(place.hz);
+        text.push_back("  " + mhz + " MHz " + place.mode + "  " + place.note);
+        frequencies.push_back({{"mhz", mhz}, {"mode", place.mode}});
+    }
+    return Answer{lines(text),
+                  {{"starts", std::move(starts)},
+                   {"times_lack", texts(found.times_lack)},
+                   {"frequencies", std::move(frequencies)}}};
 }
 
 Result<Answer> do_evening(Context& context, const EveningOptions& o) {

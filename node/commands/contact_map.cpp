@@ -21,8 +21,16 @@ std::string grouped(double value) {
 
 }  // namespace
 
+std::string km_words(double km) {
+    return grouped(km) + " km";
+}
+
+std::string mile_words(double km) {
+    return grouped(km / km_per_mile) + " mi";
+}
+
 std::string km_and_miles(double km) {
-    return grouped(km) + " km (" + grouped(km / km_per_mile) + " mi)";
+    return km_words(km) + " (" + mile_words(km) + ")";
 }
 
 std::string distance_words(const domain::Path& path) {

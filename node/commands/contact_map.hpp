@@ -25,7 +25,9 @@ struct ContactMap {
 // `from`: the own locator as typed; empty: the card's. not_found without either; bad_input: no locator.
 Result<ContactMap> contact_map(const WayView& way, std::string_view from);
 
-// "500 km (311 mi)"
+// "500 km", "311 mi" and "500 km (311 mi)"
+std::string km_words(double km);
+std::string mile_words(double km);
 std::string km_and_miles(double km);
 // "1,250 km (777 mi), bearing 52 degrees"
 std::string distance_words(const domain::Path& path);

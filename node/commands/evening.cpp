@@ -188,6 +188,22 @@ Result<EveningProposal> propose_evening(Context& context, const std::vector<std:
     return out;
 }
 
+Result<std::vector<domain::MeetingPlace>> evening_places(Context& context, const std::vector<std::string>& who) {
+    TRY(const std::vector<WayView> ways, ways_asked(context, who));
+    std::vector<domain::MeetingPlace> out = domain::shipped_meeting_places(own_rule_book().country);
+    for (const WayView& view : ways) {
+        TRY(const PersonView me, myself(context, view.circle.id));
+        const auto places = frequencies_for(view, me);
+        std::erase_if(out, [&](const domain::MeetingPlace& place) {
+            return std::none_of(places.begin(), places.end(), [&](const domain::JudgedPlace& judged) {
+                return judged.place.hz == place.hz && judged.place.mode == place.mode &&
+                       judged.both.verdict == domain::Verdict::yes;
+            });
+        });
+    }
+    return out;
+}
+
 Result<std::vector<EveningView>> evenings(Context& context) {
     TRY(const auto ways, ways_of_others(context));
     std::map<std::tuple<std::int64_t, std::string, std::string>, EveningView> found;

@@ -3,6 +3,7 @@
 // What goes onto a path is what stands in any arranged contact; nobody's name goes onto somebody else's.
 
 #include "node/commands/meetings.hpp"
+#include "node/domain/rules/both_may.hpp"
 
 namespace ladderline::node {
 
@@ -34,6 +35,9 @@ struct EveningProposal {
     std::vector<EveningStart> starts;     // those that suit most first
     std::vector<std::string> times_lack;  // names of those without weekly times on their cards
 };
+// Places to begin with that this node's owner and all of them may use by the rule book; none where a class is not
+// known.
+Result<std::vector<domain::MeetingPlace>> evening_places(Context& context, const std::vector<std::string>& who);
 // Over the next two weeks. refused or not_found as arrange_evening; not_found as well without weekly times on the own
 // card.
 Result<EveningProposal> propose_evening(Context& context, const std::vector<std::string>& who, std::size_t count);

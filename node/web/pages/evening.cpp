@@ -84,6 +84,22 @@ Html proposed_rows(const Scene& scene, const FormOn& form, const std::vector<std
     return out;
 }
 
+std::vector<domain::MeetingPlace> places_of(const Scene& scene, const std::vector<std::string>& who) {
+    if (who.size() < evening_people_min) return {};
+    auto places = evening_places(scene.context(), who);
+    return places ? std::move(places).value() : std::vector<domain::MeetingPlace>();
+}
+
+std::string places_words(const std::vector<domain::MeetingPlace>& places) {
+    constexpr std::size_t shown = 5;
+    if (places.empty()) return "As on the radio: 146.550. Somebody's class is not known, so none is proposed.";
+    std::string out;
+    for (std::size_t i = 0; i < places.size() && i < shown; ++i) {
+        out += (i == 0 ? "" : ", ") + domain::megahertz_text(places[i].hz) + " " + places[i].mode;
+    }
+    return "All of you may use, by the rule book: " + out + ". A guest is under the operator beside them.";
+}
+
 Html arrange_part(const Scene& scene, const std::vector<WayView>& ways) {
     const FormOn form(scene, "evening");
     const WallTime now = scene.context().now();
@@ -91,9 +107,14 @@ Html arrange_part(const Scene& scene, const std::vector<WayView>& ways) {
     Html inside = who_rows(scene, form, ways);
     if (who.size() >= evening_people_min) inside += proposed_rows(scene, form, who);
     inside += time_rows(form, scene.viewer, {(now.ms / hour_ms + 24) * hour_ms}, now);
-    inside += text_row(form.required("frequency", "Frequency of the net, MHz", "", "As on the radio: 146.550"));
-    inside += text_row(form.field("second", "Second frequency, MHz", "", "Where all go if the first is taken"));
-    inside += text_row(form.required("mode", "Mode", "FM"));
+    const std::vector<domain::MeetingPlace> places = places_of(scene, who);
+    const std::string mode = places.empty() ? "FM" : places[0].mode;
+    const bool two = places.size() > 1 && places[1].mode == mode;
+    inside += text_row(form.required("frequency", "Frequency of the net, MHz",
+                                     places.empty() ? "" : domain::megahertz_text(places[0].hz), places_words(places)));
+    inside += text_row(form.field("second", "Second frequency, MHz", two ? domain::megahertz_text(places[1].hz) : "",
+                                  "Where all go if the first is taken"));
+    inside += text_row(form.required("mode", "Mode", mode));
     inside += text_row(form.field("fallback", "If it does not work", "", "How they reach you then; no names"));
     inside += area_row(form.field("words", "What to say first and last", "", "Everybody asked reads it; no names"), 3);
     inside += button("Arrange the evening");

@@ -110,14 +110,18 @@ std::string three_digits(double value) {
 
 Html result_table(const Worksheet& sheet) {
     Table out;
-    out.caption = "Both kinds of people";
-    out.columns = {"Who", "At least", "Limit, mW/cm2", "At your distance, mW/cm2", "Within it"};
-    const auto row = [&](const char* who, const domain::Exposure& e) {
-        out.rows.push_back({text(who), text(at_least(e.least_distance_m)), text(three_digits(e.limit_mw_cm2)),
-                            text(three_digits(e.density_mw_cm2)), text(e.is_within ? "yes" : "NO")});
+    out.caption = "The same in figures";
+    out.columns = {"What", "People who know", "Everybody else"};
+    const auto row = [&](const char* what, const std::string& informed, const std::string& anybody) {
+        out.rows.push_back({text(what), text(informed), text(anybody)});
     };
-    row("People who know of it", sheet.informed);
-    row("Everybody else", sheet.anybody);
+    const domain::Exposure& a = sheet.informed;
+    const domain::Exposure& b = sheet.anybody;
+    row("Least distance", at_least(a.least_distance_m), at_least(b.least_distance_m));
+    row("Mean power, W", three_digits(a.average_w), three_digits(b.average_w));
+    row("Limit, mW/cm2", three_digits(a.limit_mw_cm2), three_digits(b.limit_mw_cm2));
+    row("Where people come, mW/cm2", three_digits(a.density_mw_cm2), three_digits(b.density_mw_cm2));
+    row("Within the limit", a.is_within ? "yes" : "NO", b.is_within ? "yes" : "NO");
     return table(out);
 }
 
@@ -135,16 +139,19 @@ Html keep_form(const Scene& scene) {
     inside += text_row(form.field("antenna", "Its antenna, in a few words", asked_text(scene, "keep-antenna")));
     inside += text_row(form.field("place", "Where it stands, in a few words", asked_text(scene, "keep-place"),
                                   "Stays on your own desk, as all of it does"));
-    inside += button("Keep this sheet");
-    inside += button("Only note that the station is so now", "do", "changed");
+    Html buttons = button("Keep this sheet");
+    buttons += button("Only note that the station is so now", "do", "changed");
+    inside.add("<div class=\"side-by-side\">{}</div>", buttons);
     return form.form(url("/exposure"), inside);
 }
 
 Html result_part(const Scene& scene, const StationSheet& asked, const Worksheet& sheet) {
     Html lines;
     for (const std::string& line : worksheet_words(sheet)) lines.add("<li>{}</li>", line);
-    return html("<section><h2>What comes out</h2><ul>{}</ul>{}{}</section><section><h2>Keep it</h2>{}</section>", lines,
-                exposure_drawing(sheet, asked.height_m), result_table(sheet), keep_form(scene));
+    return html(
+        "<section><h2>What comes out</h2><ul>{}</ul><div class=\"beside\">{}{}</div></section><section><h2>Keep "
+        "it</h2>{}</section>",
+        lines, exposure_drawing(sheet, asked.height_m), result_table(sheet), keep_form(scene));
 }
 
 std::string plain_number(double value) {

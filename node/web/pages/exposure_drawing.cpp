@@ -9,6 +9,7 @@ namespace {
 
 constexpr double person_m = 1.75;
 constexpr double half_width = 160;  // units of the drawing
+constexpr double tallest = 300;
 constexpr double measures_m[] = {100'000, 10'000, 1'000, 100, 10, 1, 0.1};
 
 // Units of the drawing; the ground is y = 0, up is negative.
@@ -25,7 +26,7 @@ Layout laid_out(const Worksheet& sheet, double height_m) {
     const double aside = std::sqrt(std::max(0.0, sheet.distance_m * sheet.distance_m - above_head * above_head));
     const double reach = std::max({far, aside + 0.5, person_m});
     Layout out;
-    out.scale = half_width * 0.92 / reach;
+    out.scale = std::min(half_width * 0.92 / reach, tallest / (height_m + std::max(far, person_m)));
     out.antenna_y = -height_m * out.scale;
     out.person_x = aside * out.scale;
     for (const double metres : measures_m) {
@@ -38,6 +39,19 @@ Layout laid_out(const Worksheet& sheet, double height_m) {
 std::string at_height(double metres) {
     char out[32];
     std::snprintf(out, sizeof out, "%.3g m above the ground", metres);
+    return out;
+}
+
+std::string person_words(double distance_m, double height_m) {
+    char out[160];
+    if (distance_m < height_m - person_m) {
+        std::snprintf(out, sizeof out,
+                      "The person, 1.75 m tall, stands right below: nobody on the ground comes nearer than %.3g m.",
+                      height_m - person_m);
+    } else {
+        std::snprintf(out, sizeof out, "The person, 1.75 m tall, stands where people come: %.3g m from the antenna.",
+                      distance_m);
+    }
     return out;
 }
 
@@ -90,18 +104,17 @@ Html exposure_drawing(const Worksheet& sheet, const std::optional<double>& heigh
     inside += antenna(at);
     inside += person(at);
     inside += measure(at);
+    const std::string antenna_words =
+        height_m ? at_height(*height_m) : std::string("drawn at a person's height because its own is not known");
     return html(
         "<figure><svg viewBox=\"-170 -{} 340 {}\" role=\"img\" aria-label=\"Seen from the side, to scale: the antenna, "
         "two circles round it for the least distances, and a person\">{}</svg><figcaption>Seen from the side, to "
         "scale. "
         "The dot is the lowest part of the antenna, {}; the full circle ({}) the least distance of people who know of "
         "it, "
-        "the broken one ({}) that of everybody else; the person, 1.75 m tall, stands where people come ({} m from the "
-        "antenna).</figcaption></figure>",
-        Decimal{top, 1}, Decimal{top + below, 1}, inside,
-        height_m ? at_height(*height_m) : std::string("drawn at a person's height because its own is not known"),
-        at_least(sheet.informed.least_distance_m), at_least(sheet.anybody.least_distance_m),
-        Decimal{sheet.distance_m, 1});
+        "the broken one ({}) that of everybody else. {}</figcaption></figure>",
+        Decimal{top, 1}, Decimal{top + below, 1}, inside, antenna_words, at_least(sheet.informed.least_distance_m),
+        at_least(sheet.anybody.least_distance_m), person_words(sheet.distance_m, height));
 }
 
 }  // namespace ladderline::node::web

@@ -50,8 +50,10 @@ Html rings(const ContactMap& map) {
         out.add(
             "<circle r=\"{}\" fill=\"none\" stroke=\"currentColor\" stroke-width=\"0.6\" stroke-dasharray=\"3 "
             "3\"/><text "
-            "x=\"2\" y=\"{}\" font-size=\"8\" fill=\"currentColor\">{}</text>",
-            Decimal{r, 1}, Decimal{r - 2, 1}, km_and_miles(map.ring_km * i));
+            "x=\"3\" y=\"{}\" font-size=\"8\" fill=\"currentColor\">{}</text><text x=\"3\" y=\"{}\" font-size=\"8\" "
+            "fill=\"currentColor\">{}</text>",
+            Decimal{r, 1}, Decimal{r - 11, 1}, km_words(map.ring_km * i), Decimal{r - 3, 1},
+            mile_words(map.ring_km * i));
     }
     return out;
 }
@@ -72,12 +74,13 @@ Html dots(const ContactMap& map) {
 }
 
 Html drawing(const ContactMap& map) {
-    Html inside = rings(map);
-    inside += bearings();
+    Html inside = bearings();
+    inside += rings(map);
     inside += html("<circle r=\"4\" fill=\"none\" stroke=\"currentColor\" stroke-width=\"2\"/>");
     inside += dots(map);
     return html(
-        "<figure><svg viewBox=\"-170 -170 340 340\" role=\"img\" aria-label=\"You in the middle, rings of distance, "
+        "<figure class=\"map\"><svg viewBox=\"-170 -170 340 340\" role=\"img\" aria-label=\"You in the middle, rings "
+        "of distance, "
         "and "
         "a numbered dot for each station; the table has the same\">{}</svg><figcaption>{} in the middle, north on top. "
         "Distance and direction from there are true (azimuthal equidistant); nothing else is. Coasts and borders are "

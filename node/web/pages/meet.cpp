@@ -13,7 +13,7 @@ Result<Response> meet_page(const Scene& scene) {
     content.main = html("<section><h2>Arranged</h2>{}</section>", arranged_list(scene, place));
     if (view.people.size() > 1) {
         content.main.add("<section><h2>Arrange a contact</h2>{}</section>", meet_form(scene, place));
-        content.main.add("<section><h2>Before you arrange it</h2>{}</section>", meet_advice(scene, place));
+        content.main.add("<section><h2>What is known beforehand</h2>{}</section>", meet_advice(scene, place));
     } else {
         content.main.add(
             "<p class=\"empty\">Nobody is on your path to meet yet. Let a mentor in from <a "

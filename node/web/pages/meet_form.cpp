@@ -103,7 +103,7 @@ Result<WallTime> start_as_typed(const Scene& scene, const FormOn& form) {
 
 std::string place_words(const domain::JudgedPlace& judged) {
     std::string out = judged.place.note;
-    for (const domain::PowerLimit& limit : judged.both.limits) out += ", at most " + domain::power_words(limit);
+    for (const domain::PowerLimit& limit : judged.both.limits) out += " (at most " + domain::power_words(limit) + ")";
     return out;
 }
 

@@ -162,6 +162,24 @@ TEST_CASE("who gave no times is named apart, and without own times nothing is pr
     CHECK(found.starts.size() == 2);
 }
 
+TEST_CASE("the frequencies for all are those of the lowest class among them, and none where a class is not known") {
+    Two t;
+    const auto class_of = [&](MemberNode& member, const char* licence_class) {
+        node::CardRequest card;
+        card.licence_class = licence_class;
+        must(node::change_card(member.context, card));
+        t.sync_all();
+    };
+    CHECK(must(node::evening_places(t.ben.context, {"Ana", "Cleo"})).empty());
+    class_of(t.ben, "G");
+    class_of(t.ana, "G");
+    class_of(t.cleo, "T");
+    const auto places = must(node::evening_places(t.ben.context, {"Ana", "Cleo"}));
+    REQUIRE_FALSE(places.empty());
+    CHECK(places.front().hz == 146'550'000);
+    for (const auto& place : places) CHECK(place.hz != 14'280'000);
+}
+
 TEST_CASE("each of an evening has an outcome of their own") {
     Two t;
     must(node::arrange_evening(t.ben.context, t.evening()));
