@@ -140,6 +140,7 @@ void add_explain(CLI::App& app, CommandLine& out) {
     sub->add_option("question", request->question, "The question, as T1A01")->required();
     sub->add_option("text", request->text, "In your own words; \"\" takes yours away")->required();
     sub->add_option("--element", request->pool.element, "Which pool, by its exam element");
+    sub->add_option("--edition", request->pool.edition, "Of several editions, the first year of the one that is meant");
     sub->add_option("--circle", request->circle, "club, path or desk; the club if you are in one");
     sub->add_option("--who", request->who, "On whose path, if it is not your own");
     sub->callback([&out, request] {

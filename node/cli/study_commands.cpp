@@ -5,6 +5,7 @@
 #include "node/cli/command_line.hpp"
 #include "node/commands/class_view.hpp"
 #include "node/commands/explain.hpp"
+#include "node/commands/figures.hpp"
 #include "node/commands/mock.hpp"
 #include "node/commands/problems.hpp"
 #include "node/commands/study.hpp"
@@ -39,8 +40,11 @@ Answer shown_answer(const ShownQuestion& q) {
 }
 
 struct PractiseOptions {
-    std::optional<int> element;
+    PoolChoice pool;
     std::string file;
+    std::string figure;
+    std::string image;
+    bool pools = false;
     std::string question;
     std::string order;
     std::string answer;
@@ -59,16 +63,58 @@ Result<std::optional<std::uint8_t>> place_said(const std::string& answer) {
     return std::optional(static_cast<std::uint8_t>(letter - 'A'));
 }
 
-Result<Answer> take_in_pool(Context& context, const std::string& path) {
+Result<std::string> file_bytes(const std::string& path) {
     std::ifstream in(path, std::ios::binary);
     if (!in) return Error{Fault::not_found, "The file " + path + " cannot be read; nothing was taken in."};
     std::ostringstream text;
     text << in.rdbuf();
-    TRY(const PoolSummary pool, import_pool(context, text.str()));
+    return text.str();
+}
+
+Result<Answer> take_in_figure(Context& context, const PractiseOptions& o) {
+    TRY(const std::string image, file_bytes(o.image));
+    TRY(const std::string said, add_figure(context, o.pool, o.figure, as_bytes(image)));
+    return Answer{said, {{"figure", o.figure}}};
+}
+
+Result<Answer> listed_pools(Context& context) {
+    TRY(const auto all, pools(context));
+    std::vector<std::string> text;
+    boost::json::array json;
+    for (const PoolSummary& pool : all) {
+        std::string line = "Element " + std::to_string(pool.element) + "  " + pool.title;
+        if (*pool.which.edition > 0) line += ", edition of " + std::to_string(*pool.which.edition);
+        line += ": " + std::to_string(pool.questions) + " questions";
+        if (pool.counts) line += "  [for your exam day]";
+        text.push_back(line);
+        if (!pool.caution.empty()) text.push_back("  " + pool.caution);
+        TRY(const auto pictures, figures(context, pool.which));
+        boost::json::array missing;
+        for (const FigureLine& one : pictures) {
+            text.push_back("  figure " + one.name + (one.is_here ? "" : ": its picture is not here"));
+            if (!one.is_here) missing.push_back(boost::json::value(one.name));
+        }
+        json.push_back({{"element", pool.element},
+                        {"edition", *pool.which.edition},
+                        {"title", pool.title},
+                        {"questions", pool.questions},
+                        {"counts", pool.counts},
+                        {"figures", pictures.size()},
+                        {"figures_missing", std::move(missing)}});
+    }
+    return Answer{lines(text), std::move(json)};
+}
+
+Result<Answer> take_in_pool(Context& context, const std::string& path) {
+    TRY(const std::string text, file_bytes(path));
+    TRY(const PoolSummary pool, import_pool(context, text));
     std::string said = pool.title + ": " + std::to_string(pool.questions) + " questions in " +
                        std::to_string(pool.groups) + " groups, " + std::to_string(pool.withdrawn) + " withdrawn.";
     if (pool.valid_from && pool.valid_until) {
         said += " For exams from " + to_iso(*pool.valid_from) + " to " + to_iso(*pool.valid_until) + ".";
+    }
+    if (pool.carried_over > 0) {
+        said += " " + std::to_string(pool.carried_over) + " read as in another edition here; answers count for both.";
     }
     if (!pool.caution.empty()) said += " " + pool.caution;
     return Answer{
@@ -77,13 +123,13 @@ Result<Answer> take_in_pool(Context& context, const std::string& path) {
 }
 
 Result<Answer> give_answer(Context& context, const PractiseOptions& o) {
-    AnswerRequest request{{o.element}, o.question, o.order, std::nullopt};
+    AnswerRequest request{o.pool, o.question, o.order, std::nullopt};
     TRY(request.place, place_said(o.answer));
     TRY(const Answered done, answer(context, request));
     std::string said = done.right ? "Right." : "Not this one. Right is ";
     if (!done.right) said += std::string(1, static_cast<char>('A' + done.right_place)) + ": " + done.right_text;
     if (!done.citation.empty()) said += " [" + done.citation + "]";
-    TRY(const auto told, explanations(context, {o.element}, o.question));
+    TRY(const auto told, explanations(context, o.pool, o.question));
     boost::json::array explained;
     for (const Explanation& one : told) {
         said += "\n" + one.author + ": " + one.text;
@@ -138,7 +184,12 @@ Result<Answer> answer_problem(const PractiseOptions& o) {
 void add_practise(CLI::App& app, CommandLine& out) {
     auto* sub = app.add_subcommand("practise", "Practise for the exam, one question at a time");
     auto o = std::make_shared<PractiseOptions>();
-    sub->add_option("--element", o->element, "Which pool, by its exam element");
+    sub->add_option("--element", o->pool.element, "Which pool, by its exam element");
+    sub->add_option("--edition", o->pool.edition, "Of several editions, the first year of the one that is meant");
+    sub->add_flag("--pools", o->pools, "The pools here, their editions and their figures");
+    sub->add_option("--figure", o->figure, "Keep a picture of this figure of the pool, with --image FILE");
+    sub->add_option("--image", o->image, "PNG, JPEG, GIF or WebP")
+        ->transform([folder = out.folder](const std::string& name) { return (folder / name).string(); });
     sub->add_option("--pool", o->file, "Take in a question pool in its published plain-text layout")
         ->transform([folder = out.folder](const std::string& name) { return (folder / name).string(); });
     sub->add_option("--question", o->question, "The question answered");
@@ -148,22 +199,27 @@ void add_practise(CLI::App& app, CommandLine& out) {
     sub->add_option("--publish", o->publish, "Show this club which groups you are weak in, until it is stopped");
     sub->add_flag("--unpublish", o->unpublish, "Show it no more");
     sub->callback([&out, o] {
-        if (o->problems && (o->element || !o->file.empty())) {
+        if (o->problems && (o->pool.element || !o->file.empty())) {
             throw CLI::ValidationError("Problems belong to no pool: say --problems without --element and --pool");
         }
-        const bool shows = !o->publish.empty() || o->unpublish;
+        if (o->figure.empty() != o->image.empty()) {
+            throw CLI::ValidationError("A picture wants both: --figure NAME --image FILE");
+        }
+        const bool shows = !o->publish.empty() || o->unpublish || o->pools || !o->figure.empty();
         out.practise_here = o->file.empty() && o->question.empty() && !shows;
         out.command = [o](Context& context) -> Result<Answer> {
             if (o->unpublish || !o->publish.empty()) {
                 TRY(const Done done,
-                    o->unpublish ? stop_publishing(context) : publish_study(context, {o->publish, o->element}));
+                    o->unpublish ? stop_publishing(context) : publish_study(context, {o->publish, o->pool.element}));
                 return answer_of(done);
             }
             if (o->problems && !o->question.empty()) return answer_problem(*o);
             if (o->problems) return shown_problem(next_problem(context));
             if (!o->file.empty()) return take_in_pool(context, o->file);
+            if (!o->figure.empty()) return take_in_figure(context, *o);
+            if (o->pools) return listed_pools(context);
             if (!o->question.empty()) return give_answer(context, *o);
-            TRY(const ShownQuestion question, next_question(context, {o->element}));
+            TRY(const ShownQuestion question, next_question(context, o->pool));
             return shown_answer(question);
         };
     });
@@ -219,21 +275,22 @@ Result<Answer> calibration_answer(Context& context, const PoolChoice& pool) {
 
 void add_ready(CLI::App& app, CommandLine& out) {
     auto* sub = app.add_subcommand("ready", "How ready you are for the exam");
-    auto element = std::make_shared<std::optional<int>>();
+    auto pool = std::make_shared<PoolChoice>();
     auto day = std::make_shared<std::string>();
-    sub->add_option("--element", *element, "Which pool, by its exam element");
+    sub->add_option("--element", pool->element, "Which pool, by its exam element");
+    sub->add_option("--edition", pool->edition, "Of several editions, the first year of the one that is meant");
     sub->add_option("--exam", *day, "The exam day, as 2026-11-25");
     auto check = std::make_shared<bool>(false);
     sub->add_flag("--calibration", *check, "Whether the figures came true on your own mock papers");
-    sub->callback([&out, element, day, check] {
+    sub->callback([&out, pool, day, check] {
         out.long_work = "Looking ahead";
-        out.command = [element, day, check](Context& context) -> Result<Answer> {
-            if (*check) return calibration_answer(context, {*element});
+        out.command = [pool, day, check](Context& context) -> Result<Answer> {
+            if (*check) return calibration_answer(context, *pool);
             std::optional<Day> exam;
             if (!day->empty()) {
                 TRY(exam, parse_day(*day));
             }
-            TRY(const Readiness r, ready(context, {*element}, exam));
+            TRY(const Readiness r, ready(context, *pool, exam));
             return ready_answer(r);
         };
     });

@@ -1,6 +1,7 @@
 #include "node/commands/class_view.hpp"
 
 #include <algorithm>
+#include <cmath>
 #include <map>
 
 #include "node/commands/exam.hpp"
@@ -56,21 +57,31 @@ void fill_groups(StudyShareBody& body, const StudyPool& study, const domain::Stu
     }
 }
 
+// As it is shown: its title, and the years that tell editions of one title apart.
+std::string edition_words(const domain::Pool& pool) {
+    std::string years;
+    if (pool.first_year && pool.last_year) {
+        years = " " + std::to_string(*pool.first_year) + "-" + std::to_string(*pool.last_year);
+    }
+    return cut_to(pool.title, limits::name_bytes_max - years.size()) + years;
+}
+
 Result<StudyShareBody> share_now(Context& context, int element) {
     TRY(const StudyPool study, chosen_pool(context, {element}));
     TRY(const auto records, study_records(context, study));
     const auto memory = domain::StudyMemory::replay(domain::shape_of(study.pool), records);
     StudyShareBody body;
-    body.pool = study.name();
-    body.edition = cut_to(study.pool.title, limits::name_bytes_max);
+    body.pool = std::to_string(study.pool.element);
+    body.edition = edition_words(study.pool);
     body.exam_booked = booked_exam(context);
     // Whatever was just answered is remembered now, so that today tells nothing.
     const double at =
         body.exam_booked ? exam_moment(*body.exam_booked, context.now()) : in_days(context.now()) + ahead_days;
     fill_groups(body, study, memory, at);
-    TRY(const CircleView desk, own_circle(context, CircleKind::desk));
-    TRY(const auto answers, practice_answers(context.db, desk.id, study.name()));
-    if (!answers.empty()) body.last_practice = utc_day(answers.back().at);
+    for (const domain::StudyAnswer& record : records) {
+        if (record.outcome == domain::Outcome::corrected) continue;
+        body.last_practice = Day{static_cast<std::int32_t>(std::floor(record.day))};
+    }
     return body;
 }
 
@@ -149,7 +160,7 @@ void count_weak(Context& context, ClassView& out, const std::vector<Standing>& s
     const auto study = chosen_pool(context, {std::atoi(pool.c_str())});
     for (const auto& [count, group] : order) {
         ClassGroup line{group, "", domain::fewer_than_five(-count)};
-        if (study && study.value().pool.title.starts_with(edition)) {
+        if (study && edition_words(study.value().pool) == edition) {
             for (const auto& g : study.value().pool.groups) {
                 if (g.id == group) line.title = g.title;
             }
@@ -199,7 +210,7 @@ Result<Done> publish_study(Context& context, const PublishRequest& request) {
     }
     TRY(const StudyShareBody body, share_now(context, study.pool.element));
     TRY(const EventId id, say_share(context, club.id, body));
-    TRY(store::put_text_setting(context.db, share_setting, study.name()));
+    TRY(store::put_text_setting(context.db, share_setting, body.pool));
     return Done{"The members of " + club.name + " now hold which of your " + std::to_string(body.groups.size()) +
                     " practised groups are weak, your booked exam, and the day you last practised; its teachers see "
                     "groups only as counts of five or more people. It is renewed on days of practice. Stop it with "

@@ -42,14 +42,15 @@ Result<EventId> say_date(Context& context, DateKind what, std::optional<Day> day
     return say(context, place.id, kind::known_date, codec::encode(KnownDateBody{what, day, std::move(text)}));
 }
 
-// The last day of the own pool of the booked element, where one was taken in.
+// The last day of the edition of the booked element that counts on the booked day, where one was taken in.
 std::optional<Day> pool_last_day(Context& context, const std::string& element) {
     const auto all = pools(context);
     if (!all) return {};
+    std::optional<Day> out;
     for (const PoolSummary& pool : all.value()) {
-        if (std::to_string(pool.element) == element) return pool.valid_until;
+        if (std::to_string(pool.element) == element && (pool.counts || !out)) out = pool.valid_until;
     }
-    return {};
+    return out;
 }
 
 void reckon(ExamView& view, Day today) {

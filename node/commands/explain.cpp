@@ -12,15 +12,6 @@ namespace {
 
 using namespace protocol;
 
-// Errata inside one edition leave it the same; another span of years is another edition.
-std::string edition_of(const domain::Pool& pool) {
-    std::string out = std::to_string(pool.element);
-    if (pool.first_year && pool.last_year) {
-        out += " " + std::to_string(*pool.first_year) + "-" + std::to_string(*pool.last_year);
-    }
-    return out;
-}
-
 bool teaches(CircleKind kind, MemberRole role) {
     if (kind == CircleKind::desk) return true;
     return role == MemberRole::mentor || role == MemberRole::officer;
@@ -65,7 +56,7 @@ Result<Done> explain(Context& context, const ExplainRequest& request) {
     const bool known = study.pool.find(request.question) || study.pool.is_withdrawn(request.question);
     if (!known) {
         return Error{Fault::not_found, "Question " + request.question + " is not in the pool of element " +
-                                           study.name() + "; nothing was sent."};
+                                           std::to_string(study.pool.element) + "; nothing was sent."};
     }
     TRY(readable(request.text));
     TRY(const CircleView circle, circle_meant(context, request));
@@ -81,7 +72,7 @@ Result<Done> explain(Context& context, const ExplainRequest& request) {
                          "was sent."};
         }
     }
-    const ExplanationBody body{edition_of(study.pool), request.question, request.text};
+    const ExplanationBody body{study.name(), request.question, request.text};
     TRY(const EventId id, say(context, circle.id, kind::explanation, codec::encode(body)));
     const std::string what = request.text.empty() ? "Taken away for " : "Explained for ";
     return Done{what + for_whom(circle) + ": question " + request.question + ".", id};
@@ -89,7 +80,7 @@ Result<Done> explain(Context& context, const ExplainRequest& request) {
 
 Result<std::vector<Explanation>> explanations(Context& context, const PoolChoice& choice, std::string_view question) {
     TRY(const StudyPool study, chosen_pool(context, choice));
-    TRY(const auto said, explanations_of(context.db, edition_of(study.pool), question));
+    TRY(const auto said, explanations_of(context.db, study.name(), question));
     std::vector<Explanation> out;
     if (said.empty()) return out;
     TRY(const auto all, circles(context.db));

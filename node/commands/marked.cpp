@@ -130,7 +130,12 @@ Result<MarkedPaper> marked_paper(Context& context, std::string_view number) {
         if (one.paper != number) continue;
         MarkedPaper out = marked_of(one);
         std::optional<StudyPool> study;
-        if (auto found = chosen_pool(context, {out.element})) study = std::move(found).value();
+        TRY(auto editions, editions_of(context, out.element));
+        for (StudyPool& edition : editions) {
+            if (edition.name() != one.pool) continue;
+            out.from = edition.choice();
+            study = std::move(edition);
+        }
         TRY(const auto answers, mock_answers(context.db, one.id));
         for (const MockAnswer& answer : answers) out.questions.push_back(marked_question(study, answer));
         return out;

@@ -18,7 +18,6 @@ using domain::MockMode;
 using domain::MockPaper;
 using domain::PoolQuestion;
 
-constexpr std::string_view drawn_setting = "mock_drawn";
 constexpr std::size_t drawn_max = 20;
 constexpr std::int64_t minute_ms = 60'000;
 constexpr std::int64_t minutes_max = 1440;  // nobody writes a paper for longer than a day
@@ -42,21 +41,25 @@ struct KeptPaper {
     }
 };
 
-Result<std::vector<KeptPaper>> kept_papers(Context& context) {
-    TRY(const auto stored, store::get_setting(context.db, drawn_setting));
+std::string drawn_setting(const StudyPool& study) {
+    return "mock_drawn:" + study.name();
+}
+
+Result<std::vector<KeptPaper>> kept_papers(Context& context, const StudyPool& study) {
+    TRY(const auto stored, store::get_setting(context.db, drawn_setting(study)));
     if (!stored) return std::vector<KeptPaper>();
     return codec::decode<std::vector<KeptPaper>>(*stored);
 }
 
-Result<void> keep(Context& context, const std::string& number, const MockPaper& paper) {
-    TRY(auto all, kept_papers(context));
+Result<void> keep(Context& context, const StudyPool& study, const std::string& number, const MockPaper& paper) {
+    TRY(auto all, kept_papers(context, study));
     KeptPaper one{number, {}};
     for (const domain::QuestionShowing& showing : paper.showings) {
         one.showings.push_back({showing.question, to_digits(showing.order)});
     }
     all.push_back(std::move(one));
     if (all.size() > drawn_max) all.erase(all.begin());
-    return store::put_setting(context.db, drawn_setting, codec::encode(all));
+    return store::put_setting(context.db, drawn_setting(study), codec::encode(all));
 }
 
 Result<std::vector<std::string>> seen_before(Context& context, const StudyPool& study, std::int64_t minute) {
@@ -89,7 +92,7 @@ MockSheet sheet_of(const StudyPool& study, const domain::MockDraw& draw, const M
 
 // A paper that was drawn here, as the pool reads now; nothing if it was not, or if a question of it is gone.
 Result<std::optional<MockPaper>> kept_paper(Context& context, const StudyPool& study, std::string_view number) {
-    TRY(const auto all, kept_papers(context));
+    TRY(const auto all, kept_papers(context, study));
     for (const KeptPaper& one : all) {
         if (one.number != number) continue;
         MockPaper out;
@@ -125,14 +128,21 @@ struct FoundPaper {
 
 Result<FoundPaper> find_paper(Context& context, std::string_view typed) {
     TRY(const domain::ReadNumber number, domain::read_paper_number(typed));
-    TRY(StudyPool study, chosen_pool(context, {number.draw.element}));
+    TRY(auto editions, editions_of(context, number.draw.element));
+    if (editions.empty()) {
+        TRY(chosen_pool(context, {number.draw.element}));  // says what is missing
+    }
     const std::string text = written(typed);
-    TRY(auto kept, kept_paper(context, study, text));
-    if (kept) return FoundPaper{std::move(study), number.draw, std::move(*kept), text};
-    TRY(const auto seen, seen_before(context, study, number.draw.minute));
-    MockPaper paper = domain::draw_numbered(study.pool, number.draw, seen);
-    if (domain::is_number_of(number, study.pool, paper)) {
-        return FoundPaper{std::move(study), number.draw, std::move(paper), text};
+    for (StudyPool& study : editions) {
+        TRY(auto kept, kept_paper(context, study, text));
+        if (kept) return FoundPaper{std::move(study), number.draw, std::move(*kept), text};
+    }
+    for (StudyPool& study : editions) {
+        TRY(const auto seen, seen_before(context, study, number.draw.minute));
+        MockPaper paper = domain::draw_numbered(study.pool, number.draw, seen);
+        if (domain::is_number_of(number, study.pool, paper)) {
+            return FoundPaper{std::move(study), number.draw, std::move(paper), text};
+        }
     }
     return Error{Fault::not_found,
                  "No paper with the number " + text +
@@ -160,7 +170,7 @@ Result<MockSheet> draw_mock_paper(Context& context, const PoolChoice& choice, Mo
     TRY(const auto seen, seen_before(context, study, draw.minute));
     const MockPaper paper = domain::draw_numbered(study.pool, draw, seen);
     const std::string number = domain::paper_number(study.pool, draw, paper);
-    TRY(keep(context, number, paper));
+    TRY(keep(context, study, number, paper));
     return sheet_of(study, draw, paper, number);
 }
 

@@ -45,6 +45,7 @@ struct MarkedQuestion {
     bool is_right = false;
 };
 struct MarkedPaper {
+    PoolChoice from;  // of one paper alone, where its edition is still here
     std::string number;
     int element = 0;
     bool fresh = false;

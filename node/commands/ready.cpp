@@ -121,7 +121,7 @@ Result<Readiness> ready(Context& context, const PoolChoice& choice, std::optiona
     const double now = in_days(context.now());
     const auto memory = StudyMemory::replay(domain::shape_of(study.pool), records);
     Readiness out;
-    out.element = study.pool.element;
+    out.from = study.choice();
     out.pool = study.pool.title;
     out.drawn = study.syllabus.questions;
     out.mark = study.syllabus.mark;

@@ -23,7 +23,8 @@ Result<const PoolQuestion*> find_question(const StudyPool& study, std::string_vi
     const std::string named = "Question " + std::string(id);
     if (study.pool.is_withdrawn(id))
         return Error{Fault::not_found, named + " was withdrawn from the pool; take the next one."};
-    return Error{Fault::not_found, named + " is not in the pool of element " + study.name() + "; take the next one."};
+    return Error{Fault::not_found, named + " is not in the pool of element " + std::to_string(study.pool.element) +
+                                       "; take the next one."};
 }
 
 std::string why(PracticeReason reason) {

@@ -10,12 +10,16 @@
 namespace ladderline::node {
 
 // Which pool is meant: that of the element; empty: the one used last. Element 0 is the practice items that come with
-// the program; they are what is used while no pool was imported.
+// the program; they are what is used while no pool was imported. Of several editions the one that the booked
+// examination draws from, else today's, unless `edition` names one by the first year of its span (0 where none is
+// printed).
 struct PoolChoice {
     std::optional<int> element = {};
+    std::optional<int> edition = {};
 };
 
 struct PoolSummary {
+    PoolChoice which;
     int element = 0;
     std::string title;
     std::string edition;
@@ -26,16 +30,22 @@ struct PoolSummary {
     std::optional<Day> valid_until;
     // Of an import: questions whose right answer or text is another one now; what was known of them no longer counts.
     std::size_t corrected = 0;
-    std::string caution;  // a sentence where the pool is not in force today; else empty
+    std::size_t carried_over = 0;  // questions that another edition here has word for word; answers count for both
+    bool counts = false;           // of several editions: the one that is practised where none is named
+    std::string caution;           // a sentence where the pool is not in force today; else empty
 };
-// Takes in the text of a published pool, whole or not at all. Answers given before stay.
+// Takes in the text of a published pool, whole or not at all. Answers given before stay; a text of the same edition
+// takes the place of the one before, another edition stands beside it.
 Result<PoolSummary> import_pool(Context& context, std::string_view text);
-// Every pool that can be practised, by element; the practice items too.
+// Every pool that can be practised, by element and edition; the practice items too.
 Result<std::vector<PoolSummary>> pools(Context& context);
+
+// The same pool with element and edition named.
+Result<PoolChoice> pool_meant(Context& context, const PoolChoice& choice);
 
 // One question as it is put.
 struct ShownQuestion {
-    int element = 0;
+    PoolChoice from;
     std::string pool;   // its title
     std::string id;     // "T1A01"
     std::string group;  // "T1A"
@@ -76,7 +86,7 @@ struct GroupToWin {
     double chance_right = 0;  // now
 };
 struct Readiness {
-    int element = 0;
+    PoolChoice from;
     std::string pool;
     std::size_t answered = 0;  // answers ever given
     int history_days = 0;      // since the first of them

@@ -1,6 +1,7 @@
 #pragma once
-// The question pools of this store, for the study commands alone. A pool's text stands in setting "pool:<element>", the
-// questions that a later text changed in "pool_corrections:<element>".
+// The question pools of this store, for the study commands alone. An element may have several editions, told apart by
+// the first year of their span (0 where none is printed): the text of one stands in setting "pool:<element>:<year>",
+// the questions that a later text of the same edition changed in "pool_corrections:<element>:<year>".
 
 #include "node/commands/study.hpp"
 #include "node/domain/study/memory.hpp"
@@ -13,7 +14,11 @@ struct StudyPool {
     domain::Pool pool;
     domain::Syllabus syllabus;
 
-    std::string name() const { return std::to_string(pool.element); }  // in practice answers
+    int edition() const { return pool.first_year.value_or(0); }
+    PoolChoice choice() const { return {pool.element, edition()}; }
+    // In practice answers and explanations: "2 2026-2030", or "2" where no years are printed. Errata inside one edition
+    // leave it the same.
+    std::string name() const;
 };
 // [place] = which choice of the pool stands there; as digits "2013".
 using ChoiceOrder = std::array<std::uint8_t, domain::pool_choices>;
@@ -22,12 +27,32 @@ Result<ChoiceOrder> parse_order(std::string_view digits);
 // As it is put, without a reason why it comes now.
 ShownQuestion shown_as(const StudyPool& study, const domain::PoolQuestion& question, const ChoiceOrder& order);
 
+// Every edition of the element here, by first year.
+Result<std::vector<StudyPool>> editions_of(Context& context, int element);
+// Where the choice names no edition: the one that the booked examination draws from, else today's.
 Result<StudyPool> chosen_pool(Context& context, const PoolChoice& choice);
-// The pool that an empty choice means from now on.
+// The element that an empty choice means from now on.
 Result<void> remember_pool(Context& context, int element);
+// bad_input where no examination has the element, or the groups are not those that it draws from.
+Result<StudyPool> checked_pool(domain::Pool pool);
+Result<void> keep_pool(Context& context, const StudyPool& study, std::string_view text);
 
-// Every answer to questions of the pool and every correction of them, by time; answers to questions that are in it no
-// more are left out.
+// Questions of the edition, by id, that a later text of it changed, each with the moment from which on nothing counts
+// that was known of it before.
+struct Correction {
+    std::string question;
+    WallTime at;
+
+    template <class Archive>
+    void serialize(Archive& ar) {
+        ar(protocol::codec::bounded<protocol::limits::call_bytes_max>(question), at);
+    }
+};
+Result<std::vector<Correction>> corrections_of(Context& context, const StudyPool& study);
+Result<void> keep_corrections(Context& context, const StudyPool& study, const std::vector<Correction>& all);
+
+// Every answer to questions of the pool and every correction of them, by time. An answer to a question of another
+// edition counts where this one has it word for word; answers to questions that are in it no more are left out.
 Result<std::vector<domain::StudyAnswer>> study_records(Context& context, const StudyPool& pool);
 
 // A sentence where the pool is not in force on that day; else empty.

@@ -13,6 +13,7 @@
 #include <optional>
 
 #include "node/web/guard.hpp"
+#include "node/web/multipart.hpp"
 #include "node/web/page.hpp"
 
 namespace ladderline::node::web::detail {
@@ -56,6 +57,14 @@ RawRequest raw_of(http::request<http::string_body>& message) {
     return out;
 }
 
+// Once the head is read it is known whether the body may bring a file.
+void limit_body(Parser& parser, const ServerLimits& limits, error_code& ec) {
+    if (brings_files(std::string_view(parser.get()[http::field::content_type]))) return;
+    parser.body_limit(limits.body_bytes_max);
+    const auto length = parser.content_length();
+    if (length && *length > limits.body_bytes_max) ec = http::error::body_limit;
+}
+
 http::response<http::string_body> message_of(Response response, bool head_only, bool keep_alive) {
     http::response<http::string_body> out;
     out.version(11);
@@ -74,10 +83,11 @@ asio::awaitable<Incoming> read_one(std::shared_ptr<Shared> shared, std::shared_p
     error_code ec;
     Parser parser;
     parser.header_limit(shared->limits.header_bytes_max);
-    parser.body_limit(shared->limits.body_bytes_max);
+    parser.body_limit(shared->limits.file_body_bytes_max);
     connection->enter(Phase::waiting, shared->now);
     co_await http::async_read_header(connection->socket, connection->buffer, parser,
                                      asio::redirect_error(asio::use_awaitable, ec));
+    if (!ec) limit_body(parser, shared->limits, ec);
     if (!ec && !parser.is_done()) {
         connection->enter(Phase::reading, shared->now);
         if (boost::beast::iequals(parser.get()[http::field::expect], "100-continue")) {

@@ -65,6 +65,13 @@ Html post_form(const Request& request, const Url& action, const Html& inside) {
         action, request.csrf, inside);
 }
 
+Html file_form(const Request& request, const Url& action, const Html& inside) {
+    return detail::form_html(
+        "<form method=\"post\" action=\"{}\" accept-charset=\"utf-8\" enctype=\"multipart/form-data\"><input "
+        "type=\"hidden\" name=\"csrf\" value=\"{}\">{}</form>",
+        action, request.csrf, inside);
+}
+
 Html get_form(const Url& action, const Html& inside) {
     return detail::form_html("<form method=\"get\" action=\"{}\" accept-charset=\"utf-8\">{}</form>", action, inside);
 }
@@ -118,6 +125,15 @@ Html number_row(const Field& field, std::int64_t least, std::int64_t most) {
              "autocomplete=\"off\" aria-describedby=\"{}\" aria-invalid=\"{}\" {}>",
              parts.id, field.name, field.value, least, most, parts.described_by, invalid_words(field),
              flag("required", field.required)));
+}
+
+Html file_row(const Field& field, std::string_view accept) {
+    const RowParts parts = parts_of(field);
+    return row_around(
+        field, parts,
+        html("<input id=\"{}\" name=\"{}\" type=\"file\" accept=\"{}\" aria-describedby=\"{}\" "
+             "aria-invalid=\"{}\" {}>",
+             parts.id, field.name, accept, parts.described_by, invalid_words(field), flag("required", field.required)));
 }
 
 Html check_row(const Field& field) {

@@ -13,6 +13,8 @@ namespace ladderline::node::web {
 
 // `inside` are rows and buttons. The browser sends it to `action`.
 Html post_form(const Request& request, const Url& action, const Html& inside);
+// The same for a form with a file_row in it.
+Html file_form(const Request& request, const Url& action, const Html& inside);
 // For searching and filtering only: nothing may change by it.
 Html get_form(const Url& action, const Html& inside);
 // A form that is one button, with hidden values: "Tick", "Undo".
@@ -54,6 +56,8 @@ Html number_row(const Field& field, std::int64_t least, std::int64_t most);
 Html day_row(const Field& field);
 // value: "19:05"; the label must say which clock, local or UTC.
 Html clock_row(const Field& field);
+// A file of the person's own machine, in Request::files; `accept` is what the browser offers first (".txt,text/plain").
+Html file_row(const Field& field, std::string_view accept);
 // value "yes" when ticked; Request::form lacks the name when not.
 Html check_row(const Field& field);
 // One of a few: radio buttons in a fieldset. One of many: a list.

@@ -3,6 +3,7 @@
 #include <algorithm>
 #include <charconv>
 
+#include "node/web/multipart.hpp"
 #include "node/web/page.hpp"
 #include "protocol/base/bytes.hpp"
 
@@ -115,6 +116,11 @@ std::vector<std::string> Fields::all(std::string_view name) const {
         if (key == name) out.push_back(value);
     }
     return out;
+}
+
+const SentFile* Request::file(std::string_view field) const {
+    const auto found = std::find_if(files.begin(), files.end(), [&](const SentFile& f) { return f.field == field; });
+    return found == files.end() ? nullptr : &*found;
 }
 
 Response& Response::header(std::string name, std::string_view value) {
@@ -255,6 +261,13 @@ std::variant<Request, Response> read_request(const RawRequest& raw, const FormLi
     if (out.method == Method::get) return out;
 
     const std::string type = header_of(raw, "Content-Type");
+    if (brings_files(type)) {
+        Result<Multipart> parts = parse_multipart(type, raw.body, limits);
+        if (!parts) return refusal(400, parts.error().sentence());
+        out.form = std::move(parts.value().fields);
+        out.files = std::move(parts.value().files);
+        return out;
+    }
     if (!same_word(without_blanks(std::string_view(type).substr(0, type.find(';'))),
                    "application/x-www-form-urlencoded")) {
         return refusal(415, "This is not a form of ours; nothing was changed. Send it from its page.");

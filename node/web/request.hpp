@@ -21,6 +21,15 @@ struct FormLimits {
     std::size_t name_bytes_max = 64;          // our field names are short words
     std::size_t value_bytes_max = 64 * 1024;  // a pasted log sheet
     std::size_t target_bytes_max = 8 * 1024;  // path and query together
+    std::size_t files_max = 4;
+    std::size_t file_bytes_max = 8U << 20;  // a question pool has about 0.2 MB, a scanned figure a few
+};
+
+// A file that came with a form (multipart.hpp).
+struct SentFile {
+    std::string field;  // the form's name of it
+    std::string name;   // as the person's machine calls it; for words only
+    std::string bytes;
 };
 
 // Names with values in the order they came; a name may come more than once (check boxes).
@@ -43,19 +52,23 @@ private:
 
 enum class Method : std::uint8_t { get, post };
 
-// Every text in it is well-formed UTF-8 without NUL.
+// Every text in it is well-formed UTF-8 without NUL; files are bytes.
 struct Request {
     Method method = Method::get;
     bool head_only = false;  // HEAD: answered like GET, the body is not sent
     std::string path;        // decoded; no empty, "." or ".." segment, no control character
     Fields query;
-    Fields form;    // POST, application/x-www-form-urlencoded
+    Fields form;  // POST, application/x-www-form-urlencoded or multipart/form-data
+    std::vector<SentFile> files;
     Fields params;  // filled by the router: "/person/{id}" -> params.get("id")
     Fields cookies;
     std::string host;
     std::string origin;
     std::string fetch_site;  // Sec-Fetch-Site
     std::string fetch_mode;  // Sec-Fetch-Mode
+    // The file of that field, if one came.
+    const SentFile* file(std::string_view field) const;
+
     std::string if_none_match;
     std::string last_event_id;
     bool live_refresh = false;    // asked by live.js: only <main> is wanted

@@ -20,6 +20,7 @@ namespace ladderline::node::web {
 struct ServerLimits {
     std::uint32_t header_bytes_max = 16 * 1024;
     std::uint64_t body_bytes_max = 256 * 1024;
+    std::uint64_t file_body_bytes_max = 9U << 20;  // of a form that brings a file
     std::size_t connections_max = 64;   // beyond: the one idle for longest goes; if none is idle, the new one
     std::int64_t idle_ms_max = 30'000;  // for each of: the next request to come, its body, an answer to be taken
     int stream_send_bytes = 16 * 1024;  // kernel buffer of an event stream; small, so that a slow reader shows

@@ -233,10 +233,8 @@ private:
             member = remove->member;
         } else if (std::holds_alternative<LeaveBody>(act)) {
             member = removals_.author_of(i);
-        } else if (const auto* revoke = std::get_if<RevokeBody>(&act)) {
-            const auto device = standing.state.devices.find(revoke->device);
-            if (device == standing.state.devices.end()) return true;
-            member = device->second.member;
+        } else if (std::holds_alternative<RevokeBody>(act)) {
+            member = removals_.member_of(i);  // lost for good, also where its certificate has lost its effect
             what = Goings::What::revocation;
         } else if (const auto* extend = std::get_if<ExtendCutBody>(&act)) {
             member = extend->member;

@@ -54,6 +54,8 @@ public:
 
     const MemberId& author_of(std::size_t i) const { return events_.at(i).author; }
     bool contains(std::size_t i) const { return removals_.contains(i); }
+    // Whose end removal `i` is, as a member or with one device.
+    const MemberId& member_of(std::size_t i) const { return removals_.at(i).member; }
     // The removal voids something that was taken in before it.
     bool voids_earlier(std::size_t i) const { return removals_.at(i).voids_earlier; }
     // Does event `i` keep its effect among the events in `set`?

@@ -24,4 +24,16 @@ Result<void> put_text_setting(sqlite::Database& db, std::string_view name, std::
     return put_setting(db, name, as_bytes(value));
 }
 
+Result<std::vector<std::string>> setting_names(sqlite::Database& db, std::string_view prefix) {
+    std::vector<std::string> out;
+    TRY(db.query(
+        "SELECT name FROM setting WHERE substr(name, 1, length(?1)) = ?1 ORDER BY name",
+        [&](const sqlite::Row& row) { out.emplace_back(row.text(0)); }, prefix));
+    return out;
+}
+
+Result<void> forget_setting(sqlite::Database& db, std::string_view name) {
+    return db.run("DELETE FROM setting WHERE name = ?1", name);
+}
+
 }  // namespace ladderline::store

@@ -10,8 +10,11 @@
 
 #include "node/domain/pairing/assignment.hpp"
 #include "node/domain/pairing/exchange.hpp"
-#include "node/domain/review/survival.hpp"
+#include "node/domain/pairing/fair.hpp"
+#include "node/domain/review/cohorts.hpp"
+#include "node/domain/review/outcomes.hpp"
 #include "node/domain/review/triage.hpp"
+#include "node/domain/review/wait_ahead.hpp"
 #include "tests/support/domain/pairing_instances.hpp"
 
 using namespace ladderline;
@@ -47,6 +50,9 @@ void bench_pairing(const char* what, std::size_t newcomers, std::size_t mentors,
     print(what, best_ms([&] { best = solve_pairing(problem); }), goal_ms);
     std::printf("    %lld paired at %lld, worst %lld\n", static_cast<long long>(best.totals.paired),
                 static_cast<long long>(best.totals.pair_cost), static_cast<long long>(best.totals.worst_cost));
+    FairPairing fair;
+    print("    fair: the least worst cost first", best_ms([&] { fair = solve_fair(problem); }), goal_ms);
+    std::printf("    worst %d at %lld\n", fair.worst_cost, static_cast<long long>(fair.assignment.totals.pair_cost));
     std::int64_t sum = 0;
     print("    one more place, 20 mentors", best_ms([&] {
               for (std::uint32_t j = 0; j < 20; ++j) sum += one_more_place(problem, best, j).totals.paired;
@@ -59,6 +65,34 @@ std::vector<Wait> random_waits(std::size_t persons, std::uint64_t seed) {
     std::vector<Wait> out;
     for (std::size_t k = 0; k < persons; ++k) out.push_back({random.below(40'000) / 10.0, random.below(3) > 0});
     return out;
+}
+
+// Curves with quartiles, what is left of a wait, both ends, and whether the groups differ; counts steps.
+std::size_t all_of_survival() {
+    constexpr std::size_t groups = 4;
+    static const std::vector<Wait> waits = random_waits(100'000, 9);
+    std::size_t steps = 0;
+    std::vector<CohortWait> cohorts;
+    std::vector<Outcome> outcomes;
+    for (std::size_t i = 0; i < waits.size(); ++i) {
+        cohorts.push_back({waits[i], i % groups, 0});
+        outcomes.push_back({waits[i].days, waits[i].reached ? End::reached : i % 2 == 0 ? End::left : End::open});
+    }
+    for (std::size_t g = 0; g < groups; ++g) {
+        std::vector<Wait> own;
+        for (std::size_t i = g; i < waits.size(); i += groups) own.push_back(waits[i]);
+        const SurvivalCurve curve = SurvivalCurve::of(own);
+        for (const double q : {0.25, 0.5, 0.75}) steps += curve.quantile(q).days ? 1 : 0;
+        steps += still_waiting(curve, 100, 100) ? 1 : 0;
+        steps += median_further_wait(curve, 100) ? 1 : 0;
+        steps += mean_wait_within(curve, 1000) > 0 ? 1 : 0;
+    }
+    const OutcomeCurves curves = OutcomeCurves::of(outcomes);
+    for (const double days : {30.0, 90.0, 365.0}) steps += curves.variance_at(End::reached, days) > 0 ? 1 : 0;
+    for (const TimeWeight weight : {TimeWeight::equal, TimeWeight::early}) {
+        steps += static_cast<std::size_t>(log_rank(cohorts, groups, weight).degrees);
+    }
+    return steps;
 }
 
 std::vector<TriageFacts> random_people(std::size_t persons) {
@@ -92,14 +126,8 @@ int main() {
     std::size_t lines = 0;
     print("triage, 10,000 people", best_ms([&] { lines += triage(people, curves, Day{}).lines.size(); }), 50);
 
-    const std::vector<Wait> waits = random_waits(100'000, 9);
     std::size_t steps = 0;
-    print("survival curve and three quartiles, 100,000 records", best_ms([&] {
-              const SurvivalCurve curve = SurvivalCurve::of(waits);
-              for (const double q : {0.25, 0.5, 0.75}) steps += curve.quantile(q).days ? 1 : 0;
-              steps += curve.steps().size();
-          }),
-          200);
+    print("all of survival in four groups, 100,000 records", best_ms([&] { steps += all_of_survival(); }), 200);
 
     rusage usage{};
     getrusage(RUSAGE_SELF, &usage);

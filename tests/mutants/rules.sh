@@ -75,6 +75,10 @@ unit_protocol protocol/circle/goings.cpp
 unit_protocol protocol/circle/state.cpp
 - std::any_of(first_ctl.begin(), first_ctl.end(),
 + !std::all_of(first_ctl.begin(), first_ctl.end(),
+* lost device is forgotten with its certificate
+unit_protocol protocol/circle/fold.cpp
+- member = removals_.member_of(i);
++ if (!standing.state.devices.contains(std::get<RevokeBody>(act).device)) return true; member = removals_.member_of(i);
 * revoked device speaks
 unit_protocol protocol/circle/state.cpp
 - if (member == nullptr || member->removed || revoked.contains(device)) return std::nullopt;

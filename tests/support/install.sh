@@ -8,7 +8,7 @@ set -euo pipefail
 build_packages=(g++ cmake ninja-build ccache pkg-config libboost1.81-dev libsqlite3-dev libsodium-dev libcereal-dev
     libcli11-dev libqrencode-dev
     doctest-dev libhowardhinnant-date-dev libgeographiclib-dev tzdata)
-test_packages=(nlohmann-json3-dev zbar-tools)
+test_packages=(nlohmann-json3-dev zbar-tools liblemon-dev)
 
 case "${1:-build}" in
     build) wanted=("${build_packages[@]}") ;;

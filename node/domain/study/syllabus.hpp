@@ -1,8 +1,10 @@
 #pragma once
-// How an examination is put together, element by element: data, so that no calculation names a number of its own.
+// How an examination is put together. The elements and their marks stand in the country's rule book, so that no
+// calculation names a number of its own.
 
-#include <array>
 #include <optional>
+
+#include "node/domain/rules/rule_book.hpp"
 
 namespace ladderline::domain {
 
@@ -14,20 +16,12 @@ struct Syllabus {
     int mark = 0;
 };
 
-// Elements 2 to 4: questions and marks from 47 CFR 97.503; one question from each group is the custom of the published
-// pools, not a rule of Part 97. Element 0 is no examination: it stands for Ladderline's own practice items.
-inline constexpr std::array<Syllabus, 4> syllabi{{
-    {0, 12, 12, 9},
-    {2, 35, 35, 26},
-    {3, 35, 35, 26},
-    {4, 50, 50, 37},
-}};
+// No examination: Ladderline's own practice items.
+inline constexpr Syllabus practice_syllabus{0, 12, 12, 9};
 
-inline std::optional<Syllabus> syllabus_of(int element) {
-    for (const Syllabus& syllabus : syllabi) {
-        if (syllabus.element == element) return syllabus;
-    }
-    return std::nullopt;
-}
+// That one question is drawn from each group is the custom of the published pools, not a rule.
+std::optional<Syllabus> syllabus_in(const RuleBook& book, int element);
+// Elements with a syllabus, least first; the practice items among them.
+std::vector<int> elements_in(const RuleBook& book);
 
 }  // namespace ladderline::domain

@@ -326,13 +326,6 @@ std::string seat_words(MemberRole role) {
     return std::string(role_word(role));
 }
 
-std::optional<int> element_asked(const Fields& fields) {
-    constexpr std::int64_t element_max = 99;
-    const auto element = fields.number("element");
-    if (!element || *element < 0 || *element > element_max) return std::nullopt;
-    return static_cast<int>(*element);
-}
-
 std::string place_letter(std::size_t place) {
     return std::string(1, static_cast<char>('A' + place));
 }

@@ -143,8 +143,6 @@ std::string key_of(const Id& id) {
     return to_hex(id.view());
 }
 
-// The pool that a form or a query names by its element; none: the one used last.
-std::optional<int> element_asked(const Fields& fields);
 // "A" for place 0
 std::string place_letter(std::size_t place);
 
@@ -162,6 +160,7 @@ void add_practice_pages(Router& router, const std::shared_ptr<House>& house);
 void add_ready_pages(Router& router, const std::shared_ptr<House>& house);
 void add_mock_pages(Router& router, const std::shared_ptr<House>& house);
 void add_why_pages(Router& router, const std::shared_ptr<House>& house);
+void add_pool_pages(Router& router, const std::shared_ptr<House>& house);
 void add_people_pages(Router& router, const std::shared_ptr<House>& house);
 void add_bench_pages(Router& router, const std::shared_ptr<House>& house);
 void add_licence_pages(Router& router, const std::shared_ptr<House>& house);

@@ -35,9 +35,14 @@ std::vector<Choice> element_choices(const ExamView& view) {
     return out;
 }
 
+// Those that are still given first: a newcomer looks for one of them.
 std::vector<Choice> class_choices(const domain::RuleBook& book) {
     std::vector<Choice> out;
-    for (const domain::LicenceClass& c : book.classes) out.push_back({c.code, c.name});
+    for (const bool given : {true, false}) {
+        for (const domain::LicenceClass& c : book.classes) {
+            if (c.granted == given) out.push_back({c.code, given ? c.name : c.name + " (no longer given)"});
+        }
+    }
     return out;
 }
 

@@ -2,7 +2,9 @@
 
 #include "node/commands/mock.hpp"
 
+#include "node/commands/figures.hpp"
 #include "node/web/pages/frame.hpp"
+#include "node/web/pages/pool_address.hpp"
 
 namespace ladderline::node::web {
 namespace {
@@ -21,12 +23,12 @@ Html paper_head(const MockSheet& sheet) {
 }
 
 Html draw_forms(const Scene& scene) {
-    const std::string element = scene.request.query.text("element");
+    const std::string pool = pool_word(pool_asked(scene.request.query));
     return html(
         "<section><h2>A new paper</h2><p>One question of each group, as in the examination room.</p>{}<p "
         "class=\"help\">A fresh paper prefers questions that you have not seen lately.</p>{}</section>",
-        button_form(scene.request, url("/mock/draw"), "Draw a paper", {{"mode", "random"}, {"element", element}}),
-        button_form(scene.request, url("/mock/draw"), "Draw a fresh paper", {{"mode", "fresh"}, {"element", element}}));
+        button_form(scene.request, url("/mock/draw"), "Draw a paper", {{"mode", "random"}, {"pool", pool}}),
+        button_form(scene.request, url("/mock/draw"), "Draw a fresh paper", {{"mode", "fresh"}, {"pool", pool}}));
 }
 
 Html typed_form(const Scene& scene) {
@@ -72,7 +74,7 @@ Result<Response> mock_page(const Scene& scene) {
 
 Result<Response> draw_sent(const Scene& scene) {
     const auto mode = scene.request.form.get("mode") == "fresh" ? domain::MockMode::fresh : domain::MockMode::faithful;
-    const auto sheet = draw_mock_paper(scene.context(), {element_asked(scene.request.form)}, mode);
+    const auto sheet = draw_mock_paper(scene.context(), pool_asked(scene.request.form), mode);
     if (!sheet) return mock_page(scene.back(refusal_of(sheet.error())));
     return redirect(url("/mock/paper/{}", sheet.value().number));
 }
@@ -99,7 +101,9 @@ Result<Response> paper_page_of(const Scene& scene, const std::string& number) {
             choices.push_back({place_letter(place), place_letter(place) + ". " + q.choices[place]});
         }
         std::string stem = std::to_string(i + 1) + ". " + q.stem;
-        if (!q.figure.empty()) stem += " (figure " + q.figure + ", printed with the pool)";
+        TRY(const bool has_picture, has_figure(scene.context(), q));
+        if (has_picture) inside += figure_picture(q.from, q.figure);
+        if (!q.figure.empty() && !has_picture) stem += " (figure " + q.figure + ", printed with the pool)";
         inside += radio_rows(form.field(field_of(i), std::move(stem)), choices);
     }
     inside += number_row(form.field("minutes", "Minutes that it took", "", "Only noted; leave it empty if you like."),
@@ -186,7 +190,7 @@ Html missed_list(const MarkedPaper& paper) {
             "<li><p>{}. <span class=\"call\">{}</span> {}</p><p>{}</p><p>Right: <strong>{}</strong></p><p><a "
             "href=\"{}\">Why?</a></p></li>",
             i + 1, q.question, q.stem, q.given.empty() ? "Left open" : "You: " + q.given, q.right,
-            url("/practise/why?element={}&question={}", paper.element, q.question));
+            url("/practise/why?pool={}&question={}", pool_word(paper.from), q.question));
     }
     if (out.empty()) return html("<p>Nothing was missed.</p>");
     return html("<section><h2>What was missed</h2><ul class=\"links\">{}</ul></section>", out);

@@ -47,6 +47,7 @@ void add_pages(Router& router, Context& context, InviteAddress invite_address) {
     add_ready_pages(router, house);
     add_mock_pages(router, house);
     add_why_pages(router, house);
+    add_pool_pages(router, house);
     add_people_pages(router, house);
     add_bench_pages(router, house);
     add_licence_pages(router, house);

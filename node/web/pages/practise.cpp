@@ -1,29 +1,34 @@
 // Practice for the examination, one question at a time, and problems to work out. All of it stays on the desk.
 
 #include "node/commands/explain.hpp"
+#include "node/commands/figures.hpp"
 #include "node/commands/problems.hpp"
 #include "node/web/pages/frame.hpp"
+#include "node/web/pages/pool_address.hpp"
 
 namespace ladderline::node::web {
 namespace {
 
 constexpr std::size_t places = domain::pool_choices;
 
-PoolChoice pool_asked(const Fields& fields) {
-    return {element_asked(fields)};
-}
-
-Html question_head(const ShownQuestion& q) {
+Result<Html> question_head(const Scene& scene, const ShownQuestion& q) {
     Html out = html("<p class=\"whom\"><span class=\"call\">{}</span> {}</p><p class=\"stem\">{}</p>", q.id,
                     q.group_title, q.stem);
-    if (!q.figure.empty()) {
-        out.add("<p class=\"help\">It speaks of figure {}, which is printed with the pool.</p>", q.figure);
+    if (q.figure.empty()) return out;
+    TRY(const bool is_here, has_figure(scene.context(), q));
+    if (is_here) {
+        out += figure_picture(q.from, q.figure);
+    } else {
+        out.add(
+            "<p class=\"help\">It speaks of figure {}, which is published with the pool. <a href=\"{}\">Add its "
+            "picture</a></p>",
+            q.figure, url("/practise/pools?pool={}", pool_word(q.from)));
     }
     return out;
 }
 
 Html answer_buttons(const Scene& scene, const ShownQuestion& q) {
-    Html inside = hidden("element", std::to_string(q.element));
+    Html inside = hidden("pool", pool_word(q.from));
     inside += hidden("question", q.id);
     inside += hidden("order", q.order);
     for (std::size_t place = 0; place < places; ++place) {
@@ -36,22 +41,28 @@ Html answer_buttons(const Scene& scene, const ShownQuestion& q) {
     return post_form(scene.request, url("/practise"), html("<div class=\"choices-list\">{}</div>", inside));
 }
 
+Html pool_note(const PoolSummary& pool) {
+    Html out;
+    if (pool.counts) out.add("<p class=\"help\">The edition for your exam day.</p>");
+    if (!pool.caution.empty()) out.add("<p class=\"help\">{}</p>", pool.caution);
+    return out;
+}
+
 // Another pool, where there are several.
 Result<Html> pool_links(const Scene& scene) {
     TRY(const auto all, pools(scene.context()));
     Html lines;
     for (const PoolSummary& p : all) {
         lines.add("<li><a href=\"{}\">{}</a> <span class=\"whom\">{} questions</span>{}</li>",
-                  url("/practise?element={}", p.element), p.title, p.questions,
-                  p.caution.empty() ? Html() : html("<p class=\"help\">{}</p>", p.caution));
+                  url("/practise?pool={}", pool_word(p.which)), p.title, p.questions, pool_note(p));
     }
     return html(
-        "<h2>Pools</h2><ul class=\"links\">{}</ul><p class=\"help\">A published pool is taken in on the command "
-        "line: <code>ladderline practise --pool FILE</code>.</p><ul class=\"links\"><li><a "
-        "href=\"{}\">Mock papers</a></li><li><a href=\"{}\">Problems to work out</a></li><li><a href=\"{}\">How ready "
+        "<h2>Pools</h2><ul class=\"links\">{}</ul><ul class=\"links\"><li><a href=\"{}\">Take in a pool, or its "
+        "pictures</a></li><li><a href=\"{}\">Mock papers</a></li><li><a href=\"{}\">Problems to work "
+        "out</a></li><li><a href=\"{}\">How ready "
         "am I?</a></li></ul><p>Answers "
         "stay on your own desk. Nobody else sees them, right or wrong.</p>",
-        lines, url("/mock"), url("/practise/problems"), url("/ready"));
+        lines, url("/practise/pools"), url("/mock"), url("/practise/problems"), url("/ready"));
 }
 
 Result<Response> practise_page(const Scene& scene) {
@@ -59,7 +70,7 @@ Result<Response> practise_page(const Scene& scene) {
     content.title = "Practise";
     const auto question = next_question(scene.context(), pool_asked(scene.request.query));
     if (question) {
-        content.main = question_head(question.value());
+        TRY(content.main, question_head(scene, question.value()));
         content.main += answer_buttons(scene, question.value());
         content.main.add("<p class=\"help\">{}</p>", question.value().why);
     } else {
@@ -108,19 +119,19 @@ Html explained(const std::vector<Explanation>& all, const ShownQuestion& questio
         return html("<p><strong>{}:</strong> {}</p>", person_name(one.author), one.text);
     });
     out.add("<p><a href=\"{}\">Say in your own words why that is right</a></p>",
-            url("/practise/why?element={}&question={}", question.element, question.id));
+            url("/practise/why?pool={}&question={}", pool_word(question.from), question.id));
     return out;
 }
 
-Html answered_body(const ShownQuestion& question, const Answered& answered, const std::vector<Explanation>& why,
-                   std::optional<std::uint8_t> place) {
+Html answered_body(const ShownQuestion& question, const Html& head, const Answered& answered,
+                   const std::vector<Explanation>& why, std::optional<std::uint8_t> place) {
     Html out = verdict(answered, !place);
-    out += question_head(question);
+    out += head;
     out += choices_seen(question, answered, place);
     out += explained(why, question);
     if (!answered.citation.empty()) out.add("<p class=\"help\">The pool names: {}</p>", answered.citation);
     out.add("<p><a class=\"button main\" href=\"{}\">Next question</a></p><p>Today: {} of {} right.</p>",
-            url("/practise?element={}", question.element), answered.right_today, answered.answered_today);
+            url("/practise?pool={}", pool_word(question.from)), answered.right_today, answered.answered_today);
     return out;
 }
 
@@ -132,9 +143,10 @@ Result<Response> answer_sent(const Scene& scene) {
     if (!question) return practise_page(scene.back(refusal_of(question.error())));
     const auto answered = answer(scene.context(), request.value());
     if (!answered) return practise_page(scene.back(refusal_of(answered.error())));
-    TRY(const auto why, explanations(scene.context(), {question.value().element}, question.value().id));
+    TRY(const auto why, explanations(scene.context(), question.value().from, question.value().id));
     Told told;
-    told.body = answered_body(question.value(), answered.value(), why, request.value().place);
+    TRY(const Html head, question_head(scene, question.value()));
+    told.body = answered_body(question.value(), head, answered.value(), why, request.value().place);
     return redirect(url("/practise/answer?said={}", scene.say(std::move(told))));
 }
 

@@ -4,6 +4,7 @@
 
 #include "node/commands/mock.hpp"
 #include "node/web/pages/frame.hpp"
+#include "node/web/pages/pool_address.hpp"
 
 namespace ladderline::node::web {
 namespace {
@@ -45,7 +46,7 @@ Html groups_to_win(const Readiness& r) {
 Html exam_day_form(const Scene& scene, const Readiness& r) {
     Field day{"on", "Work it out for the exam day"};
     day.value = r.exam_day ? to_iso(*r.exam_day) : scene.request.query.text("on");
-    Html inside = hidden("element", std::to_string(r.element));
+    Html inside = hidden("pool", pool_word(r.from));
     inside += day_row(day);
     inside += button("Work it out");
     return get_form(url("/ready"), inside);
@@ -61,7 +62,7 @@ Result<Response> ready_page(const Scene& scene) {
     if (!typed.empty() && !parsed) {
         content.main += notice(Tone::problem, "That day was not used", parsed.error().sentence());
     }
-    const auto ready_now = ready(scene.context(), {element_asked(scene.request.query)}, on);
+    const auto ready_now = ready(scene.context(), pool_asked(scene.request.query), on);
     if (ready_now) {
         const Readiness& r = ready_now.value();
         content.main.add(
@@ -106,7 +107,7 @@ Html paper_table(const CalibrationView& view) {
 Result<Response> calibration_page(const Scene& scene) {
     Page content;
     content.title = "Did the figures come true?";
-    const auto view = calibration(scene.context(), {element_asked(scene.request.query)});
+    const auto view = calibration(scene.context(), pool_asked(scene.request.query));
     if (view) {
         for (const std::string& sentence : view.value().sentences) content.main.add("<p>{}</p>", sentence);
         content.main += paper_table(view.value());

@@ -2,6 +2,7 @@
 
 #include "node/commands/explain.hpp"
 #include "node/web/pages/frame.hpp"
+#include "node/web/pages/pool_address.hpp"
 
 namespace ladderline::node::web {
 namespace {
@@ -13,7 +14,7 @@ struct Asked {
     std::string question;
 };
 Asked asked(const Fields& fields) {
-    return {{element_asked(fields)}, fields.text("question")};
+    return {pool_asked(fields), fields.text("question")};
 }
 
 Html explain_form(const Scene& scene, const Asked& asked, const std::vector<ExplainPlace>& places) {
@@ -21,7 +22,7 @@ Html explain_form(const Scene& scene, const Asked& asked, const std::vector<Expl
     std::vector<Choice> choices;
     for (std::size_t i = 0; i < places.size(); ++i) choices.push_back({std::to_string(i), places[i].words});
     Html inside = hidden("question", asked.question);
-    if (asked.pool.element) inside += hidden("element", std::to_string(*asked.pool.element));
+    inside += hidden("pool", pool_word(asked.pool));
     Field words = form.field("text", "In your own words", "", "An empty one takes yours away.");
     words.chars_max = text_chars_max;
     inside += area_row(words);
@@ -68,11 +69,8 @@ Result<Response> why_sent(const Scene& scene) {
     const auto done =
         explain(scene.context(), {about.pool, about.question, form.text("text"), where.circle, where.who});
     if (!done) return why_of(scene.back(refusal_of(done.error(), "text")), about);
-    if (about.pool.element) {
-        return redirect(url("/practise/why?element={}&question={}&said={}", *about.pool.element, about.question,
-                            scene.say(done.value())));
-    }
-    return redirect(url("/practise/why?question={}&said={}", about.question, scene.say(done.value())));
+    return redirect(url("/practise/why?pool={}&question={}&said={}", pool_word(about.pool), about.question,
+                        scene.say(done.value())));
 }
 
 }  // namespace

@@ -9,6 +9,7 @@
 
 #include "node/domain/pairing/assignment.hpp"
 #include "node/domain/pairing/exchange.hpp"
+#include "node/domain/pairing/fair.hpp"
 #include "node/domain/pairing/stability.hpp"
 #include "tests/support/domain/check_data.hpp"
 #include "tests/support/domain/pairing_instances.hpp"
@@ -105,6 +106,25 @@ TEST_CASE("5,000 newcomers with places to spare are paired at the least cost") {
 TEST_CASE("of 5,000 newcomers as many are paired as there are places") {
     // scipy, LEMON and a separately written solver.
     check_size({5000, 700, 50, 2, 3883, {3883, 325265, 0, 206, 0}, {}, {3883, 336045, 0, 251, 0}});
+}
+
+// A separately written solver and full enumeration; without load cost and waiting times.
+TEST_CASE("the least worst cost of a largest pairing, and what it then costs, are the enumerated ones") {
+    struct Row {
+        PairingProblem problem;
+        std::int32_t worst;
+        std::int64_t cost;
+    };
+    for (const Row& row :
+         {Row{generated_pairing(1000, 200, 20, 3), 305, 132577}, Row{generated_pairing(5000, 1000, 50, 1), 263, 479033},
+          Row{generated_pairing(5000, 700, 50, 2), 168, 325415}, Row{small({3, 1, 3, 3}), 353, 2277}}) {
+        CAPTURE(row.cost);
+        const FairPairing fair = solve_fair(row.problem);
+        CHECK(fair.worst_cost == row.worst);
+        CHECK(fair.assignment.totals.pair_cost == row.cost);
+        CHECK(fair.assignment.totals.worst_cost == row.worst);
+        CHECK(fair.assignment.totals.paired == solve_pairing(row.problem).totals.paired);
+    }
 }
 
 TEST_CASE("the generator gives the instance that is kept as a file") {

@@ -38,7 +38,7 @@ TEST_CASE("the General pool has 423 questions in 35 groups") {
     CHECK(pool->element == 3);
     CHECK(pool->questions.size() == 423);
     CHECK(pool->groups.size() == 35);
-    CHECK(fits(*pool, *syllabus_of(3)).has_value());
+    CHECK(fits(*pool, *syllabus_in(*shipped_rule_book("us").value(), 3)).has_value());
 }
 
 TEST_CASE("the General pool has nine withdrawn questions") {

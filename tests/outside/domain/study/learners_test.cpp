@@ -72,7 +72,7 @@ std::vector<Learner> estimated_learners() {
     if (!answers_text) return {};
     const auto learners_text = study_test::check_data("vectors/learners_learners.csv");
     const StudyShape shape = simulated_shape();
-    const Syllabus syllabus = *syllabus_of(3);
+    const Syllabus syllabus = *syllabus_in(*shipped_rule_book("us").value(), 3);
     const auto answers = read_answers(*answers_text, shape);
     std::vector<Learner> learners;
     std::istringstream lines(*learners_text);

@@ -6,8 +6,6 @@
 #include <set>
 #include <vector>
 
-#include "node/domain/study/syllabus.hpp"
-
 using namespace ladderline;
 using namespace ladderline::domain;
 
@@ -59,20 +57,4 @@ TEST_CASE("a seed takes eight bytes of the given randomness") {
     SplitMix64 expected(0x0102030405060708U);
     SplitMix64 drawn = seeded_from(random);
     CHECK(drawn.next() == expected.next());
-}
-
-TEST_CASE("the syllabus of an element says how many questions are drawn and how many must be right") {
-    struct Row {
-        int element;
-        int questions;
-        int mark;
-    };
-    for (const Row& row : {Row{2, 35, 26}, Row{3, 35, 26}, Row{4, 50, 37}}) {
-        const auto syllabus = syllabus_of(row.element);
-        REQUIRE(syllabus.has_value());
-        CHECK(syllabus->questions == row.questions);
-        CHECK(syllabus->groups == row.questions);
-        CHECK(syllabus->mark == row.mark);
-    }
-    CHECK_FALSE(syllabus_of(1));
 }

@@ -79,7 +79,9 @@ TEST_CASE("an explanation of another edition is left out") {
     std::string later = element_2_pool();
     later.replace(later.find("2022-2026"), 9, "2026-2030");
     must(node::import_pool(c.newcomer.context, later));
-    CHECK(c.seen_by_newcomer().empty());
+    c.everybody_syncs();
+    CHECK(must(node::explanations(c.newcomer.context, {2, 2026}, "T1A01")).empty());
+    CHECK(must(node::explanations(c.newcomer.context, {2, 2022}, "T1A01")).size() == 1);
 }
 
 TEST_CASE("what cannot be said is refused with one sentence, and nothing is sent") {

@@ -30,6 +30,14 @@ public:
         for (const auto& [name, value] : values) request.form.add(name, value);
         return router_.answer(request);
     }
+    // The form with a file in the field whose name ends like `field`.
+    node::web::Response send_file(const PageForm& form, const std::string& field, std::string bytes) const {
+        node::web::Request request = asked(form.action);
+        request.method = node::web::Method::post;
+        for (const auto& [name, value] : form.values) request.form.add(name, value);
+        request.files.push_back({form.named(field), "chosen file", std::move(bytes)});
+        return router_.answer(request);
+    }
     // The page that a form's answer leads to.
     std::string follow(const node::web::Response& response) const {
         if (response.status != 303) throw std::runtime_error("no redirect: " + response.body);

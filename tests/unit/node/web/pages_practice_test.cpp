@@ -43,7 +43,7 @@ namespace {
 
 // A paper drawn by the newcomer on the page: the address of its page.
 std::string drawn_paper(Cast& cast, const std::string& mode = "random") {
-    const Response drawn = cast.newcomers.post("/mock/draw", {{"mode", mode}, {"element", "0"}});
+    const Response drawn = cast.newcomers.post("/mock/draw", {{"mode", mode}, {"pool", "0"}});
     return drawn.header_value("Location");
 }
 
@@ -60,7 +60,7 @@ TEST_CASE("A mock paper is drawn, written on the screen, handed in, and its resu
     CHECK(has(page, "It took 20 minutes."));
     CHECK(has(page, "Missed groups:"));
     CHECK(has(cast.newcomers.body("/mock"), "not passed"));
-    CHECK(has(cast.newcomers.body("/ready/calibration?element=0"), "Of 1 paper "));
+    CHECK(has(cast.newcomers.body("/ready/calibration?pool=0"), "Of 1 paper "));
 }
 
 TEST_CASE("A mock paper on the screen does not show its answers, the marking sheet does") {
@@ -113,17 +113,17 @@ TEST_CASE("Problems to work out are answered with the working shown and leave no
 
 TEST_CASE("A mentor explains a question on its page, and the newcomer reads it after the answer") {
     Cast cast;
-    PageForm form = cast.mentors.form("/practise/why?element=0&question=P1A01", "/practise/why");
+    PageForm form = cast.mentors.form("/practise/why?pool=0&question=P1A01", "/practise/why");
     form.set("why-text", "Twenty-five are <not> enough.");
     CHECK(has(cast.mentors.follow(cast.mentors.send(form)), "Explained for the club"));
     cast.everybody_syncs();
     const std::string page = cast.newcomers.follow(
-        cast.newcomers.post("/practise", {{"element", "0"}, {"question", "P1A01"}, {"order", "0123"}, {"place", "0"}}));
+        cast.newcomers.post("/practise", {{"pool", "0"}, {"question", "P1A01"}, {"order", "0123"}, {"place", "0"}}));
     CHECK(has(page, "Twenty-five are &lt;not&gt; enough."));
     CHECK(has(page, "Marten"));
 }
 
 TEST_CASE("An explanation of a question that is not there is refused on a page of its own") {
     Cast cast;
-    CHECK(cast.mentors.get("/practise/why?element=0&question=P9Z99").status == 404);
+    CHECK(cast.mentors.get("/practise/why?pool=0&question=P9Z99").status == 404);
 }

@@ -142,6 +142,10 @@ TEST_CASE("What is too large or malformed is refused with a sentence, and no pag
              }() +
              "0\r\n\r\n",
          "413"},
+        {"announced file",
+         "POST / HTTP/1.1\r\n" + host +
+             "Content-Type: multipart/form-data; boundary=x\r\nContent-Length: 9437185\r\n\r\n",
+         "413"},
         {"not HTTP", "\x16\x03\x01\x02 hello\r\n\r\n", "400"},
         {"two lengths", "POST / HTTP/1.1\r\n" + host + "Content-Length: 1\r\nContent-Length: 2\r\n\r\nab", "400"},
         {"no host", "GET / HTTP/1.1\r\n\r\n", "400"},

@@ -188,6 +188,20 @@ TEST_CASE("a revoked device never comes back: not by a certificate, not with a m
     CHECK_FALSE(club.story.state().present_member(cal_two.device_id()).has_value());
 }
 
+TEST_CASE("a lost device stays lost where its certificate has lost its effect") {
+    Club club(18);
+    const Person cal_two = second_device(club.cal, club.story.random);
+    const auto before = club.story.state().heads;
+    const EventId certificate = club.story.say(club.cal, kind::certify, CircleStory::certify(cal_two));
+    club.story.say(club.ben, kind::revoke, CircleStory::revoke(cal_two));
+    club.story.say(club.ada, kind::remove, CircleStory::remove(club.cal), before);
+    REQUIRE_FALSE(club.story.has_effect(certificate));
+    CHECK(club.story.state().revoked.contains(cal_two.device_id()));
+    club.story.say(club.ada, kind::admit, CircleStory::admit(cal_two, MemberRole::newcomer));
+    CHECK(club.story.is_present(club.cal));
+    CHECK_FALSE(club.story.state().present_member(cal_two.device_id()).has_value());
+}
+
 TEST_CASE("a device does not report itself lost, and a member's device is revoked by those who could remove them") {
     Club club(10);
     CHECK_FALSE(club.story.has_effect(club.story.say(club.cal, kind::revoke, CircleStory::revoke(club.cal))));
