@@ -74,6 +74,16 @@ FoundBody found_body(const Context& context, const BeginRequest& request, Circle
     return {kind, std::move(name), request.role, level_max, request.name, request.under_18, context.me.certificate};
 }
 
+Result<std::string> class_code(const std::string& typed) {
+    if (typed.empty()) return std::string();
+    const domain::RuleBook& book = own_rule_book();
+    if (const domain::LicenceClass* found = book.find_class(typed)) return found->code;
+    std::string known;
+    for (const auto& c : book.classes) known += (known.empty() ? "" : ", ") + c.code + " (" + c.name + ")";
+    return Error{Fault::bad_input,
+                 "There is no class '" + typed + "'; there are " + known + ". Your card stays as it was."};
+}
+
 }  // namespace
 
 Result<void> open_desk(Context& context, const BeginRequest& who, const CardBody& card) {
@@ -155,16 +165,6 @@ Result<Done> accept_welcome(Context& context, const WelcomeMessage::Joined& join
     return Done{"You have joined.", {}};
 }
 
-namespace {
-
-Result<std::string> class_code(const std::string& typed) {
-    if (typed.empty()) return std::string();
-    if (const domain::LicenceClass* known = own_rule_book().find_class(typed)) return known->code;
-    return Error{Fault::bad_input, "There is no licence class '" + typed + "'; nothing was changed."};
-}
-
-}  // namespace
-
 Result<Done> change_card(Context& context, const CardRequest& request) {
     TRY(CardBody card, own_card(context));
     if (request.call_sign) {
@@ -174,15 +174,15 @@ Result<Done> change_card(Context& context, const CardRequest& request) {
             card.call_sign = call.text();
         }
     }
+    if (request.licence_class) {
+        TRY(card.licence_class, class_code(*request.licence_class));
+    }
     if (request.locator) {
         TRY(card.locator, shared_locator(*request.locator));
     }
     if (request.zone) {
         TRY(domain::Zone::find(*request.zone));
         card.zone = *request.zone;
-    }
-    if (request.licence_class) {
-        TRY(card.licence_class, class_code(*request.licence_class));
     }
     TRY(check_list(request.topics.value_or(std::vector<std::string>()), "topics"));
     TRY(check_list(request.bands.value_or(std::vector<std::string>()), "bands"));

@@ -69,12 +69,12 @@ struct CardRequest {
     std::optional<std::string> call_sign;
     std::optional<std::string> locator;
     std::optional<std::string> zone;
-    std::optional<std::string> licence_class;  // by code or name; empty: not said
     std::optional<std::uint8_t> room;
     std::optional<std::vector<std::string>> topics;
     std::optional<std::vector<std::string>> bands;
     std::optional<std::vector<protocol::WeeklyWindow>> windows;
     std::optional<bool> resting;
+    std::optional<std::string> licence_class = {};  // code or name; empty: not said
 };
 // Shows the owner's card in a circle that they were just let into.
 Result<void> show_card(Context& context, const protocol::CircleId& circle);

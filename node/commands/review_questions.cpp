@@ -4,7 +4,7 @@
 #include <cmath>
 #include <set>
 
-#include "node/commands/contacts.hpp"
+#include "node/commands/meetings.hpp"
 #include "node/domain/licence/clocks.hpp"
 #include "node/domain/radio/path.hpp"
 #include "protocol/event/kinds.hpp"

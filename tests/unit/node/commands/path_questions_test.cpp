@@ -2,7 +2,7 @@
 
 #include <doctest/doctest.h>
 
-#include "node/commands/contacts.hpp"
+#include "node/commands/meetings.hpp"
 #include "node/commands/exam.hpp"
 #include "node/commands/items.hpp"
 #include "node/commands/review.hpp"
