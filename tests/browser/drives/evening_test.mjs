@@ -62,7 +62,7 @@ async function keepsSheet(page, address) {
   await page.goto(new URL('/exposure?mhz=146.52&watt=5&mode=fm&on=10&off=0&gain=0&metres=2&height=4', address).href);
   await page.locator('[name="keep-name"]').fill('handheld');
   await page.getByRole('button', { name: 'Keep this sheet' }).click();
-  await page.getByText('At least 0.4 m for people who know of it, 0.8 m for everybody else.').waitFor();
+  await page.getByText('At least 0.4 m for people who know of it, 0.8 m for everybody else.').first().waitFor();
   await page.getByRole('link', { name: 'See its sheet, or change something' }).click();
   await page.locator('[name="watt"]').first().fill('50');
   await page.getByRole('button', { name: 'Work it out', exact: true }).click();
