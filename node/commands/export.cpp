@@ -33,6 +33,7 @@ delete it when it is no longer needed. Minors' names deserve special care.
     notes.csv       notes
     pools.csv       question pools in this store, by name
     club_rows.csv   what newcomers let their club see
+    stations.csv    your own stations with their exposure sheets
     events.jsonl    every event you can read, one JSON object a line; all of the above follows from these
 
 Tables have a line of column names, commas between cells, and quotes around a cell that needs them. Days are

@@ -20,6 +20,7 @@ struct ExportCounts {
     std::size_t notes = 0;
     std::size_t pools = 0;
     std::size_t club_rows = 0;
+    std::size_t stations = 0;  // of the own desk, with their exposure sheets
     std::size_t events = 0;
     std::size_t unreadable = 0;  // events whose key this node does not hold; they are not in the files
 };

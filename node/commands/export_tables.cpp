@@ -1,10 +1,12 @@
 #include "node/commands/export_tables.hpp"
 
+#include <cstdio>
 #include <map>
 
 #include "node/commands/log_files.hpp"
 #include "node/commands/meeting_card.hpp"
 #include "node/commands/plain_text.hpp"
+#include "node/commands/stations.hpp"
 #include "node/commands/study.hpp"
 #include "node/commands/way.hpp"
 #include "protocol/event/kinds.hpp"
@@ -17,6 +19,11 @@ using namespace protocol;
 
 std::string text_of(const std::optional<Day>& day) {
     return day ? to_iso(*day) : "";
+}
+std::string figure(double v) {
+    char out[32];
+    std::snprintf(out, sizeof out, "%.9g", v);
+    return out;
 }
 std::string yes_no(bool v) {
     return v ? "yes" : "no";
@@ -231,6 +238,27 @@ Result<PlainFile> club_rows_table(Context& context, ExportCounts& counts) {
     return out;
 }
 
+Result<PlainFile> stations_table(Context& context, ExportCounts& counts) {
+    PlainFile out{"stations.csv", csv_line({"name", "antenna", "place", "mhz", "watt", "mode", "on_min", "off_min",
+                                            "loss_db", "gain_dbi", "reflection", "people_m", "height_m", "worked_on",
+                                            "informed_m", "anybody_m", "look_again"})};
+    TRY(const auto all, stations(context));
+    for (const StationView& view : all) {
+        const StationSheet& s = view.now;
+        const domain::Transmission& t = s.transmission;
+        std::string reasons;
+        for (const std::string& reason : view.look_again) reasons += (reasons.empty() ? "" : " ") + reason;
+        out.text += csv_line({s.name, s.antenna, s.place, figure(t.frequency_mhz), figure(t.peak_w), s.mode,
+                              figure(t.on_min), figure(t.off_min), figure(t.loss_db), figure(t.gain_dbi),
+                              figure(t.reflection), figure(s.distance_m), s.height_m ? figure(*s.height_m) : "",
+                              view.worked ? to_iso(view.worked_on) : "",
+                              view.worked ? figure(view.worked->informed.least_distance_m) : "",
+                              view.worked ? figure(view.worked->anybody.least_distance_m) : "", reasons});
+        counts.stations += 1;
+    }
+    return out;
+}
+
 }  // namespace
 
 Result<std::vector<PlainFile>> export_tables(Context& context, ExportCounts& counts) {
@@ -243,6 +271,8 @@ Result<std::vector<PlainFile>> export_tables(Context& context, ExportCounts& cou
     out.push_back(std::move(pools));
     TRY(PlainFile rows, club_rows_table(context, counts));
     out.push_back(std::move(rows));
+    TRY(PlainFile sheets, stations_table(context, counts));
+    out.push_back(std::move(sheets));
     return out;
 }
 

@@ -13,6 +13,7 @@
 #include "node/commands/log_files.hpp"
 #include "node/commands/meetings.hpp"
 #include "node/commands/plain_text.hpp"
+#include "node/commands/stations.hpp"
 #include "node/commands/study.hpp"
 #include "protocol/event/kinds.hpp"
 #include "protocol/event/station_bodies.hpp"
@@ -73,6 +74,7 @@ struct Exported {
         begin_as(ben, "Ben", MemberRole::mentor);
         join(ana, ben, "Ben", CircleKind::path, MemberRole::mentor);
         tick_item(ana, "04.06", "KD0XAA");
+        keep_station();
         node::ContactRequest contact;
         contact.worked = "KD0XBB";
         contact.start = utc("2026-03-02T17:00Z");
@@ -98,6 +100,14 @@ struct Exported {
     Exported(const Exported&) = delete;
     Exported& operator=(const Exported&) = delete;
 
+    void keep_station() {
+        node::StationSheet sheet;
+        sheet.name = "home, roof";
+        sheet.transmission.frequency_mhz = 14.2;
+        sheet.transmission.peak_w = 100;
+        sheet.distance_m = 6;
+        must(node::keep_sheet(ana.context, sheet));
+    }
     std::vector<std::vector<std::string>> rows(const char* file) { return table(text_of(top / "out" / file)); }
 
     fs::path top;
@@ -114,7 +124,8 @@ TEST_CASE("an export holds as many lines as it says, and every event of the stor
     const std::pair<const char*, std::size_t> tables[] = {
         {"members.csv", counts.members},   {"ways.csv", counts.items},        {"statements.csv", counts.statements},
         {"contacts.csv", counts.contacts}, {"meetings.csv", counts.meetings}, {"answers.csv", counts.answers},
-        {"notes.csv", counts.notes},       {"pools.csv", counts.pools},       {"club_rows.csv", counts.club_rows}};
+        {"notes.csv", counts.notes},       {"pools.csv", counts.pools},       {"club_rows.csv", counts.club_rows},
+        {"stations.csv", counts.stations}};
     for (const auto& [file, count] : tables) {
         CAPTURE(file);
         const auto rows = f.rows(file);
@@ -138,6 +149,8 @@ TEST_CASE("a name with a comma, quotes and a line break comes back whole from th
     CHECK(std::any_of(members.begin(), members.end(), [](const auto& row) { return row.at(3) == odd_name; }));
     CHECK(f.rows("notes.csv").at(1).at(3) == "first line\nsecond, \"quoted\"");
     CHECK(f.rows("contacts.csv").at(1).at(11) == "loud, clear");
+    CHECK(f.rows("stations.csv").at(1).at(0) == "home, roof");
+    CHECK(f.rows("stations.csv").at(1).at(4) == "100");
 }
 
 TEST_CASE("every line of the events is JSON with a body of named fields") {
@@ -246,7 +259,7 @@ TEST_CASE("no secret of the store is in any file of an export, as bytes or as di
         }
         ++files;
     }
-    CHECK(files == 13);
+    CHECK(files == 14);
     // The search finds what is there.
     CHECK(text_of(f.top / "out" / "members.csv").find(to_hex(f.ana.id().view())) != std::string::npos);
 }
