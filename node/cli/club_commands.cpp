@@ -126,7 +126,7 @@ Answer listed_questions() {
 Answer numbers_answer(const ClubNumbers& n) {
     std::vector<std::string> text{"How long it takes in " + n.club};
     boost::json::array json;
-    for (const Milestone& m : n.milestones) {
+    for (const WaitCurve& m : n.milestones) {
         text.push_back(m.title + ":");
         for (const std::string& sentence : m.sentences) text.push_back("  " + sentence);
         for (const Cohort& year : m.years) text.push_back("  " + year.title + ": " + median_words(year) + ".");

@@ -163,9 +163,9 @@ std::string year_before(const std::string& year) {
     return std::to_string(std::atoi(year.c_str()) - 1);
 }
 
-Milestone milestone_of(const Stretch& stretch, const std::vector<ListedWay>& ways, Day today) {
+WaitCurve milestone_of(const Stretch& stretch, const std::vector<ListedWay>& ways, Day today) {
     const std::vector<Timed> all = timed(stretch, ways, today);
-    Milestone out;
+    WaitCurve out;
     out.title = stretch.title;
     out.definition = stretch.definition;
     out.all = cohort_of("all", all);
@@ -240,7 +240,7 @@ std::vector<std::string> last_spring_on_air(const ClubPeople& people, Day today)
 }
 
 std::vector<std::string> median_to_contact(const ClubPeople& people, Day today) {
-    const Milestone milestone = milestone_of(stretches().back(), listed_ways(people), today);
+    const WaitCurve milestone = milestone_of(stretches().back(), listed_ways(people), today);
     std::vector<std::string> out;
     for (const Cohort& year : milestone.years) out.push_back(year.title + ": " + median_words(year) + ".");
     if (out.empty()) out.push_back("In no year did five people come past the examination; nothing is shown.");

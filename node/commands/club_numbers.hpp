@@ -23,7 +23,7 @@ struct Cohort {
     int at_risk(double after) const;
 };
 
-struct Milestone {
+struct WaitCurve {
     std::string title;       // "From the club's list to past the examination"
     std::string definition;  // what counts as begun and as reached, in a sentence
     Cohort all;
@@ -42,7 +42,7 @@ struct StageLoss {
 
 struct ClubNumbers {
     std::string club;
-    std::vector<Milestone> milestones;
+    std::vector<WaitCurve> milestones;
     std::vector<StageLoss> stages;  // those to which five or more came, in order
     std::optional<WallTime> as_of;
     int known = 0;  // people whose rows may be read, those who left among them

@@ -67,7 +67,7 @@ Result<Response> question_page(const Scene& scene) {
     return show(scene, std::move(content));
 }
 
-Html milestone_part(const Milestone& milestone) {
+Html milestone_part(const WaitCurve& milestone) {
     Html out = html("<p>{}</p>{}", milestone.definition, sentence_list(milestone.sentences));
     std::vector<Cohort> drawn = milestone.years;
     if (drawn.size() != 1) drawn.insert(drawn.begin(), milestone.all);
@@ -93,7 +93,7 @@ Result<Response> numbers_page(const Scene& scene) {
     TRY(const ClubNumbers numbers, club_numbers(scene.context()));
     Page content;
     content.title = "How long it takes";
-    for (const Milestone& milestone : numbers.milestones) content.main += milestone_part(milestone);
+    for (const WaitCurve& milestone : numbers.milestones) content.main += milestone_part(milestone);
     content.main += stages_part(numbers);
     content.side = html(
         "<h2>How these are worked out</h2><p>Whoever is still on the way counts as waiting (Kaplan and Meier); whoever "

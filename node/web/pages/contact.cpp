@@ -155,9 +155,10 @@ Result<Response> contact_page(const Scene& scene) {
         "<h2>Who reads this</h2><p>Everyone on your path sees the contacts that you write down here. The club sees the "
         "date of the last one, and never with whom.</p><h2>Take it along</h2><p><a href=\"{}\">The log as a file for "
         "other programs (ADI)</a></p><p><a href=\"{}\">The log as a table (CSV)</a></p><p class=\"help\">These files "
-        "are not encrypted.</p><h2>Before you send</h2><p><a href=\"{}\">How far people have to be "
+        "are not encrypted.</p><p><a href=\"{}\">Your contacts on a map</a></p><h2>Before you send</h2><p><a "
+        "href=\"{}\">How far people have to be "
         "from the antenna</a></p>",
-        url("/contact/log.adi"), url("/contact/log.csv"), url("/exposure"));
+        url("/contact/log.adi"), url("/contact/log.csv"), url("/map"), url("/exposure"));
     content.as_of = as_of_words(scene.viewer, view.as_of);
     return show(scene, std::move(content));
 }

@@ -25,7 +25,7 @@ struct Club : ReviewClub {
         const auto club = must(node::circle_meant(olga.context, "club", ""));
         must(node::remove_person(olga.context, club, to_hex(member.id().view()), ""));
     }
-    node::Milestone to_contact() { return must(node::club_numbers(olga.context)).milestones.at(1); }
+    node::WaitCurve to_contact() { return must(node::club_numbers(olga.context)).milestones.at(1); }
 };
 
 bool has(const std::string& text, std::string_view words) {

@@ -27,7 +27,7 @@ struct Logged {
         request.mode = "SSB";
         request.locator = locator;
         must(node::log_contact(ana.context, request));
-        clock.pass_minutes(5);
+        clock.pass_minutes(60);
     }
     Result<node::ContactMap> map(const char* from) { return node::contact_map(must(node::way(ana.context, "")), from); }
 };
