@@ -12,10 +12,11 @@ const axe = createRequire(import.meta.url).resolve('axe-core/axe.min.js');
 // Pages of items and of stages are alike: one of each is looked at.
 const kindOf = (address) => address.replace(/[0-9a-f]{8,}|\d+/g, 'N');
 
-// Addresses of this node that the page links to, without what only shows another state of the same page.
+// Addresses of this node that the page links to, without files to keep and what only shows another state of
+// the same page.
 async function linksOn(page) {
   const all = await page.locator('a[href^="/"]').evaluateAll((links) => links.map((link) => link.getAttribute('href')));
-  return all.map((address) => address.split('#')[0]).filter((address) => !address.startsWith('/static/'));
+  return all.map((address) => address.split('#')[0]).filter((address) => !address.startsWith('/static/') && !/\.(adi|csv)$/.test(address));
 }
 
 async function violations(page) {
