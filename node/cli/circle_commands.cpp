@@ -126,6 +126,7 @@ void add_card(CLI::App& app, CommandLine& out) {
     };
     auto o = std::make_shared<Options>();
     sub->add_option("--call", o->request.call_sign, "Your call sign");
+    sub->add_option("--class", o->request.licence_class, "Your licence class, as T or General; \"\" takes it off");
     sub->add_option("--locator", o->request.locator, "Your locator; four characters are shared");
     sub->add_option("--zone", o->request.zone, "Your time zone, such as America/New_York");
     sub->add_option("--room", o->request.room, "How many newcomers you have room for");

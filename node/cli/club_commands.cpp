@@ -1,6 +1,7 @@
 #include <CLI/CLI.hpp>
 
 #include "node/cli/command_line.hpp"
+#include "node/commands/club_numbers.hpp"
 #include "node/commands/pairing.hpp"
 #include "node/commands/review.hpp"
 
@@ -89,32 +90,102 @@ Answer review_answer(const Review& r) {
 }
 
 Answer question_answer(const ReviewAnswer& a) {
-    std::vector<std::string> text{std::to_string(a.number) + ". " + a.title};
+    std::vector<std::string> text{std::to_string(a.question.number) + ". " + std::string(a.question.title)};
     boost::json::array who;
     for (const ReviewedPerson& p : a.who) {
         text.push_back("  " + p.name + (p.detail.empty() ? "" : ": " + p.detail));
         who.push_back({{"name", p.name}, {"detail", p.detail}});
     }
-    if (a.who.empty()) text.emplace_back("  Nobody, as far as is known.");
-    if (a.as_of) text.push_back("As of " + to_iso_minute(*a.as_of) + ".");
+    boost::json::array counts;
+    for (const std::string& sentence : a.counts) {
+        text.push_back("  " + sentence);
+        counts.push_back(boost::json::value(sentence));
+    }
+    if (a.who.empty() && a.counts.empty()) text.emplace_back("  Nobody, as far as is known.");
+    text.push_back(a.looked_at);
+    if (a.as_of) text.push_back("As of " + to_iso_minute(*a.as_of) + ", the oldest news looked at.");
     text.push_back("Not known: " + std::to_string(a.unknown) + ". " + a.cannot_know);
-    return {lines(text), {{"number", a.number}, {"who", std::move(who)}, {"unknown", a.unknown}}};
+    return {lines(text),
+            {{"number", a.question.number},
+             {"who", std::move(who)},
+             {"counts", std::move(counts)},
+             {"unknown", a.unknown}}};
 }
+
+Answer listed_questions() {
+    std::vector<std::string> text;
+    boost::json::array json;
+    for (const ReviewQuestion& q : review_questions()) {
+        const char* from = q.from == AnsweredFrom::paths ? "  [from the paths this node shares]" : "";
+        text.push_back((q.number < 10 ? " " : "") + std::to_string(q.number) + "  " + std::string(q.title) + from);
+        json.push_back({{"number", q.number}, {"title", std::string(q.title)}});
+    }
+    return {lines(text), std::move(json)};
+}
+
+Answer numbers_answer(const ClubNumbers& n) {
+    std::vector<std::string> text{"How long it takes in " + n.club};
+    boost::json::array json;
+    for (const Milestone& m : n.milestones) {
+        text.push_back(m.title + ":");
+        for (const std::string& sentence : m.sentences) text.push_back("  " + sentence);
+        for (const Cohort& year : m.years) text.push_back("  " + year.title + ": " + median_words(year) + ".");
+        if (!m.comparison.empty()) text.push_back("  " + m.comparison);
+        text.push_back("  " + m.definition);
+        const auto& median = m.all.median.days;
+        json.push_back({{"title", m.title},
+                        {"persons", m.all.persons < 5 ? boost::json::value() : boost::json::value(m.all.persons)},
+                        {"median_days", median ? boost::json::value(*median) : boost::json::value()}});
+    }
+    if (n.as_of) text.push_back("As of " + to_iso_minute(*n.as_of) + ", the oldest news in it.");
+    text.push_back("Not known: " + std::to_string(n.unknown) + ".");
+    return {lines(text), std::move(json)};
+}
+
+Answer year_answer(const AnnualReport& report) {
+    std::vector<std::string> text{report.club + ", " + to_iso(report.from + 1) + " to " + to_iso(report.to)};
+    boost::json::array json;
+    for (const std::string& sentence : report.sentences) {
+        text.push_back("  " + sentence);
+        json.push_back(boost::json::value(sentence));
+    }
+    if (report.as_of) text.push_back("As of " + to_iso_minute(*report.as_of) + ", the oldest news in it.");
+    return {lines(text), std::move(json)};
+}
+
+struct ReviewOptions {
+    int number = 0;
+    bool held = false;
+    bool questions = false;
+    bool numbers = false;
+    bool year = false;
+};
 
 void add_review(CLI::App& app, CommandLine& out) {
     auto* sub = app.add_subcommand("review", "Who needs us, who has no mentor, and what the club does not know");
-    auto number = std::make_shared<int>(0);
-    auto held = std::make_shared<bool>(false);
-    sub->add_option("question", *number, "One of the club's numbered questions; the whole review without it");
-    sub->add_flag("--held", *held, "The review meeting was held today");
-    sub->callback([&out, number, held] {
-        out.command = [number, held](Context& context) -> Result<Answer> {
-            if (*held) {
+    auto o = std::make_shared<ReviewOptions>();
+    sub->add_option("question", o->number, "One of the club's numbered questions; the whole review without it");
+    sub->add_flag("--questions", o->questions, "The 36 questions and their numbers");
+    sub->add_flag("--numbers", o->numbers, "How long people take, and how many leave first: counts, no names");
+    sub->add_flag("--year", o->year, "The last year on one page: counts, no names");
+    sub->add_flag("--held", o->held, "The review meeting was held today");
+    sub->callback([&out, o] {
+        out.command = [o](Context& context) -> Result<Answer> {
+            if (o->held) {
                 TRY(const Done done, review_held(context));
                 return answer_of(done);
             }
-            if (*number != 0) {
-                TRY(const ReviewAnswer answer, question(context, *number));
+            if (o->questions) return listed_questions();
+            if (o->numbers) {
+                TRY(const ClubNumbers numbers, club_numbers(context));
+                return numbers_answer(numbers);
+            }
+            if (o->year) {
+                TRY(const AnnualReport report, annual_report(context));
+                return year_answer(report);
+            }
+            if (o->number != 0) {
+                TRY(const ReviewAnswer answer, question(context, o->number));
                 return question_answer(answer);
             }
             TRY(const Review all, review(context));

@@ -70,7 +70,8 @@ Result<CommandLine> parse_command_line(const std::vector<std::string>& words, co
     add_going_commands(app, out);
     add_item_commands(app, out);
     add_way_commands(app, out);
-    add_contact_commands(app, out);
+    add_meet_commands(app, out);
+    add_evening_commands(app, out);
     add_log_commands(app, out);
     add_study_commands(app, out);
     add_mock_commands(app, out);
@@ -82,6 +83,8 @@ Result<CommandLine> parse_command_line(const std::vector<std::string>& words, co
     add_carry_commands(app, out);
     add_courier_commands(app, out);
     add_station_commands(app, out);
+    add_exposure_commands(app, out);
+    add_map_commands(app, out);
     try {
         app.parse(std::vector<std::string>(words.rbegin(), words.rend()));
     } catch (const CLI::CallForHelp&) {

@@ -117,7 +117,8 @@ void add_greeting_commands(CLI::App& app, CommandLine& out);
 void add_going_commands(CLI::App& app, CommandLine& out);
 void add_item_commands(CLI::App& app, CommandLine& out);
 void add_way_commands(CLI::App& app, CommandLine& out);
-void add_contact_commands(CLI::App& app, CommandLine& out);
+void add_meet_commands(CLI::App& app, CommandLine& out);
+void add_evening_commands(CLI::App& app, CommandLine& out);
 void add_log_commands(CLI::App& app, CommandLine& out);
 void add_study_commands(CLI::App& app, CommandLine& out);
 void add_mock_commands(CLI::App& app, CommandLine& out);
@@ -129,5 +130,7 @@ void add_key_commands(CLI::App& app, CommandLine& out);
 void add_carry_commands(CLI::App& app, CommandLine& out);
 void add_courier_commands(CLI::App& app, CommandLine& out);
 void add_station_commands(CLI::App& app, CommandLine& out);
+void add_exposure_commands(CLI::App& app, CommandLine& out);
+void add_map_commands(CLI::App& app, CommandLine& out);
 
 }  // namespace ladderline::node::cli

@@ -1,52 +1,12 @@
 #include <CLI/CLI.hpp>
 
 #include "node/cli/command_line.hpp"
-#include "node/commands/worksheet.hpp"
 #include "node/domain/radio/link_budget.hpp"
 #include "node/domain/radio/path.hpp"
 #include "node/domain/radio/sun.hpp"
 
 namespace ladderline::node::cli {
 namespace {
-
-struct ExposureOptions {
-    domain::Transmission transmission;
-    std::string mode = "fm";
-    double distance_m = 3;
-};
-
-Result<Answer> exposure_answer(const ExposureOptions& o) {
-    domain::Transmission transmission = o.transmission;
-    TRY(const ModeDuty mode, find_mode_duty(o.mode));
-    transmission.mode_duty = mode.duty;
-    TRY(const Worksheet sheet, worksheet(transmission, o.distance_m));
-    std::vector<std::string> text = worksheet_words(sheet);
-    for (const std::string& caution : worksheet_cautions()) text.push_back(caution);
-    const auto side = [](const domain::Exposure& e) {
-        return boost::json::value{{"average_w", e.average_w},
-                                  {"density_mw_cm2", e.density_mw_cm2},
-                                  {"limit_mw_cm2", e.limit_mw_cm2},
-                                  {"least_distance_m", e.least_distance_m},
-                                  {"exempt", e.exempt != domain::Exemption::none},
-                                  {"within", e.is_within}};
-    };
-    return Answer{lines(text), {{"controlled", side(sheet.informed)}, {"uncontrolled", side(sheet.anybody)}}};
-}
-
-void add_exposure(CLI::App& app, CommandLine& out) {
-    auto* sub = app.add_subcommand("exposure", "How far people have to be from your antenna");
-    auto o = std::make_shared<ExposureOptions>();
-    sub->add_option("--mhz", o->transmission.frequency_mhz, "Frequency in MHz")->required();
-    sub->add_option("--watt", o->transmission.peak_w, "Power at the transmitter, PEP")->required();
-    sub->add_option("--mode", o->mode, "ssb, ssb-processed, cw, fm, data, slots or carrier");
-    sub->add_option("--on", o->transmission.on_min, "Minutes on the air at a time");
-    sub->add_option("--off", o->transmission.off_min, "Minutes of listening in between");
-    sub->add_option("--loss", o->transmission.loss_db, "Loss of the feed line, dB");
-    sub->add_option("--gain", o->transmission.gain_dbi, "Gain of the antenna, dBi; 2.15 for a dipole");
-    sub->add_option("--reflection", o->transmission.reflection, "1 none, 2.56 usual ground, 4 a mirror");
-    sub->add_option("--metres", o->distance_m, "How near people come");
-    sub->callback([&out, o] { out.command = [o](Context&) { return exposure_answer(*o); }; });
-}
 
 struct FarOptions {
     std::string from;
@@ -157,7 +117,6 @@ void add_daylight(CLI::App& app, CommandLine& out) {
 }  // namespace
 
 void add_station_commands(CLI::App& app, CommandLine& out) {
-    add_exposure(app, out);
     add_far(app, out);
     add_daylight(app, out);
 }

@@ -2,6 +2,7 @@
 
 #include "node/commands/circles.hpp"
 #include "node/commands/club_row.hpp"
+#include "node/commands/known_dates.hpp"
 #include "node/domain/licence/call_sign.hpp"
 #include "node/domain/meeting/local_time.hpp"
 #include "node/domain/radio/locator.hpp"
@@ -71,6 +72,16 @@ Result<CardBody> first_card(const BeginRequest& request) {
 
 FoundBody found_body(const Context& context, const BeginRequest& request, CircleKind kind, std::string name) {
     return {kind, std::move(name), request.role, level_max, request.name, request.under_18, context.me.certificate};
+}
+
+Result<std::string> class_code(const std::string& typed) {
+    if (typed.empty()) return std::string();
+    const domain::RuleBook& book = own_rule_book();
+    if (const domain::LicenceClass* found = book.find_class(typed)) return found->code;
+    std::string known;
+    for (const auto& c : book.classes) known += (known.empty() ? "" : ", ") + c.code + " (" + c.name + ")";
+    return Error{Fault::bad_input,
+                 "There is no class '" + typed + "'; there are " + known + ". Your card stays as it was."};
 }
 
 }  // namespace
@@ -162,6 +173,9 @@ Result<Done> change_card(Context& context, const CardRequest& request) {
             TRY(const auto call, domain::parse_us_call_sign(*request.call_sign));
             card.call_sign = call.text();
         }
+    }
+    if (request.licence_class) {
+        TRY(card.licence_class, class_code(*request.licence_class));
     }
     if (request.locator) {
         TRY(card.locator, shared_locator(*request.locator));

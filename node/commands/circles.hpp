@@ -74,6 +74,7 @@ struct CardRequest {
     std::optional<std::vector<std::string>> bands;
     std::optional<std::vector<protocol::WeeklyWindow>> windows;
     std::optional<bool> resting;
+    std::optional<std::string> licence_class = {};  // code or name; empty: not said
 };
 // Shows the owner's card in a circle that they were just let into.
 Result<void> show_card(Context& context, const protocol::CircleId& circle);

@@ -38,6 +38,14 @@ Result<void> load_rows(Context& context, ClubPeople& people) {
             newcomer.history.push_back({view.said, *row});
         }
     }
+    std::map<MemberId, std::vector<RowWrite>> former;
+    for (const ShownView& view : history) {
+        const auto row = people.all.contains(view.by) ? std::nullopt : read_payload<ClubRowBody>(view.payload);
+        if (row) former[view.by].push_back({view.said, *row});
+    }
+    for (auto& [id, writes] : former) {
+        if (writes.back().row.consent_until >= context.today()) people.former.push_back(std::move(writes));
+    }
     return ok();
 }
 

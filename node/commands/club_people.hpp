@@ -29,6 +29,7 @@ struct ClubPeople {
     PersonView me;
     std::map<protocol::MemberId, PersonView> all;        // present members
     std::vector<ClubNewcomer> newcomers;                 // by name
+    std::vector<std::vector<RowWrite>> former;           // rows of people who left and whose consent stands; no names
     std::vector<PairingView> standing;                   // agreed and not ended since, in order of day
     std::map<protocol::MemberId, std::int32_t> carries;  // newcomers by mentor
 

@@ -5,6 +5,7 @@
 #include "node/commands/plain_text.hpp"
 #include "protocol/circle/bodies.hpp"
 #include "protocol/event/kinds.hpp"
+#include "protocol/event/station_bodies.hpp"
 #include "protocol/event/study_bodies.hpp"
 
 namespace ladderline::node {
@@ -50,6 +51,9 @@ FIELD_NAMES(MockResultBody, "pool", "paper", "when", "minutes", "mark", "foretol
 FIELD_NAMES(ExplanationBody, "pool", "question", "text")
 FIELD_NAMES(StudyShareBody, "pool", "edition", "groups", "weak", "exam_booked", "last_practice")
 FIELD_NAMES(ExamTryBody, "element", "day", "undone")
+FIELD_NAMES(WorkedOut, "day", "rules", "informed_mm", "anybody_mm")
+FIELD_NAMES(StationBody, "name", "antenna", "place", "frequency_hz", "peak_mw", "mode", "on_ms", "off_ms", "loss_mdb",
+            "gain_mdb", "reflection_milli", "distance_mm", "height_mm", "worked", "gone")
 FIELD_NAMES(DeviceCertificate, "member", "device", "noise", "box", "label", "by_member", "by_device")
 FIELD_NAMES(FoundBody, "circle_kind", "name", "role", "level", "founder_name", "founder_is_minor", "device")
 FIELD_NAMES(AdmitBody, "member", "role", "level", "name", "is_minor", "devices")
@@ -99,12 +103,12 @@ template <class T>
 requires std::is_enum_v<T> std::string json(T v) {
     return std::to_string(static_cast<unsigned>(v));
 }
+template <HasNames T>
+std::string json(const T& v);
 template <class T>
 std::string json(const std::optional<T>& v) {
     return v ? json(*v) : "null";
 }
-template <HasNames T>
-std::string json(const T& v);
 template <class T>
 std::string json(const std::vector<T>& all) {
     std::string out = "[";
@@ -198,6 +202,7 @@ constexpr Kind kinds[] = {
     {kind::explanation, "explanation", body_json<ExplanationBody>},
     {kind::study_share, "study_share", body_json<StudyShareBody>},
     {kind::exam_try, "exam_try", body_json<ExamTryBody>},
+    {kind::station, "station", body_json<StationBody>},
 };
 
 const Kind* find_kind(std::uint16_t number) {

@@ -3,6 +3,7 @@
 #include <map>
 
 #include "node/commands/log_files.hpp"
+#include "node/commands/meeting_card.hpp"
 #include "node/commands/plain_text.hpp"
 #include "node/commands/study.hpp"
 #include "node/commands/way.hpp"
@@ -82,19 +83,6 @@ std::string_view word_of(domain::StatementKind kind) {
     return "reopen";
 }
 
-std::string_view word_of(const std::optional<MeetOutcome>& outcome) {
-    if (!outcome) return "to come";
-    switch (*outcome) {
-        case MeetOutcome::made:
-            return "made";
-        case MeetOutcome::nobody_heard:
-            return "nobody heard";
-        case MeetOutcome::moved:
-            break;
-    }
-    return "moved";
-}
-
 // A name for every member seen in any circle.
 using NameList = std::map<MemberId, std::string>;
 std::string name_in(const NameList& names, const MemberId& id) {
@@ -161,21 +149,13 @@ void add_contacts(const WayView& way, std::string& table, std::vector<domain::Lo
 
 void add_meetings(const WayView& way, const NameList& names, std::string& table, std::vector<CalendarEntry>& entries,
                   ExportCounts& counts) {
-    constexpr std::int32_t minutes = 30;  // as commands/contacts.cpp keeps free for one
     for (const MeetingView& v : way.meetings) {
         const MeetBody& m = v.meeting;
         const std::string with = name_in(names, m.other);
-        const std::string outcome(word_of(v.outcome));
+        const std::string outcome(outcome_word(v.outcome));
         table += csv_line({way.owner.name, to_iso_second(m.start), with, hex(m.other), m.first_frequency,
                            m.second_frequency, m.mode, m.fallback, m.words, outcome, hex(v.by), hex(v.id)});
-        std::string description = m.first_frequency + " MHz " + m.mode;
-        if (!m.second_frequency.empty()) description += ", then " + m.second_frequency + " MHz";
-        if (!m.fallback.empty()) description += "\nIf nothing is heard: " + m.fallback;
-        if (!m.words.empty()) description += "\n" + m.words;
-        description += "\n" + outcome;
-        entries.push_back({hex(v.id), m.start, minutes,
-                           "Contact on the air: " + way.owner.name + (with.empty() ? "" : ", " + with), description,
-                           v.outcome == MeetOutcome::moved});
+        entries.push_back(calendar_entry(way, v));
         counts.meetings += 1;
     }
 }

@@ -4,7 +4,7 @@
 #include <cmath>
 
 #include "node/commands/club_people.hpp"
-#include "node/commands/contacts.hpp"
+#include "node/commands/meetings.hpp"
 #include "node/commands/pairing.hpp"
 #include "node/domain/pairing/candidates.hpp"
 #include "node/domain/radio/path.hpp"

@@ -67,22 +67,27 @@ struct ReviewedPerson {
     std::string name;
     std::string detail;  // a few words; may be empty
 };
-// One of the club's questions.
-struct ReviewAnswer {
-    int number = 0;
-    std::string title;
-    std::vector<ReviewedPerson> who;
-    std::optional<WallTime> as_of;
-    int unknown = 0;
-    std::string cannot_know;  // a sentence
-};
-// 1 to 36. not_found, with a sentence, for those that the rows cannot answer.
-Result<ReviewAnswer> question(Context& context, int number);
-// Those that `question` answers, with their titles.
+// What a question is answered from. Rows are for officers; paths for everybody who shares one, and about those alone.
+enum class AnsweredFrom : std::uint8_t { rows, paths, counts };
 struct ReviewQuestion {
     int number = 0;
     std::string_view title;
+    AnsweredFrom from = AnsweredFrom::rows;
 };
-std::vector<ReviewQuestion> answerable_questions();
+// All 36, by number.
+std::vector<ReviewQuestion> review_questions();
+
+// One of the club's questions.
+struct ReviewAnswer {
+    ReviewQuestion question;
+    std::vector<ReviewedPerson> who;  // empty where `counts` answers
+    std::vector<std::string> counts;  // sentences; groups below five are not spelled out
+    std::string looked_at;            // of how many, in words
+    std::optional<WallTime> as_of;    // the oldest among the newest news of those looked at
+    int unknown = 0;                  // newcomers of the club of whom nothing could be looked at
+    std::string cannot_know;          // a sentence
+};
+// bad_input: no number from 1 to 36. refused: the rows are for officers.
+Result<ReviewAnswer> question(Context& context, int number);
 
 }  // namespace ladderline::node

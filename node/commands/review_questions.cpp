@@ -1,9 +1,14 @@
 #include "node/commands/review_questions.hpp"
 
 #include <algorithm>
+#include <cmath>
 #include <set>
 
+#include "node/commands/meetings.hpp"
 #include "node/domain/licence/clocks.hpp"
+#include "node/domain/radio/path.hpp"
+#include "protocol/event/kinds.hpp"
+#include "protocol/event/study_bodies.hpp"
 #include "store/settings/settings.hpp"
 
 namespace ladderline::node {
@@ -19,44 +24,14 @@ constexpr std::int32_t answer_late_days = 3;
 constexpr std::size_t longest_max = 5;
 constexpr std::int32_t review_usual_days = 30;  // looked back while no review was held
 
-using Answers = std::vector<ReviewedPerson>;
-
-std::string days(std::int32_t n) {
-    return std::to_string(n) + (n == 1 ? " day" : " days");
-}
-
-// Newcomers whose row may be read and who do not rest: resting people are left in peace.
-std::vector<const ClubNewcomer*> awake(const ClubPeople& people) {
-    std::vector<const ClubNewcomer*> out;
-    for (const ClubNewcomer& newcomer : people.newcomers) {
-        if (newcomer.row && !newcomer.is_resting) out.push_back(&newcomer);
-    }
-    return out;
-}
-
-// The first day on which the rows show what `holds` asks for.
-template <class Holds>
-std::optional<Day> first_day(const ClubNewcomer& newcomer, Holds holds) {
-    for (std::size_t i = 0; i < newcomer.history.size(); ++i) {
-        if (holds(newcomer.history[i].row))
-            return std::min(stage_began(newcomer.history, i), utc_day(newcomer.history[i].said));
-    }
-    return std::nullopt;
-}
-
-bool is_past_exam(const ClubRowBody& row) {
-    const auto stage = stage_of(row);
-    return stage ? *stage > exam_stage : row.stage.empty();
-}
-
 Result<Answers> passed_without_contact(Context& context, const ClubPeople& people) {
     Answers out;
     for (const ClubNewcomer* newcomer : awake(people)) {
         if (newcomer->row->row.last_contact || !is_past_exam(newcomer->row->row)) continue;
-        const auto since = first_day(*newcomer, is_past_exam);
+        const auto since = past_exam_since(newcomer->history);
         const std::int32_t waited = since ? days_between(*since, context.today()) : 0;
         if (waited > domain::shipped_clocks().first_contact_alarm_days) {
-            out.push_back({newcomer->person.name, "past the examination for " + days(waited)});
+            out.push_back({newcomer->person.name, "past the examination for " + days_words(waited)});
         }
     }
     return out;
@@ -72,7 +47,7 @@ Result<Answers> call_sign_without_contact(Context& context, const ClubPeople& pe
         }
         const std::int32_t waited = since ? days_between(*since, context.today()) : 0;
         if (waited > domain::shipped_clocks().first_contact_target_days) {
-            out.push_back({newcomer->person.name, newcomer->row->row.call_sign + " for " + days(waited)});
+            out.push_back({newcomer->person.name, newcomer->row->row.call_sign + " for " + days_words(waited)});
         }
     }
     return out;
@@ -102,7 +77,7 @@ Result<Answers> untouched_in_first_month(Context& context, const ClubPeople& peo
             const std::int32_t quiet = days_between(heard, context.today());
             if (days_between(pair.day, context.today()) > first_month_days || quiet < touch_missing_days) continue;
             out.push_back(
-                {newcomer->person.name, "not heard from " + people.name_of(pair.mentor) + " for " + days(quiet)});
+                {newcomer->person.name, "not heard from " + people.name_of(pair.mentor) + " for " + days_words(quiet)});
         }
     }
     return out;
@@ -123,7 +98,7 @@ Result<Answers> unanswered(Context& context, const ClubPeople& people) {
         if (!newcomer.row || !newcomer.row->row.help_since) continue;
         const std::int32_t waited = days_between(*newcomer.row->row.help_since, context.today());
         if (waited >= answer_late_days) {
-            out.push_back({newcomer.person.name, newcomer.row->row.help_topic + ", for " + days(waited)});
+            out.push_back({newcomer.person.name, newcomer.row->row.help_topic + ", for " + days_words(waited)});
         }
     }
     return out;
@@ -135,8 +110,8 @@ Result<Answers> longest_in_stage(Context& context, const ClubPeople& people) {
         if (!stage_of(newcomer->row->row)) continue;
         const Day began = stage_began(newcomer->history, newcomer->history.size() - 1);
         all.push_back({began,
-                       {newcomer->person.name,
-                        "stage " + newcomer->row->row.stage + " for " + days(days_between(began, context.today()))}});
+                       {newcomer->person.name, "stage " + newcomer->row->row.stage + " for " +
+                                                   days_words(days_between(began, context.today()))}});
     }
     std::stable_sort(all.begin(), all.end(), [](const auto& a, const auto& b) { return a.first < b.first; });
     Answers out;
@@ -176,8 +151,8 @@ Result<Answers> reviews_this_month(Context& context, const ClubPeople& people) {
         for (const std::int32_t after : {clocks.review_1_days, clocks.review_2_days, clocks.review_3_days}) {
             const std::string day = to_iso(pair.day + after);
             if (day.substr(0, month_characters) != month) continue;
-            out.push_back(
-                {people.name_of(pair.newcomer) + " and " + people.name_of(pair.mentor), days(after) + " on " + day});
+            out.push_back({people.name_of(pair.newcomer) + " and " + people.name_of(pair.mentor),
+                           days_words(after) + " on " + day});
         }
     }
     return out;
@@ -213,7 +188,8 @@ Result<Answers> quiet(Context& context, const ClubPeople& people) {
         for (const auto& day : {row.last_milestone, row.last_contact, row.last_touch})
             heard = std::max(heard, day.value_or(heard));
         const std::int32_t since = days_between(heard, context.today());
-        if (since >= domain::shipped_clocks().quiet_days) out.push_back({newcomer->person.name, "for " + days(since)});
+        if (since >= domain::shipped_clocks().quiet_days)
+            out.push_back({newcomer->person.name, "for " + days_words(since)});
     }
     return out;
 }
@@ -269,6 +245,102 @@ Result<Answers> changes_since_review(Context& context, const ClubPeople& people)
     return out;
 }
 
+// Pairs that ended within a year of being agreed, and with whom the newcomer is now.
+Result<Answers> ended_early(Context& context, const ClubPeople& people) {
+    TRY(const auto all, pairings(context.db, people.club.id));
+    Answers out;
+    for (const PairingView& pair : all) {
+        if (pair.step != PairingStep::ended) continue;
+        if (days_between(pair.day, context.today()) > domain::shipped_clocks().review_3_days) continue;
+        std::string now = "no new pairing";
+        for (const PairingView& later : people.standing) {
+            if (later.newcomer == pair.newcomer) now = "now with " + people.name_of(later.mentor);
+        }
+        out.push_back({people.name_of(pair.newcomer) + " and " + people.name_of(pair.mentor),
+                       "ended on " + to_iso(pair.day) + "; " + now});
+    }
+    return out;
+}
+
+// What members chose to show of their study names their booked exam and the years of their pool.
+Result<Answers> pool_ends_before_exam(Context& context, const ClubPeople& people) {
+    constexpr std::size_t year_characters = 4;
+    TRY(const auto shares, shown(context.db, people.club.id, kind::study_share));
+    Answers out;
+    for (const ShownView& view : shares) {
+        const auto share = read_payload<StudyShareBody>(view.payload);
+        if (!share || !share->exam_booked || share->edition.size() < year_characters) continue;
+        const std::string last = share->edition.substr(share->edition.size() - year_characters);
+        const std::string exam = to_iso(*share->exam_booked);
+        const bool is_year = std::all_of(last.begin(), last.end(), [](char c) { return c >= '0' && c <= '9'; });
+        if (!is_year || exam.substr(0, year_characters) < last) continue;
+        const bool certain = exam.substr(0, year_characters) > last;
+        out.push_back(
+            {people.name_of(view.by), "exam on " + exam + ", pool " + share->edition +
+                                          (certain ? "" : ", which ends in that year: look at its last day")});
+    }
+    return out;
+}
+
+// Within a day from now, as the card says; the spans are cut to that.
+bool has_time_tonight(const PersonView& person, Context& context) {
+    constexpr std::int64_t day_ms = 86'400'000;
+    if (!person.card || person.card->resting || person.card->windows.empty()) return false;
+    const auto spans = domain::to_instants(availability(person), context.today(), 2);
+    if (!spans) return false;
+    const WallTime now = context.now();
+    return std::any_of(spans.value().begin(), spans.value().end(),
+                       [&](const domain::TimeSpan& span) { return span.to > now && span.from.ms < now.ms + day_ms; });
+}
+
+std::optional<domain::Position> place_of(const PersonView& person) {
+    const auto locator = domain::Locator::parse(person.card ? person.card->locator : "");
+    if (!locator) return std::nullopt;
+    return locator.value().centre();
+}
+
+// Members with a licence and time within a day, the three nearest of each newcomer who has no contact yet.
+Result<Answers> near_tonight(Context& context, const ClubPeople& people) {
+    constexpr std::size_t named_max = 3;
+    Answers out;
+    for (const ClubNewcomer* newcomer : awake(people)) {
+        const auto place = place_of(newcomer->person);
+        if (newcomer->row->row.last_contact || !is_past_exam(newcomer->row->row) || !place) continue;
+        std::vector<std::pair<double, std::string>> near;
+        for (const auto& [id, person] : people.all) {
+            const auto theirs = place_of(person);
+            const bool licensed =
+                person.card && !(person.card->licence_class.empty() && person.card->call_sign.empty());
+            if (id == newcomer->person.id || !licensed || !theirs || !has_time_tonight(person, context)) continue;
+            near.emplace_back(domain::shortest_way(*place, *theirs).distance_km(), person.name);
+        }
+        std::sort(near.begin(), near.end());
+        std::string words;
+        for (std::size_t i = 0; i < std::min(near.size(), named_max); ++i) {
+            words += (words.empty() ? "" : ", ") + near[i].second + " (about " +
+                     std::to_string(std::lround(near[i].first)) + " km)";
+        }
+        out.push_back({newcomer->person.name, words.empty() ? "nobody has said so on their card" : words});
+    }
+    return out;
+}
+
+Result<Answers> nobody_knows(Context&, const ClubPeople&) {
+    return Answers();
+}
+
+Result<Answers> milestone_this_month(Context& context, const ClubPeople& people) {
+    constexpr std::size_t month_characters = 7;
+    const std::string month = to_iso(context.today()).substr(0, month_characters);
+    Answers out;
+    for (const ClubNewcomer* newcomer : awake(people)) {
+        const auto& day = newcomer->row->row.last_milestone;
+        if (!day || to_iso(*day).substr(0, month_characters) != month) continue;
+        out.push_back({newcomer->person.name, "on " + to_iso(*day)});
+    }
+    return out;
+}
+
 Result<Answers> no_news(Context&, const ClubPeople& people) {
     Answers out;
     for (const ClubNewcomer& newcomer : people.newcomers) {
@@ -277,15 +349,8 @@ Result<Answers> no_news(Context&, const ClubPeople& people) {
     return out;
 }
 
-struct QuestionRow {
-    int number;
-    std::string_view title;
-    Result<Answers> (*answer)(Context&, const ClubPeople&);
-    std::string_view cannot_know;
-};
-
 // Numbers are those of the club's list of 36.
-constexpr QuestionRow questions[] = {
+constexpr RowQuestion questions[] = {
     {1, "Past the examination for more than 30 days and no contact yet", passed_without_contact,
      "The rows hold no pass date: the days count from the stage after the examination, so somebody who walks the "
      "stages "
@@ -307,10 +372,20 @@ constexpr QuestionRow questions[] = {
     {15, "Mentors who carry more than five", over_five, "Newcomers outside the club are not counted."},
     {16, "Pairings that are 30, 90 or 365 days old this month", reviews_this_month,
      "Only pairs that an officer recorded are known."},
+    {17, "Pairings that ended in the last year, and whether they were paired anew", ended_early,
+     "Why a pairing ended is not asked; only pairs that an officer recorded are known."},
     {18, "Consent to the club's list that ends within 60 days", consent_ends_soon,
      "Guardians' consents and mentors' safeguarding dates are not held by the club; ask those who hold them."},
     {19, "Guardian and second adult of everyone under 18 who has a mentor", minors_and_adults,
      "Only paths that this node shares can be looked at; all others are unknown."},
+    {21, "Studies from a pool that ends before the exam", pool_ends_before_exam,
+     "Only those who chose to show their study to the club can be looked at."},
+    {24, "Who is near a newcomer who needs a contact tonight", near_tonight,
+     "Only members who wrote class, weekly times and locator on their cards; distances are between squares."},
+    {26, "Hours and channels that newcomers found silent", nobody_knows,
+     "Listening notes are not kept in this program; ask on the net, without names."},
+    {28, "A milestone reached this month", milestone_this_month,
+     "Which one is not told, and whether they want to be congratulated in public: ask them first."},
     {32, "Quiet for 21 days and not resting: ask once, kindly, then leave in peace", quiet,
      "Silence needs no reason; steps that were not written down do not show."},
     {34, "Rows whose consent is over, to be removed", consent_over,
@@ -323,32 +398,32 @@ constexpr QuestionRow questions[] = {
 
 }  // namespace
 
-Result<ReviewAnswer> question(Context& context, int number) {
-    constexpr int questions_in_all = 36;
-    TRY(const ClubPeople people, club_people(context));
-    for (const QuestionRow& row : questions) {
-        if (row.number != number) continue;
-        ReviewAnswer out;
-        out.number = number;
-        out.title = row.title;
-        TRY(out.who, row.answer(context, people));
-        out.as_of = oldest_news(people);
-        out.unknown = unknown_newcomers(people);
-        out.cannot_know = row.cannot_know;
-        return out;
-    }
-    if (number < 1 || number > questions_in_all) {
-        return Error{Fault::bad_input, "The questions have the numbers 1 to 36."};
-    }
-    return Error{Fault::not_found, "Question " + std::to_string(number) +
-                                       " cannot be answered from what newcomers share with the club; a later edition "
-                                       "will answer it."};
+std::string days_words(std::int32_t n) {
+    return std::to_string(n) + (n == 1 ? " day" : " days");
 }
 
-std::vector<ReviewQuestion> answerable_questions() {
-    std::vector<ReviewQuestion> out;
-    for (const QuestionRow& row : questions) out.push_back({row.number, row.title});
+std::vector<const ClubNewcomer*> awake(const ClubPeople& people) {
+    std::vector<const ClubNewcomer*> out;
+    for (const ClubNewcomer& newcomer : people.newcomers) {
+        if (newcomer.row && !newcomer.is_resting) out.push_back(&newcomer);
+    }
     return out;
+}
+
+bool is_past_exam(const ClubRowBody& row) {
+    const auto stage = stage_of(row);
+    return stage ? *stage > exam_stage : row.stage.empty();
+}
+
+std::optional<Day> past_exam_since(const std::vector<RowWrite>& history) {
+    for (std::size_t i = 0; i < history.size(); ++i) {
+        if (is_past_exam(history[i].row)) return std::min(stage_began(history, i), utc_day(history[i].said));
+    }
+    return std::nullopt;
+}
+
+std::span<const RowQuestion> row_questions() {
+    return questions;
 }
 
 Result<Done> review_held(Context& context) {

@@ -1,10 +1,42 @@
 #pragma once
-// Parts of the review that its single questions use too; for those two alone.
+// Parts of the review that its single questions use too; for those alone.
+
+#include <span>
 
 #include "node/commands/club_people.hpp"
 #include "node/commands/review.hpp"
+#include "node/commands/way.hpp"
 
 namespace ladderline::node {
+
+using Answers = std::vector<ReviewedPerson>;
+
+// A question that the rows, the cards and the pairings of the club answer.
+struct RowQuestion {
+    int number;
+    std::string_view title;
+    Result<Answers> (*answer)(Context&, const ClubPeople&);
+    std::string_view cannot_know;
+};
+std::span<const RowQuestion> row_questions();
+
+// A question about what stays on paths: of the newcomers whose path this node shares.
+struct PathQuestion {
+    int number;
+    std::string_view title;
+    Answers (*answer)(Context&, const std::vector<WayView>&);
+    std::string_view cannot_know;
+};
+std::span<const PathQuestion> path_questions();
+
+// A question whose answer is counts.
+struct CountQuestion {
+    int number;
+    std::string_view title;
+    std::vector<std::string> (*answer)(const ClubPeople&, Day today);
+    std::string_view cannot_know;
+};
+std::span<const CountQuestion> count_questions();
 
 MentorLine mentor_line(const ClubPeople& people, const PersonView& mentor);
 std::vector<MentorLine> mentors_with_room(const ClubPeople& people);
@@ -18,5 +50,14 @@ int unknown_newcomers(const ClubPeople& people);
 std::optional<std::size_t> stage_of(const protocol::ClubRowBody& row);
 // The day on which the stage of the write at `last` began, as far as the rows tell.
 Day stage_began(const std::vector<RowWrite>& history, std::size_t last);
+// The row stands behind the stage of the examination.
+bool is_past_exam(const protocol::ClubRowBody& row);
+// The first day on which the rows show that; none: not yet.
+std::optional<Day> past_exam_since(const std::vector<RowWrite>& history);
+
+// Newcomers whose row may be read and who do not rest: resting people are left in peace.
+std::vector<const ClubNewcomer*> awake(const ClubPeople& people);
+// "1 day", "3 days"
+std::string days_words(std::int32_t n);
 
 }  // namespace ladderline::node

@@ -2,6 +2,7 @@
 
 #include "protocol/event/bodies.hpp"
 #include "protocol/event/kinds.hpp"
+#include "protocol/event/station_bodies.hpp"
 #include "protocol/event/study_bodies.hpp"
 
 namespace ladderline::node {
@@ -51,6 +52,9 @@ Result<void> ClubModel::apply(store::sqlite::Database& db, const store::OpenedEv
             break;
         case kind::exam_try:
             if (!read_payload<ExamTryBody>(body.payload)) return ok();
+            break;
+        case kind::station:
+            if (!read_payload<StationBody>(body.payload)) return ok();
             break;
         case kind::touch:
             if (const auto touch = read_payload<TouchBody>(body.payload)) {

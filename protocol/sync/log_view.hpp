@@ -9,11 +9,12 @@
 namespace ladderline::protocol {
 
 enum class Appended : std::uint8_t {
-    stored,  // all or part was new and is now stored
-    known,   // nothing new, or nothing that counts: beyond the fork of a forked log
-    gap,     // the log's earlier events are missing here: ask for them
-    forked,  // the log holds another event at that place; its proof is kept now, unless no proof can be made
-    later,   // good, and not stored: there is no room for it now (a courier's)
+    stored,   // all or part was new and is now stored
+    known,    // nothing new, or nothing that counts: beyond the fork of a forked log
+    gap,      // the log's earlier events are missing here: ask for them
+    forked,   // the log holds another event at that place; its proof is kept now, unless no proof can be made
+    strange,  // does not continue what is held of the log, and no signature holds: another branch of it, or made up
+    later,    // good, and not stored: there is no room for it now (a courier's)
 };
 
 struct InstanceTagTag;

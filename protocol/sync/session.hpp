@@ -105,6 +105,7 @@ private:
         std::map<LogTag, std::uint64_t> asked;  // places from which a Need asked because of a gap
         std::vector<LogChange> told_changes;    // caller: the logs of the Changes that were sent
         std::set<LogId> probed;
+        std::set<LogId> strange;       // a run of it continued something that is not here: asked about once
         std::set<LogId> stuck;         // forked beyond what can be proven: left alone for this session
         std::uint64_t said = 0;        // Run, Need, Probe and Proof messages
         std::uint64_t taken = 0;       // the same of the peer
@@ -167,6 +168,8 @@ private:
     Result<std::optional<Run>> read_entry(Circle& circle, const RunMessage::Entry& entry,
                                           std::vector<NeedPlace>& needs);
     Result<void> take_outcome(Circle& circle, const Run& run, Appended outcome, std::vector<NeedPlace>& needs);
+    // A Need of what follows the events that are here.
+    Result<void> ask_from_here(Circle& circle, const LogId& log, std::vector<NeedPlace>& needs);
     void note_change(Circle& circle);
     void tell_change(const Circle& circle);
     Result<void> end_burst(Circle& circle);
@@ -214,7 +217,7 @@ private:
     std::optional<MonoTime> owed_since_;
     std::size_t message_bytes_ = 0;  // of the message being taken in
     bool hides_position_ = false;
-    bool greeted_ = false;           // the peer's Hello or Answer is here
+    bool greeted_ = false;  // the peer's Hello or Answer is here
     bool peer_bye_ = false;
     bool bye_said_ = false;
     std::size_t mismatches_ = 0;

@@ -346,7 +346,7 @@ Result<void> Session::learn(Circle& circle, const LogPlace& place, std::vector<N
     if (common == 0 || place.next_seq > head.next_seq) return ok();
     TRY(const auto id, log_.event_id(circle.id, head.log, common - 1));
     if (id && circle.tree.head_tag(head.log, common, *id) == place.head) return ok();
-    circle.peer.set(head.log, {head.next_seq, place.fork});
+    circle.peer.set(head.log, {limits::seq_max, place.fork});  // news of it would not fit there either
     if (!lacks_proof) return probe(circle, mine, common);
     return ok();
 }

@@ -88,10 +88,18 @@ Result<void> Session::take_outcome(Circle& circle, const Run& run, Appended outc
         push(Task::What::missing, circle);
         return ok();
     }
+    const LogTag tag = circle.tree.tag_of(run.log);
+    // News can come before the comparison has found that the log parted. The peer is told what is here, and finds the
+    // place; whoever goes on all the same is not honest.
+    if (outcome == Appended::strange) {
+        if (!circle.strange.insert(run.log).second) {
+            return Error{Fault::peer, "A run of events carries no valid signature."};
+        }
+        return ask_from_here(circle, run.log, needs);
+    }
     PeerPlace peer = circle.peer.at(run.log);
     peer.next_seq = std::max<std::uint64_t>(peer.next_seq, run.first_seq + run.events.size());
     circle.peer.set(run.log, peer);
-    const LogTag tag = circle.tree.tag_of(run.log);
     if (outcome == Appended::stored) {
         note_change(circle);
         if (run.opening) circle.begun.emplace(tag, run.log);
@@ -100,12 +108,17 @@ Result<void> Session::take_outcome(Circle& circle, const Run& run, Appended outc
     TRY(const std::uint64_t mine, log_.next_seq(circle.id, run.log));
     const auto [asked, first] = circle.asked.emplace(tag, mine);
     if (!first && std::exchange(asked->second, mine) == mine) return ok();
+    return ask_from_here(circle, run.log, needs);
+}
+
+Result<void> Session::ask_from_here(Circle& circle, const LogId& log, std::vector<NeedPlace>& needs) {
+    TRY(const std::uint64_t mine, log_.next_seq(circle.id, log));
     EventId head;
     if (mine > 0) {
-        TRY(const auto id, log_.event_id(circle.id, run.log, mine - 1));
+        TRY(const auto id, log_.event_id(circle.id, log, mine - 1));
         head = id.value_or(EventId{});
     }
-    needs.push_back({{tag, mine, std::nullopt, circle.tree.head_tag(run.log, mine, head)}});
+    needs.push_back({{circle.tree.tag_of(log), mine, std::nullopt, circle.tree.head_tag(log, mine, head)}});
     return ok();
 }
 

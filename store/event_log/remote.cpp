@@ -305,7 +305,9 @@ Result<Appended> EventLog::take_run(const CircleId& circle, const Run& run, bool
     if (log) {
         TRY(tip, tip_before(*log, run.first_seq));
     }
-    TRY(const auto checked, check_run(circle, opening, tip, run));
+    const auto result = check_run(circle, opening, tip, run);
+    if (!result && log && run.first_seq > 0 && !run.events.empty()) return Appended::strange;
+    TRY(const auto checked, result);
     for (auto e = checked.begin(); e != checked.end() && e->event.header.seq < mine; ++e) {
         TRY(const auto held, stored_id(*log, e->event.header.seq));
         if (held == e->id) continue;

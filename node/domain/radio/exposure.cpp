@@ -1,6 +1,7 @@
 #include "node/domain/radio/exposure.hpp"
 
 #include <algorithm>
+#include <chrono>
 #include <cmath>
 #include <numbers>
 #include <string>
@@ -51,6 +52,11 @@ std::optional<double> density_limit_mw_cm2(double frequency_mhz, Environment env
     if (f < 30) return 180 / (f * f);
     if (f < 300) return 0.2;
     return f < 1'500 ? f / 1'500 : 1;
+}
+
+Day exposure_rules_day() {
+    constexpr std::chrono::sys_days in_force{std::chrono::year{2021} / std::chrono::May / 3};
+    return {static_cast<std::int32_t>(in_force.time_since_epoch().count())};
 }
 
 Result<void> check(const Transmission& t) {

@@ -9,11 +9,16 @@
 #include <optional>
 
 #include "protocol/base/result.hpp"
+#include "protocol/base/time.hpp"
 
 namespace ladderline::domain {
 
 // Who may be there: people who know and can step back (the operator, an informed household), or anybody.
 enum class Environment : std::uint8_t { controlled, uncontrolled };
+
+// The day since which the limits and exemptions of this file are in force (FCC 19-126). Sheets that were worked out by
+// older ones are to be looked at again; whoever changes a table here changes the day.
+Day exposure_rules_day();
 
 // Time over which exposure is averaged, minutes: 6 or 30.
 double averaging_min(Environment environment);

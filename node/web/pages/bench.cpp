@@ -89,8 +89,9 @@ Result<Response> bench_page(const Scene& scene) {
                          : yours);
     content.main.add(
         "<section><h2>Arranged contacts</h2>{}<details id=\"d-meet\" {}><summary>Arrange a "
-        "contact</summary>{}</details></section>",
-        arranged_list(scene, place), flag("open", FormOn(scene, "meet").came_back()), meet_form(scene, place));
+        "contact</summary>{}{}</details></section>",
+        arranged_list(scene, place), flag("open", wants_meet_form(scene)), meet_form(scene, place),
+        meet_advice(scene, place));
     content.main += own_side_form(scene, view);
     if (const Html assign_rows = assign_form(scene, view); !assign_rows.empty()) {
         content.main.add("<section><h2>Ask for something next</h2>{}</section>", assign_rows);
@@ -101,8 +102,9 @@ Result<Response> bench_page(const Scene& scene) {
         signatures.empty() ? html("<p class=\"empty\">You have signed nothing here yet.</p>") : signatures);
     content.side = html(
         "<section><h2>On this path</h2>{}</section><section><h2>Dates</h2>{}</section><section><h2>Latest "
-        "contacts</h2>{}</section><section><h2>The way by stages</h2>{}</section>",
-        others_of(view), due_of(view), contacts_of(scene, view), stages_of(scene, view));
+        "contacts</h2>{}</section><section><h2>Arranged before</h2>{}</section><section><h2>The way by "
+        "stages</h2>{}</section>",
+        others_of(view), due_of(view), contacts_of(scene, view), past_meetings(scene, place), stages_of(scene, view));
     content.as_of = as_of_words(scene.viewer, view.as_of);
     return show(scene, std::move(content));
 }
@@ -177,7 +179,10 @@ Result<Response> side_sent(const Scene& scene) {
 }
 
 Result<Response> outcome_sent(const Scene& scene) {
-    return after(scene, outcome_as_sent(scene, who_of(scene)));
+    const auto done = outcome_as_sent(scene, who_of(scene));
+    if (!done) return after(scene, done.error());
+    if (scene.request.form.get("outcome") == "made") return after(scene, static_cast<Done>(done.value()));
+    return redirect(again_address(who_of(scene), done.value().meeting, scene.say(done.value())));
 }
 
 }  // namespace

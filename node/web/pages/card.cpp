@@ -48,12 +48,21 @@ std::vector<std::string> parted(std::string_view text) {
     return out;
 }
 
+std::vector<Choice> class_choices() {
+    std::vector<Choice> out{{"", "none, or not said"}};
+    for (const domain::LicenceClass& c : own_rule_book().classes) out.push_back({c.code, c.name});
+    return out;
+}
+
 Result<Response> card_page(const Scene& scene) {
     TRY(const protocol::CardBody card, own_card(scene.context()));
     const FormOn form(scene, "card");
     Html inside = call_row(form.field("call_sign", "Call sign", card.call_sign,
                                       "It leads strangers to the address in the public register; leave it empty to "
                                       "keep it off the card."));
+    inside += list_row(form.field("class", "Licence class", card.licence_class,
+                                  "So that helpers and frequencies can be proposed that fit."),
+                       class_choices());
     inside += call_row(form.field("locator", "Locator", card.locator, "Cut to four characters, about a county."));
     inside += text_row(form.field("zone", "Time zone", card.zone, "By its usual name: America/New_York"));
     inside += text_row(form.field("times", "When you usually have time, by your own clock", windows_words(card.windows),
@@ -97,6 +106,7 @@ CardTyped card_as_typed(const Scene& scene) {
     const FormOn form(scene, "card");
     CardTyped out;
     out.request.call_sign = form.text("call_sign");
+    out.request.licence_class = form.text("class");
     out.request.locator = form.text("locator");
     if (const std::string zone = form.text("zone"); !zone.empty()) {
         const auto found = domain::Zone::find(zone);

@@ -174,6 +174,11 @@ Result<void> review_part(const Scene& scene, const CircleView& club, Page& conte
         html("<section><h2>On the air</h2>{}</section><section><h2>How old this is</h2><p>{}</p>{}</section>",
              on_the_air_part(r), r.as_of_sentence,
              button_form(scene.request, url("/club/held"), "We held the review today"));
+    content.side.add(
+        "<section><h2>More</h2><ul class=\"links\"><li><a href=\"{}\">All 36 questions</a></li><li><a href=\"{}\">How "
+        "long "
+        "it takes</a></li><li><a href=\"{}\">The year on one page</a></li></ul></section>",
+        url("/club/questions"), url("/club/numbers"), url("/club/year"));
     content.as_of = as_of_words(scene.viewer, r.as_of);
     return ok();
 }

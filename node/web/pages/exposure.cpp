@@ -1,10 +1,11 @@
-// The exposure worksheet of a station. Everything stands in the address; nothing is stored.
+// The exposure worksheet of a station: worked out from what stands in the address, kept on the desk by a form, and the
+// list of those that are kept.
 
-#include <algorithm>
 #include <cmath>
+#include <cstdio>
 #include <cstdlib>
 
-#include "node/commands/worksheet.hpp"
+#include "node/web/pages/exposure_drawing.hpp"
 #include "node/web/pages/frame.hpp"
 
 namespace ladderline::node::web {
@@ -25,29 +26,38 @@ constexpr Asked rows_asked[] = {
     {"loss", "Loss of the feed line, dB", "0", "0 if you do not know: the result is then on the safe side."},
     {"gain", "Gain of the antenna, dBi", "2.15", "2.15 is a half-wave dipole."},
     {"metres", "How near people come to the antenna, metres", "5", ""}};
+constexpr const char* height_name = "height";
+constexpr const char* reflection_name = "reflection";  // no row: as the usual ground, or as it was kept
+constexpr const char* height_label = "Lowest part of the antenna above the ground, metres";
+
+// From the address, or from the form that keeps it.
+std::string asked_text(const Scene& scene, std::string_view name) {
+    const Fields& from = scene.request.method == Method::post ? scene.request.form : scene.request.query;
+    return from.text(name);
+}
 
 std::string typed(const Scene& scene, const Asked& row) {
-    const std::string text = scene.request.query.text(row.name);
+    const std::string text = asked_text(scene, row.name);
     return text.empty() ? row.start : text;
 }
 
-// bad_input names the row.
-Result<double> number_in(const Scene& scene, const Asked& row) {
-    const std::string text = typed(scene, row);
+Result<double> number_of(const std::string& text, const char* label, const char* example) {
     char* end = nullptr;
     const double value = std::strtod(text.c_str(), &end);
-    if (*end == '\0' && std::isfinite(value)) return value;
-    return Error{Fault::bad_input, std::string(row.label) + ": write a number, as " + row.start + "."};
+    if (!text.empty() && *end == '\0' && std::isfinite(value)) return value;
+    return Error{Fault::bad_input, std::string(label) + ": write a number, as " + example + "."};
 }
 
-Result<Worksheet> sheet_asked(const Scene& scene) {
+Result<StationSheet> sheet_asked(const Scene& scene) {
     double values[std::size(rows_asked)] = {};
     for (std::size_t i = 0; i < std::size(rows_asked); ++i) {
-        TRY(values[i], number_in(scene, rows_asked[i]));
+        TRY(values[i], number_of(typed(scene, rows_asked[i]), rows_asked[i].label, rows_asked[i].start));
     }
-    const std::string mode_name = scene.request.query.text("mode");
-    TRY(const ModeDuty mode, find_mode_duty(mode_name.empty() ? "fm" : mode_name));
-    domain::Transmission t;
+    StationSheet out;
+    const std::string mode_name = asked_text(scene, "mode");
+    out.mode = mode_name.empty() ? "fm" : mode_name;
+    TRY(const ModeDuty mode, find_mode_duty(out.mode));
+    domain::Transmission& t = out.transmission;
     t.frequency_mhz = values[0];
     t.peak_w = values[1];
     t.mode_duty = mode.duty;
@@ -55,14 +65,28 @@ Result<Worksheet> sheet_asked(const Scene& scene) {
     t.off_min = values[3];
     t.loss_db = values[4];
     t.gain_dbi = values[5];
-    return worksheet(t, values[6]);
+    out.distance_m = values[6];
+    if (const std::string height = asked_text(scene, height_name); !height.empty()) {
+        TRY(out.height_m, number_of(height, height_label, "6"));
+        if (*out.height_m < 0) return Error{Fault::bad_input, "The height of the antenna is 0 to 100,000 m."};
+    }
+    if (const std::string reflection = asked_text(scene, reflection_name); !reflection.empty()) {
+        TRY(t.reflection, number_of(reflection, "Reflection of the ground", "2.56"));
+    }
+    out.name = asked_text(scene, "keep-name");
+    out.antenna = asked_text(scene, "keep-antenna");
+    out.place = asked_text(scene, "keep-place");
+    return out;
 }
 
 Html worksheet_form(const Scene& scene) {
     Html inside;
+    for (const char* kept : {"keep-name", "keep-antenna", "keep-place", reflection_name}) {
+        if (const std::string text = asked_text(scene, kept); !text.empty()) inside += hidden(kept, text);
+    }
     std::vector<Choice> modes;
     for (const ModeDuty& mode : mode_duties()) modes.push_back({std::string(mode.name), std::string(mode.words)});
-    const std::string mode = scene.request.query.text("mode");
+    const std::string mode = asked_text(scene, "mode");
     for (const Asked& row : rows_asked) {
         Field field{row.name, row.label, typed(scene, row), row.help};
         field.required = true;
@@ -73,42 +97,120 @@ Html worksheet_form(const Scene& scene) {
             inside += list_row(what, modes);
         }
     }
+    inside += text_row({height_name, height_label, asked_text(scene, height_name), "For the drawing."});
     inside += button("Work it out");
     return get_form(url("/exposure"), inside);
 }
 
-// Seen from above, to scale: the antenna in the middle, both distances as circles, and where people come.
-Html drawing(const Worksheet& sheet) {
-    constexpr double half = 150;
-    const double inner = sheet.informed.least_distance_m;
-    const double outer = sheet.anybody.least_distance_m;
-    const double scale = half * 0.9 / std::max({inner, outer, sheet.distance_m});
-    const double height = std::max({inner, outer}) * scale + 10;
-    return html(
-        "<figure><svg viewBox=\"-150 -{} 300 {}\" role=\"img\" aria-label=\"Seen from above, to scale: two circles "
-        "round the antenna, and the place that people come to\"><circle r=\"{}\" fill=\"none\" stroke=\"currentColor\" "
-        "stroke-dasharray=\"6 4\"/><circle r=\"{}\" fill=\"none\" stroke=\"currentColor\"/><circle r=\"3\" "
-        "fill=\"currentColor\"/><rect x=\"{}\" y=\"-4\" width=\"8\" height=\"8\" fill=\"currentColor\"/></svg>"
-        "<figcaption>Seen from above, to scale: the dot is the antenna, the full circle ({}) the least distance of "
-        "people who know of it, the broken one ({}) that of everybody else, the square ({} m) where people "
-        "come.</figcaption></figure>",
-        Decimal{height, 1}, Decimal{2 * height, 1}, Decimal{outer * scale, 1}, Decimal{inner * scale, 1},
-        Decimal{sheet.distance_m * scale - 4, 1}, at_least(inner), at_least(outer), Decimal{sheet.distance_m, 1});
+std::string three_digits(double value) {
+    char out[32];
+    std::snprintf(out, sizeof out, "%.3g", value);
+    return out;
 }
 
-Html result_part(const Worksheet& sheet) {
+Html result_table(const Worksheet& sheet) {
+    Table out;
+    out.caption = "The same in figures";
+    out.columns = {"What", "People who know", "Everybody else"};
+    const auto row = [&](const char* what, const std::string& informed, const std::string& anybody) {
+        out.rows.push_back({text(what), text(informed), text(anybody)});
+    };
+    const domain::Exposure& a = sheet.informed;
+    const domain::Exposure& b = sheet.anybody;
+    row("Least distance", at_least(a.least_distance_m), at_least(b.least_distance_m));
+    row("Mean power, W", three_digits(a.average_w), three_digits(b.average_w));
+    row("Limit, mW/cm2", three_digits(a.limit_mw_cm2), three_digits(b.limit_mw_cm2));
+    row("Where people come, mW/cm2", three_digits(a.density_mw_cm2), three_digits(b.density_mw_cm2));
+    row("Within the limit", a.is_within ? "yes" : "NO", b.is_within ? "yes" : "NO");
+    return table(out);
+}
+
+// Keeps what the page shows; the figures go along unseen.
+Html keep_form(const Scene& scene) {
+    const FormOn form(scene, "keep");
+    Html inside;
+    for (const Asked& row : rows_asked) inside += hidden(row.name, typed(scene, row));
+    const std::string mode = asked_text(scene, "mode");
+    inside += hidden("mode", mode.empty() ? "fm" : mode);
+    inside += hidden(height_name, asked_text(scene, height_name));
+    inside += hidden(reflection_name, asked_text(scene, reflection_name));
+    inside += text_row(
+        form.required("name", "Name of the station", asked_text(scene, "keep-name"), "As handheld, home, car"));
+    inside += text_row(form.field("antenna", "Its antenna, in a few words", asked_text(scene, "keep-antenna")));
+    inside += text_row(form.field("place", "Where it stands, in a few words", asked_text(scene, "keep-place"),
+                                  "Stays on your own desk, as all of it does"));
+    Html buttons = button("Keep this sheet");
+    buttons += button("Only note that the station is so now", "do", "changed");
+    inside.add("<div class=\"side-by-side\">{}</div>", buttons);
+    return form.form(url("/exposure"), inside);
+}
+
+Html result_part(const Scene& scene, const StationSheet& asked, const Worksheet& sheet) {
     Html lines;
     for (const std::string& line : worksheet_words(sheet)) lines.add("<li>{}</li>", line);
-    return html("<section><h2>What comes out</h2><ul>{}</ul>{}</section>", lines, drawing(sheet));
+    return html(
+        "<section><h2>What comes out</h2><ul>{}</ul><div class=\"beside\">{}{}</div></section><section><h2>Keep "
+        "it</h2>{}</section>",
+        lines, exposure_drawing(sheet, asked.height_m), result_table(sheet), keep_form(scene));
+}
+
+std::string plain_number(double value) {
+    char out[32];
+    std::snprintf(out, sizeof out, "%.9g", value);
+    return out;
+}
+
+Url address_of(const StationSheet& s) {
+    const domain::Transmission& t = s.transmission;
+    return url(
+        "/exposure?mhz={}&watt={}&mode={}&on={}&off={}&loss={}&gain={}&metres={}&height={}&keep-name={}&keep-antenna={}"
+        "&"
+        "keep-place={}&reflection={}",
+        plain_number(t.frequency_mhz), plain_number(t.peak_w), s.mode, plain_number(t.on_min), plain_number(t.off_min),
+        plain_number(t.loss_db), plain_number(t.gain_dbi), plain_number(s.distance_m),
+        s.height_m ? plain_number(*s.height_m) : "", s.name, s.antenna, s.place, plain_number(t.reflection));
+}
+
+Html station_part(const Scene& scene, const StationView& view) {
+    Html out = html("<h3>{}</h3>", view.now.name);
+    std::string about = view.now.antenna;
+    if (!view.now.place.empty()) about += (about.empty() ? "" : ", ") + view.now.place;
+    if (!about.empty()) out.add("<p>{}</p>", about);
+    if (view.worked) {
+        out.add("<p>At least {} for people who know of it, {} for everybody else. Worked out on {}.</p>",
+                at_least(view.worked->informed.least_distance_m), at_least(view.worked->anybody.least_distance_m),
+                to_iso(view.worked_on));
+    }
+    if (!view.look_again.empty()) {
+        const Html reasons = each(view.look_again, [](const std::string& s) { return html("<li>{}</li>", s); });
+        out += notice(Tone::caution, "To be looked at again", html("<ul>{}</ul>", reasons));
+    }
+    out.add("<p><a class=\"again\" href=\"{}\">{}<span class=\"unseen\">: {}</span></a></p>", address_of(view.now),
+            view.look_again.empty() ? "See its sheet, or change something" : "Work it out again", view.now.name);
+    out += button_form(scene.request, url("/exposure/forget"), "It is no more: " + view.now.name,
+                       {{"station", view.now.name}});
+    return html("<section class=\"person\">{}</section>", out);
+}
+
+Result<Html> stations_part(const Scene& scene) {
+    TRY(const auto all, stations(scene.context()));
+    Html out;
+    for (const StationView& view : all) out += station_part(scene, view);
+    if (out.empty()) out = html("<p class=\"empty\">No station is kept here yet. Work one out and keep it.</p>");
+    return html("<section><h2>Your stations</h2>{}</section>", out);
 }
 
 Result<Response> exposure_page(const Scene& scene) {
     Page content;
     content.title = "How far from the antenna";
-    const auto sheet = sheet_asked(scene);
-    content.main = html("<section><h2>Your station</h2>{}</section>", worksheet_form(scene));
+    const auto asked = sheet_asked(scene);
+    const auto sheet =
+        asked ? worksheet(asked.value().transmission, asked.value().distance_m) : Result<Worksheet>(asked.error());
+    TRY(const Html kept, stations_part(scene));
+    content.main = kept;
+    content.main.add("<section><h2>Work it out</h2>{}</section>", worksheet_form(scene));
     if (sheet) {
-        content.main += result_part(sheet.value());
+        content.main += result_part(scene, asked.value(), sheet.value());
     } else {
         content.main += notice(Tone::problem, "Please look", sheet.error().sentence());
     }
@@ -118,10 +220,28 @@ Result<Response> exposure_page(const Scene& scene) {
     return show(scene, std::move(content), Live::no);
 }
 
+Result<Response> keep_sent(const Scene& scene) {
+    const auto asked = sheet_asked(scene);
+    if (!asked) return exposure_page(scene.back(refusal_of(asked.error())));
+    const bool changed = scene.request.form.get("do") == "changed";
+    const auto done =
+        changed ? note_change(scene.context(), asked.value()) : keep_sheet(scene.context(), asked.value());
+    if (!done) return exposure_page(scene.back(refusal_of(done.error(), asked.value().name.empty() ? "name" : "")));
+    return redirect(url("/exposure?said={}", scene.say(done.value())));
+}
+
+Result<Response> forget_sent(const Scene& scene) {
+    const auto done = forget_station(scene.context(), scene.request.form.text("station"));
+    if (!done) return done.error();
+    return redirect(url("/exposure?said={}", scene.say(done.value())));
+}
+
 }  // namespace
 
 void add_exposure_pages(Router& router, const std::shared_ptr<House>& house) {
     on_get(router, house, "/exposure", exposure_page);
+    on_post(router, house, "/exposure", keep_sent);
+    on_post(router, house, "/exposure/forget", forget_sent);
 }
 
 }  // namespace ladderline::node::web

@@ -152,6 +152,9 @@ void add_start_pages(Router& router, const std::shared_ptr<House>& house);
 void add_way_pages(Router& router, const std::shared_ptr<House>& house);
 void add_item_pages(Router& router, const std::shared_ptr<House>& house);
 void add_meet_pages(Router& router, const std::shared_ptr<House>& house);
+void add_meet_card_pages(Router& router, const std::shared_ptr<House>& house);
+void add_evening_pages(Router& router, const std::shared_ptr<House>& house);
+void add_map_pages(Router& router, const std::shared_ptr<House>& house);
 void add_contact_pages(Router& router, const std::shared_ptr<House>& house);
 void add_exposure_pages(Router& router, const std::shared_ptr<House>& house);
 void add_practice_pages(Router& router, const std::shared_ptr<House>& house);
@@ -163,6 +166,7 @@ void add_people_pages(Router& router, const std::shared_ptr<House>& house);
 void add_bench_pages(Router& router, const std::shared_ptr<House>& house);
 void add_licence_pages(Router& router, const std::shared_ptr<House>& house);
 void add_club_pages(Router& router, const std::shared_ptr<House>& house);
+void add_club_review_pages(Router& router, const std::shared_ptr<House>& house);
 void add_circle_pages(Router& router, const std::shared_ptr<House>& house);
 void add_card_pages(Router& router, const std::shared_ptr<House>& house);
 // What "/" shows.

@@ -13,13 +13,18 @@ Result<Response> meet_page(const Scene& scene) {
     content.main = html("<section><h2>Arranged</h2>{}</section>", arranged_list(scene, place));
     if (view.people.size() > 1) {
         content.main.add("<section><h2>Arrange a contact</h2>{}</section>", meet_form(scene, place));
+        content.main.add("<section><h2>What is known beforehand</h2>{}</section>", meet_advice(scene, place));
     } else {
         content.main.add(
             "<p class=\"empty\">Nobody is on your path to meet yet. Let a mentor in from <a "
             "href=\"{}\">your circles</a>.</p>",
             url("/circles"));
     }
-    content.side = html("<h2>Before</h2>{}", past_meetings(scene, view));
+    content.side = html("<h2>Earlier ones</h2>{}", past_meetings(scene, place));
+    if (!view.meetings.empty()) {
+        content.side.add("<p><a href=\"{}\">All of them for your calendar</a></p>", url("/meet/calendar"));
+    }
+    content.side.add("<p><a href=\"{}\">Your contacts on a map</a></p>", url("/map"));
     content.as_of = as_of_words(scene.viewer, view.as_of);
     return show(scene, std::move(content));
 }
@@ -37,7 +42,7 @@ Result<Response> outcome_sent(const Scene& scene) {
     if (scene.request.form.get("outcome") == "made") {
         return redirect(url("/contact?meeting={}&said={}", scene.request.form.get("meeting"), said));
     }
-    return redirect(url("/meet?said={}", said));
+    return redirect(again_address("", done.value().meeting, said));
 }
 
 }  // namespace

@@ -38,6 +38,9 @@ void add_pages(Router& router, Context& context, InviteAddress invite_address) {
     add_way_pages(router, house);
     add_item_pages(router, house);
     add_meet_pages(router, house);
+    add_meet_card_pages(router, house);
+    add_evening_pages(router, house);
+    add_map_pages(router, house);
     add_contact_pages(router, house);
     add_exposure_pages(router, house);
     add_practice_pages(router, house);
@@ -49,6 +52,7 @@ void add_pages(Router& router, Context& context, InviteAddress invite_address) {
     add_bench_pages(router, house);
     add_licence_pages(router, house);
     add_club_pages(router, house);
+    add_club_review_pages(router, house);
     add_circle_pages(router, house);
     add_card_pages(router, house);
     router.on_missing([house](const Request& request, int status, std::string sentence) {

@@ -72,6 +72,10 @@ Result<Response> people_page(const Scene& scene) {
             "or the club proposes a pair; then they stand here with what they need from you.</p>");
     }
     content.main += each(ways, [&](const WayView& w) { return person_part(scene, w); });
+    if (ways.size() > 1) {
+        content.main.add("<p><a class=\"button\" href=\"{}\">An evening on the air for several</a></p>",
+                         url("/evening"));
+    }
     content.side = html(
         "<h2>In what order</h2><p>Who waits for something from you stands first, then who has not been heard from for "
         "longest. It says nothing about anybody's worth.</p>");

@@ -1,14 +1,13 @@
 // Every page that a newcomer's links lead to, looked at by axe-core in the light and in the dark.
 
 import assert from 'node:assert/strict';
-import { createRequire } from 'node:module';
 import { test } from 'node:test';
 
+import { violations } from '../support/axe.mjs';
 import { withPage } from '../support/chromium.mjs';
 import { Home } from '../support/home.mjs';
 import { poolFile } from '../support/pool.mjs';
 
-const axe = createRequire(import.meta.url).resolve('axe-core/axe.min.js');
 // Pages of items and of stages are alike: one of each is looked at.
 const kindOf = (address) => address.replace(/[0-9a-f]{8,}|\d+/g, 'N');
 
@@ -17,14 +16,6 @@ const kindOf = (address) => address.replace(/[0-9a-f]{8,}|\d+/g, 'N');
 async function linksOn(page) {
   const all = await page.locator('a[href^="/"]').evaluateAll((links) => links.map((link) => link.getAttribute('href')));
   return all.map((address) => address.split('#')[0]).filter((address) => !address.startsWith('/static/') && !/\.(adi|csv)$/.test(address));
-}
-
-async function violations(page) {
-  await page.addScriptTag({ path: axe });
-  const found = await page.evaluate(() =>
-    window.axe.run({ runOnly: { type: 'tag', values: ['wcag2a', 'wcag2aa', 'wcag21a', 'wcag21aa'] } }),
-  );
-  return found.violations.map((one) => `${one.id}: ${one.nodes.map((node) => node.target.join(' ')).join(', ')}`);
 }
 
 for (const colorScheme of ['light', 'dark']) {
@@ -38,7 +29,7 @@ for (const colorScheme of ['light', 'dark']) {
         async (page, strangers) => {
           await page.goto(address);
           const seen = new Set();
-          const waiting = ['/', '/exposure'];
+          const waiting = ['/', '/exposure', '/map', '/may'];
           while (waiting.length > 0) {
             const next = waiting.shift();
             if (seen.has(kindOf(next))) continue;

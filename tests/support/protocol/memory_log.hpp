@@ -47,7 +47,9 @@ public:
             known == logs.end() ? run.opening.value_or(protocol::LogOpening{}) : known->second.opening;
         protocol::ChainTip tip;
         if (known != logs.end()) tip = tip_before(known->second, run.first_seq);
-        TRY(const auto checked, protocol::check_run(circle, opening, tip, run));
+        const auto result = protocol::check_run(circle, opening, tip, run);
+        if (!result && run.first_seq > 0 && !run.events.empty()) return protocol::Appended::strange;
+        TRY(const auto checked, result);
         for (std::size_t i = 0; i < checked.size(); ++i) {
             const std::size_t seq = checked[i].event.header.seq;
             if (seq >= mine || known->second.events[seq].id == checked[i].id) continue;

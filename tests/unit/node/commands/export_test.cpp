@@ -11,9 +11,11 @@
 #include "node/commands/contacts.hpp"
 #include "node/commands/event_text.hpp"
 #include "node/commands/log_files.hpp"
+#include "node/commands/meetings.hpp"
 #include "node/commands/plain_text.hpp"
 #include "node/commands/study.hpp"
 #include "protocol/event/kinds.hpp"
+#include "protocol/event/station_bodies.hpp"
 #include "protocol/event/study_bodies.hpp"
 #include "tests/support/node/member_fixture.hpp"
 
@@ -214,7 +216,8 @@ TEST_CASE("every kind of event has a word and names for all its fields") {
                                     as_exported<MockResultBody>(kind::mock_result),
                                     as_exported<ExplanationBody>(kind::explanation),
                                     as_exported<StudyShareBody>(kind::study_share),
-                                    as_exported<ExamTryBody>(kind::exam_try)};
+                                    as_exported<ExamTryBody>(kind::exam_try),
+                                    as_exported<StationBody>(kind::station)};
     for (const nlohmann::json& line : lines) {
         CAPTURE(line.dump());
         CHECK_FALSE(line.at("kind").get<std::string>().starts_with("kind "));

@@ -6,8 +6,7 @@
 
 #include "node/commands/club_row.hpp"
 #include "node/commands/pairing.hpp"
-#include "protocol/event/kinds.hpp"
-#include "tests/support/node/member_fixture.hpp"
+#include "tests/unit/node/commands/review_club.hpp"
 
 namespace ladderline {
 namespace {
@@ -16,52 +15,7 @@ using protocol::CircleKind;
 using protocol::ClubRowBody;
 using protocol::MemberRole;
 using namespace test;
-
-// Olga's club. Newcomers' rows are put together by hand, so that every field can be chosen.
-struct Club {
-    SetClock clock;
-    MemberNode olga{clock, 1};
-    std::deque<MemberNode> members;
-
-    Club() {
-        clock.to("2026-03-02T18:00Z");
-        begin_as(olga, "Olga", MemberRole::officer, false, "Hill Club");
-    }
-    MemberNode& enter(const std::string& name, MemberRole role, bool under_18 = false) {
-        MemberNode& member = members.emplace_back(clock, 10 + members.size());
-        begin_as(member, name, role, under_18);
-        join(olga, member, name, CircleKind::club, role, under_18);
-        return member;
-    }
-    ClubRowBody row(const std::string& stage = "05") {
-        ClubRowBody out;
-        out.stage = stage;
-        out.consent_until = day("2027-12-31");
-        return out;
-    }
-    // As the newcomer's own node would say it.
-    void show(MemberNode& member, const ClubRowBody& body) {
-        const auto club = member.circle(CircleKind::club);
-        std::vector<protocol::EventId> before;
-        for (const auto& view : must(node::shown(member.db(), club, protocol::kind::club_row))) {
-            if (view.by == member.id()) before.push_back(view.id);
-        }
-        must(node::say(member.context, club, protocol::kind::club_row, protocol::codec::encode(body), before));
-        sync(olga, member);
-    }
-    MemberNode& newcomer(const std::string& name, const ClubRowBody& body) {
-        MemberNode& member = enter(name, MemberRole::newcomer);
-        show(member, body);
-        return member;
-    }
-    node::Review review() { return must(node::review(olga.context)); }
-    std::vector<std::string> who(int number) {
-        std::vector<std::string> out;
-        for (const auto& person : must(node::question(olga.context, number)).who) out.push_back(person.name);
-        return out;
-    }
-    Day today() { return olga.context.today(); }
-};
+using Club = ReviewClub;
 
 using Names = std::vector<std::string>;
 
@@ -426,32 +380,76 @@ TEST_CASE("question 35 tells what changed since the review that was held") {
     CHECK(answer.who[0].detail == "stage 05 to 06");
 }
 
-TEST_CASE("every answer says how many are unknown and what it cannot know") {
+TEST_CASE("every answer says what was looked at, how many are unknown and what it cannot know") {
     Club c;
     c.newcomer("Ana", c.row());
     c.enter("Ivo", MemberRole::newcomer);
-    for (const auto& row : node::answerable_questions()) {
-        const auto answer = must(node::question(c.olga.context, row.number));
-        CHECK(answer.unknown == 1);
-        CHECK(answer.as_of.has_value());
+    for (const auto& asked : node::review_questions()) {
+        CAPTURE(asked.number);
+        const auto answer = must(node::question(c.olga.context, asked.number));
+        const bool of_paths = asked.from == node::AnsweredFrom::paths;  // this node shares none
+        CHECK(answer.unknown == (of_paths ? 2 : 1));
+        CHECK(answer.as_of.has_value() == !of_paths);
+        CHECK_FALSE(answer.looked_at.empty());
         CHECK_FALSE(answer.cannot_know.empty());
-        CHECK(answer.title == row.title);
+        CHECK(answer.question.title == asked.title);
     }
 }
 
-TEST_CASE("questions that the rows cannot answer are refused honestly") {
+TEST_CASE("there are 36 questions and no other number") {
     Club c;
-    int answered = 0;
-    for (int number = 1; number <= 36; ++number) {
-        const auto answer = node::question(c.olga.context, number);
-        if (answer) {
-            answered += 1;
-        } else {
-            CHECK(answer.error().fault() == Fault::not_found);
-        }
+    CHECK(node::review_questions().size() == 36);
+    for (const int number : {0, 37, -1}) {
+        CHECK(must_fail(node::question(c.olga.context, number)).fault() == Fault::bad_input);
     }
-    CHECK(answered == static_cast<int>(node::answerable_questions().size()));
-    CHECK(must_fail(node::question(c.olga.context, 37)).fault() == Fault::bad_input);
+}
+
+TEST_CASE("question 17 names pairs that ended and with whom the newcomer is now") {
+    Club c;
+    MemberNode& ana = c.newcomer("Ana", c.row());
+    MemberNode& max = c.enter("Max", MemberRole::mentor);
+    MemberNode& mia = c.enter("Mia", MemberRole::mentor);
+    must(node::agree_pair(c.olga.context, to_hex(ana.id().view()), to_hex(max.id().view())));
+    c.clock.pass_days(20);
+    must(node::end_pair(c.olga.context, to_hex(ana.id().view()), to_hex(max.id().view())));
+    must(node::agree_pair(c.olga.context, to_hex(ana.id().view()), to_hex(mia.id().view())));
+    const auto who = must(node::question(c.olga.context, 17)).who;
+    REQUIRE(who.size() == 1);
+    CHECK(who[0].name == "Ana and Max");
+    CHECK(who[0].detail == "ended on " + to_iso(c.today()) + "; now with Mia");
+}
+
+TEST_CASE("question 24 names members nearby who have time within a day") {
+    Club c;
+    MemberNode& ana = c.newcomer("Ana", c.row("09"));
+    const auto card = [&](MemberNode& member, const std::string& locator, const std::string& licence) {
+        node::CardRequest request;
+        request.locator = locator;
+        request.licence_class = licence;
+        request.zone = "UTC";
+        request.windows = std::vector<protocol::WeeklyWindow>{{1, 19 * 60, 21 * 60}};  // Monday, as today
+        must(node::change_card(member.context, request));
+        sync(c.olga, member);
+    };
+    card(ana, "FN31", "");
+    card(c.enter("Max", MemberRole::mentor), "FN42", "E");
+    card(c.enter("Mia", MemberRole::mentor), "FN31", "G");
+    card(c.enter("Tom", MemberRole::mentor), "FN31", "");
+    const auto who = must(node::question(c.olga.context, 24)).who;
+    REQUIRE(who.size() == 1);
+    CHECK(who[0].name == "Ana");
+    CHECK(who[0].detail.find("Mia (about 0 km), Max (about ") == 0);
+    CHECK(who[0].detail.find("Tom") == std::string::npos);
+}
+
+TEST_CASE("question 28 names this month's milestones and no other month's") {
+    Club c;
+    ClubRowBody row = c.row();
+    row.last_milestone = c.today() + -1;
+    c.newcomer("Ana", row);
+    row.last_milestone = c.today() + -10;
+    c.newcomer("Ivo", row);
+    CHECK(c.who(28) == Names{"Ana"});
 }
 
 }  // namespace

@@ -1,6 +1,7 @@
 // Contacts written down and contacts arranged, by the pages.
 
 #include "node/commands/contacts.hpp"
+#include "node/commands/meetings.hpp"
 #include "tests/unit/node/web/pages_cast.hpp"
 
 using namespace ladderline;

@@ -31,3 +31,80 @@ TEST_CASE("A number that cannot be read is named, and the cautions stay") {
     CHECK(has(page, "value=\"plenty\""));
     CHECK(has(page, "decides nothing: the rules do"));
 }
+
+namespace {
+
+constexpr const char* handheld = "/exposure?mhz=146.52&watt=5&mode=fm&on=10&off=0&loss=0&gain=0&metres=2";
+
+// Worked out, named and kept by the form.
+std::string kept(Cast& cast, const std::string& address) {
+    PageForm form = cast.newcomers.form(address, "/exposure", "Keep this sheet");
+    form.set("keep-name", "handheld");
+    form.set("keep-antenna", "rubber whip");
+    return cast.newcomers.follow(cast.newcomers.send(form));
+}
+
+}  // namespace
+
+TEST_CASE("A sheet is kept by its form and stands in the list with both distances") {
+    Cast cast;
+    const std::string page = kept(cast, handheld);
+    CHECK(has(page, "<h3>handheld</h3>"));
+    CHECK(has(page, "rubber whip"));
+    CHECK(has(page, "At least 0.4 m for people who know of it, 0.8 m for everybody else."));
+    CHECK_FALSE(has(page, "To be looked at again"));
+}
+
+TEST_CASE("A noted change says what is otherwise, and working it out again settles it") {
+    Cast cast;
+    kept(cast, handheld);
+    const std::string address =
+        "/exposure?mhz=146.52&watt=50&mode=fm&on=10&off=0&loss=0&gain=0&metres=2&keep-name=handheld&"
+        "keep-antenna=rubber+whip";
+    const PageForm form = cast.newcomers.form(address, "/exposure", "Keep this sheet");
+    const std::string page = cast.newcomers.follow(cast.newcomers.send(form, "do", "changed"));
+    CHECK(has(page, "To be looked at again"));
+    CHECK(has(page, "The power was 5 W and is 50 W now."));
+    CHECK(has(page, "Work it out again"));
+    CHECK_FALSE(has(kept(cast, address), "To be looked at again"));
+}
+
+TEST_CASE("A sheet without a name is refused and keeps what was typed") {
+    Cast cast;
+    PageForm form = cast.newcomers.form(handheld, "/exposure", "Keep this sheet");
+    form.set("keep-place", "garden");
+    const auto events = cast.newcomer.events();
+    const auto answer = cast.newcomers.send(form);
+    CHECK(answer.status == 400);
+    CHECK(has(answer.body, "Give the station a name"));
+    CHECK(has(answer.body, "value=\"garden\""));
+    CHECK(cast.newcomer.events() == events);
+}
+
+TEST_CASE("A station that is no more leaves the list") {
+    Cast cast;
+    kept(cast, handheld);
+    const auto answer = cast.newcomers.send(cast.newcomers.form("/exposure", "/exposure/forget"));
+    CHECK(has(cast.newcomers.follow(answer), "No station is kept here yet."));
+}
+
+TEST_CASE("The drawing is to scale: a person of 1.75 m, and circles as wide as the distances") {
+    Cast cast;
+    // 1500 W and 7 dBi at 14.2 MHz, always on: 5.858 m and 13.098 m by the formula of OET Bulletin 65. The widest
+    // circle takes 147.2 units, so a metre takes 11.2.
+    const std::string page =
+        cast.newcomers.body("/exposure?mhz=14.2&watt=1500&mode=carrier&on=10&off=0&loss=0&gain=7&metres=5&height=10");
+    CHECK(has(page, "r=\"147.2\""));
+    CHECK(has(page, "r=\"65.8\""));
+    CHECK(has(page, "cy=\"-112.4\""));  // ten metres up
+    CHECK(has(page, "10 m above the ground"));
+    CHECK(has(page, "1.75 m tall"));
+    CHECK(has(page, "Limit, mW/cm2"));
+}
+
+TEST_CASE("Whoever helps has stations of their own, and the newcomer's are not among them") {
+    Cast cast;
+    kept(cast, handheld);
+    cast.everybody_syncs();
+    CHECK(has(cast.mentors.body("/exposure"), "No station is kept here yet."));
+}

@@ -179,3 +179,45 @@ TEST_CASE("a log that forks while the session is open does not end it") {
     CHECK(root_at(a, w.circle) == root_at(b, w.circle));
     CHECK(b.next_seq(w.circle, left.log()).value() == 3);
 }
+
+// The old copy has the same instance, so that both believe the place up to which they were in step.
+TEST_CASE("a store that was put back to an old copy without noticing goes on, and its log is proven forked") {
+    for (std::uint64_t written = 1; written < 5; ++written) {
+        CAPTURE(written);
+        World w;
+        MemoryLog a;
+        MemoryLog b;
+        LogWriter left = w.log(4);
+        LogWriter right = left;
+        give(a, left);
+        Pair(w, a, b).settle(w.random);
+        const MemoryLog old_copy = a;
+        left.write_note(w.key, "left");
+        give(a, left);
+        Pair(w, a, b).settle(w.random);
+        a = old_copy;
+        for (std::uint64_t i = 0; i < written; ++i) right.write_note(w.key, "right");
+        give(a, right);
+        Pair pair(w, a, b);
+        pair.settle(w.random);
+        CHECK(pair.a.session.in_step());
+        CHECK(pair.b.session.in_step());
+        CHECK(a.next_seq(w.circle, left.log()).value() == 4);
+        CHECK(b.next_seq(w.circle, left.log()).value() == 4);
+    }
+}
+
+TEST_CASE("made-up runs of one log are asked about once, then they end the session") {
+    World w;
+    MemoryLog log;
+    const LogWriter known = w.log(3);
+    give(log, known);
+    test::EqualSession equal(w, log);
+    LogWriter other = known;
+    other.write_note(w.key, "elsewhere");
+    Run run = other.run(3, 1);
+    run.events[0].signature = {};
+    const RunMessage message{0, {{equal.tag_of(w, known.log()), encode_run_body(run)}}};
+    CHECK(test::refusal(equal.session, message).empty());
+    CHECK(test::refusal(equal.session, message) == "A run of events carries no valid signature.");
+}

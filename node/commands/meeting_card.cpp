@@ -1,0 +1,149 @@
+#include "node/commands/meeting_card.hpp"
+
+#include "node/commands/meeting_advice.hpp"
+#include "node/domain/licence/phonetics.hpp"
+
+namespace ladderline::node {
+namespace {
+
+using protocol::MeetOutcome;
+
+constexpr int wait_minutes = 5;  // on the first frequency, then on the second (common practice, no source)
+
+std::string call_of(const WayView& way, const PersonView& person) {
+    if (person.id == way.owner.id && !way.call_sign.empty()) return way.call_sign;
+    return person.card ? person.card->call_sign : std::string();
+}
+
+std::string name_and_call(const WayView& way, const PersonView& person) {
+    const std::string call = call_of(way, person);
+    return person.name + (call.empty() ? "" : ", " + call);
+}
+
+std::string utc_words(WallTime t) {
+    const std::string iso = to_iso_minute(t);
+    return iso.substr(0, 10) + " " + iso.substr(11, 5) + " UTC";
+}
+
+void add_clock(MeetingCard& card, const std::string& label, const PersonView& person, WallTime start) {
+    if (!person.card || person.card->zone.empty()) return;
+    const auto zone = domain::Zone::find(person.card->zone);
+    if (!zone) return;
+    card.rows.push_back({label, domain::to_text(zone.value().clock_at(start))});
+    if (zone.value().is_after_change(start)) {
+        card.good_to_know.push_back("Clocks are changed in " + person.card->zone +
+                                    " in the week before: look at the hour twice.");
+    }
+}
+
+void add_when(MeetingCard& card, const PersonView& me, const PersonView* other, WallTime start) {
+    add_clock(card, "When, on your clock", me, start);
+    if (other != nullptr) add_clock(card, "On the clock of " + other->name, *other, start);
+    card.rows.push_back({"In UTC", utc_words(start)});
+}
+
+void add_where(MeetingCard& card, const protocol::MeetBody& m) {
+    card.rows.push_back({"First frequency", m.first_frequency + " MHz, " + m.mode});
+    const std::string minutes = std::to_string(wait_minutes);
+    if (!m.second_frequency.empty()) {
+        card.rows.push_back({"Nothing heard for " + minutes + " minutes", "go to " + m.second_frequency + " MHz"});
+    }
+    if (!m.fallback.empty()) card.rows.push_back({"If that does not work either", m.fallback});
+}
+
+void add_words(MeetingCard& card, const std::string& own, const std::string& far, const std::string& typed) {
+    const std::string me = own.empty() ? "the call sign of the station that you sit at" : own;
+    const std::string you = far.empty() ? "their call sign" : far;
+    card.say_first.push_back("Listen for a minute. Then: \"Is this frequency in use? This is " + me + ".\"");
+    card.say_first.push_back("Nobody answers: \"" + you + ", this is " + me + ". Over.\"");
+    if (!own.empty()) card.say_first.push_back(own + " is spelled: " + domain::spelling_of(own));
+    if (!far.empty()) card.say_first.push_back(far + " is spelled: " + domain::spelling_of(far));
+    if (!typed.empty()) card.say_first.push_back("Agreed between you: " + typed);
+    card.say_last.push_back("\"Thank you. " + you + ", this is " + me + ", clear.\"");
+    const domain::CountryFact& every = own_rule_book().fact("identification-minutes");
+    card.say_last.push_back("The call sign is said at the end, and at least every " + every.value + " minutes (" +
+                            every.source.rule + ").");
+}
+
+void add_good_to_know(MeetingCard& card, const WayView& way, const MeetingEnds& ends) {
+    const std::string guardian = guardian_words(way);
+    if (!guardian.empty()) {
+        card.good_to_know.push_back(guardian);
+        card.good_to_know.emplace_back("First names only on the air: no surname, address, school or telephone number.");
+    }
+    for (std::string& sentence : domain::guest_words(own_rule_book(), ends.one, ends.other)) {
+        card.good_to_know.push_back(std::move(sentence));
+    }
+    card.good_to_know.emplace_back("Everybody may listen. Nobody hears you: nobody's fault; set it again.");
+}
+
+}  // namespace
+
+std::string_view outcome_word(const std::optional<MeetOutcome>& outcome) {
+    if (!outcome) return "to come";
+    switch (*outcome) {
+        case MeetOutcome::made:
+            return "made";
+        case MeetOutcome::nobody_heard:
+            return "nobody heard";
+        case MeetOutcome::moved:
+            break;
+    }
+    return "moved";
+}
+
+MeetingCard meeting_card(Context& context, const WayView& way, const MeetingView& meeting) {
+    const PersonView* other = other_of(context, way, meeting);
+    const PersonView* me = person_on(way, context.me.id());
+    const PersonView& self = me != nullptr ? *me : way.owner;
+    MeetingCard out;
+    out.title = "Contact on the air with " + (other != nullptr ? other->name : std::string("somebody who has left"));
+    if (other != nullptr) out.rows.push_back({"With", name_and_call(way, *other)});
+    add_when(out, self, other, meeting.meeting.start);
+    add_where(out, meeting.meeting);
+    const std::string guardians = way.owner.is_minor ? guardian_names(way) : std::string();
+    if (!guardians.empty()) out.rows.push_back({"There or listening", guardians + ", guardian"});
+    const PersonView& far = other != nullptr ? *other : way.owner;
+    const bool i_own = self.id == way.owner.id;
+    add_words(out, call_of(way, self), other != nullptr ? call_of(way, far) : std::string(), meeting.meeting.words);
+    const PersonView& helper = i_own ? far : self;
+    add_good_to_know(out, way, ends_of(way, helper));
+    return out;
+}
+
+std::vector<std::string> card_lines(const MeetingCard& card) {
+    std::vector<std::string> out{card.title, ""};
+    for (const MeetingCard::Row& row : card.rows) out.push_back(row.label + ": " + row.text);
+    const auto part = [&](const char* title, const std::vector<std::string>& lines) {
+        out.insert(out.end(), {"", title});
+        for (const std::string& line : lines) out.push_back("- " + line);
+    };
+    part("What to say first", card.say_first);
+    part("What to say last", card.say_last);
+    part("Good to know", card.good_to_know);
+    return out;
+}
+
+CalendarEntry calendar_entry(const WayView& way, const MeetingView& meeting) {
+    const protocol::MeetBody& m = meeting.meeting;
+    const PersonView* with = person_on(way, m.other);
+    std::string description = m.first_frequency + " MHz " + m.mode;
+    if (!m.second_frequency.empty()) description += ", then " + m.second_frequency + " MHz";
+    if (!m.fallback.empty()) description += "\nIf nothing is heard: " + m.fallback;
+    if (!m.words.empty()) description += "\n" + m.words;
+    description += "\n" + std::string(outcome_word(meeting.outcome));
+    return {to_hex(meeting.id.view()),
+            m.start,
+            meet_minutes,
+            "Contact on the air: " + way.owner.name + (with == nullptr ? "" : ", " + with->name),
+            description,
+            meeting.outcome == MeetOutcome::moved};
+}
+
+std::string meetings_calendar(const WayView& way, const std::vector<MeetingView>& meetings, WallTime now) {
+    std::vector<CalendarEntry> entries;
+    for (const MeetingView& meeting : meetings) entries.push_back(calendar_entry(way, meeting));
+    return calendar(entries, now);
+}
+
+}  // namespace ladderline::node

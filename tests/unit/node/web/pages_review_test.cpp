@@ -1,0 +1,71 @@
+// The club's questions and figures, by the pages.
+
+#include "node/commands/club_row.hpp"
+#include "tests/unit/node/commands/review_club.hpp"
+#include "tests/unit/node/web/pages_cast.hpp"
+
+using namespace ladderline;
+using namespace ladderline::test;
+
+TEST_CASE("All 36 questions stand on one page, each a click away") {
+    Cast cast;
+    const std::string page = cast.officers.body("/club/questions");
+    for (int number = 1; number <= 36; ++number) {
+        CHECK(has(page, "/club/questions/" + std::to_string(number) + "\""));
+    }
+    CHECK(has(cast.officers.body("/club"), "All 36 questions"));
+}
+
+TEST_CASE("A question's page answers with names, how old the news is and what is not known") {
+    Cast cast;
+    must(node::share_with_club(cast.newcomer.context, day("2027-01-31")));
+    cast.everybody_syncs();
+    const std::string page = cast.officers.body("/club/questions/8");
+    CHECK(has(page, "<h1>8. No mentor</h1>"));
+    CHECK(has(page, "Looked at: 1 newcomer whose row the club may read."));
+    CHECK(has(page, "As of "));
+    CHECK(has(page, "Not known: 0."));
+}
+
+TEST_CASE("A mentor asks about the paths they share and is sent away from the club's rows") {
+    Cast cast;
+    CHECK(cast.mentors.get("/club/questions/20").status == 200);
+    CHECK(cast.mentors.get("/club/questions/8").status == 403);
+    CHECK(cast.mentors.get("/club/numbers").status == 403);
+}
+
+TEST_CASE("A number that no question has is no page of answers") {
+    Cast cast;
+    for (const char* number : {"0", "37", "x"}) {
+        CHECK(cast.officers.get("/club/questions/" + std::string(number)).status == 400);
+    }
+}
+
+TEST_CASE("Of fewer than five people the figures show nothing, and no curve is drawn") {
+    Cast cast;
+    const std::string page = cast.officers.body("/club/numbers");
+    CHECK(has(page, "Fewer than five people began"));
+    CHECK_FALSE(has(page, "<svg viewBox=\"0 0 6"));
+}
+
+TEST_CASE("From five people on a curve is drawn, with its figures in a table") {
+    ReviewClub club;
+    PagesOf pages(club.olga);
+    for (int i = 0; i < 5; ++i) club.newcomer("N" + std::to_string(i), club.row("05"));
+    club.clock.pass_days(40);
+    protocol::ClubRowBody row = club.row("09");
+    row.last_contact = club.today();
+    club.show(club.members[0], row);
+    const std::string page = pages.body("/club/numbers");
+    CHECK(has(page, "From past the examination to the first contact: curves"));
+    CHECK(has(page, "Share that had got there, and how many were still waiting"));
+    CHECK(has(page, "20 % (fewer than five)"));
+    CHECK_FALSE(has(page, "N1"));
+}
+
+TEST_CASE("The year is one page of counts") {
+    Cast cast;
+    const std::string page = cast.officers.body("/club/year");
+    CHECK(has(page, "Made their first contact: fewer than five."));
+    CHECK_FALSE(has(page, "Nadia"));
+}
