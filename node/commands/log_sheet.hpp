@@ -8,7 +8,7 @@ namespace ladderline::node {
 
 // Column titles, in the order in which log_lines reads a line.
 std::vector<std::string> sheet_columns();
-inline constexpr int sheet_rows = 24;  // as many as fit on A4 and on letter, 8 mm high
+inline constexpr int sheet_rows = 20;  // as many as fit on A4 and on letter, 8 mm high
 // How to fill it in and type it back in, a sentence a line.
 std::vector<std::string> sheet_help();
 

@@ -4,6 +4,7 @@
 #include <array>
 #include <cctype>
 #include <functional>
+#include <map>
 
 #include "node/domain/licence/call_sign.hpp"
 #include "node/domain/radio/band.hpp"
@@ -56,18 +57,35 @@ Answer yes_if(bool so, std::string how = {}) {
     return so ? Answer(std::move(how)) : std::nullopt;
 }
 
-Answer other_country(const MarkRow& row) {
-    const auto theirs = country_of_call(row.worked);
-    const auto own = country_of_call(row.station);
-    return yes_if(theirs && own && *theirs != *own, theirs ? "its call sign is of a series of " + *theirs : "");
-}
+// Where call signs are from, each looked up once: a long log holds the same ones again and again.
+class Places {
+public:
+    Answer other_country(const MarkRow& row) {
+        const Place& theirs = of(row.worked);
+        const Place& own = of(row.station);
+        if (!theirs.country || !own.country || *theirs.country == *own.country) return std::nullopt;
+        return "its call sign is of a series of " + *theirs.country;
+    }
+    Answer other_continent(const MarkRow& row) {
+        const Place& theirs = of(row.worked);
+        const Place& own = of(row.station);
+        if (!theirs.continent || !own.continent || *theirs.continent == *own.continent) return std::nullopt;
+        return "its call sign belongs to " + std::string(continent_name(*theirs.continent));
+    }
 
-Answer other_continent(const MarkRow& row) {
-    const auto theirs = continent_of_call(row.worked);
-    const auto own = continent_of_call(row.station);
-    return yes_if(theirs && own && *theirs != *own,
-                  theirs ? "its call sign belongs to " + std::string(continent_name(*theirs)) : "");
-}
+private:
+    struct Place {
+        std::optional<std::string> country;
+        std::optional<std::string> continent;
+    };
+    const Place& of(const std::string& call) {
+        const auto found = known_.find(call);
+        if (found != known_.end()) return found->second;
+        return known_.emplace(call, Place{country_of_call(call), continent_of_call(call)}).first->second;
+    }
+
+    std::map<std::string, Place> known_;  // its nodes do not move
+};
 
 Answer direct(const MarkRow& row) {
     const ThroughWhat what = through_what(row);
@@ -130,6 +148,7 @@ std::vector<LogMark> log_marks(const std::vector<MarkRow>& rows, const std::vect
                       "it is the mentor's call sign");
     };
     Marks marks(rows);
+    Places places;
     marks.first(MarkKind::first_as_guest, true, any);
     marks.first(MarkKind::first, false, any);
     marks.first(MarkKind::with_mentor, false, with_mentor);
@@ -150,10 +169,10 @@ std::vector<LogMark> log_marks(const std::vector<MarkRow>& rows, const std::vect
     marks.first(MarkKind::guest_on_shortwave, true, [](const MarkRow& row) { return yes_if(is_shortwave(row)); });
     marks.first(MarkKind::first_data, false,
                 [](const MarkRow& row) { return yes_if(group_of(row.mode) == ModeGroup::data); });
-    marks.first(MarkKind::other_country, false, other_country);
-    marks.first(MarkKind::other_continent, false, other_continent);
-    marks.first(MarkKind::far_agreed, false, [](const MarkRow& row) -> Answer {
-        const Answer how = row.agreed ? other_country(row) : std::nullopt;
+    marks.first(MarkKind::other_country, false, [&](const MarkRow& row) { return places.other_country(row); });
+    marks.first(MarkKind::other_continent, false, [&](const MarkRow& row) { return places.other_continent(row); });
+    marks.first(MarkKind::far_agreed, false, [&](const MarkRow& row) -> Answer {
+        const Answer how = row.agreed ? places.other_country(row) : std::nullopt;
         return how ? Answer(*how + ", and the other log agrees") : std::nullopt;
     });
     marks.nth(MarkKind::ten_portable, ten, false, [](const MarkRow& row) {

@@ -75,17 +75,17 @@ std::string report_words(const ContactBody& c) {
 Html contact_table(const Scene& scene, const WayView& way, const std::vector<OtherLog>& others) {
     Table out;
     out.caption = "Contacts, newest first";
-    out.columns = {"Station", "Country", "When", "Frequency and mode", "Reports", "Under", "Other side"};
+    out.columns = {"Station", "When", "Frequency and mode", "Reports", "Under", "Other side"};
     out.empty_sentence =
         "No contact is written down yet. The first one may be as a guest at your mentor's station, before any exam.";
     for (const ContactView& view : way.contacts) {
         if (out.rows.size() == rows_max) break;
         const ContactBody& c = view.contact;
         Html note = html("<a href=\"{}\">{}</a>", url("/contact/{}", key_of(view.id)), call_sign(c.worked));
+        note.add(" <span class=\"whom\">{}</span>", domain::country_of_call(c.worked).value_or("country not known"));
         if (!c.comment.empty()) note.add(" <span class=\"whom\">{}</span>", c.comment);
         if (!view.history.empty()) note.add(" <span class=\"whom\">(changed)</span>");
-        out.rows.push_back({note, text(domain::country_of_call(c.worked).value_or("not known")),
-                            both_clocks(scene.viewer, c.start), text(where_words(c)), text(report_words(c)),
+        out.rows.push_back({note, both_clocks(scene.viewer, c.start), text(where_words(c)), text(report_words(c)),
                             text(c.operated_by.empty() ? c.station : "guest of " + c.operated_by),
                             text(other_side_words(others, view))});
     }
@@ -138,8 +138,9 @@ Html ways_to_write() {
     return html(
         "<p class=\"on-screen\"><a href=\"{}\">One line, while you talk</a> &middot; <a href=\"{}\">Many at once: a "
         "net, "
-        "a sheet of paper</a> &middot; <a href=\"{}\">Blank log sheet to print</a></p>",
-        url("/contact/quick"), url("/contact/net"), url("/contact/sheet"));
+        "a sheet of paper</a> &middot; <a href=\"{}\">A file of another program</a> &middot; <a href=\"{}\">Blank log "
+        "sheet to print</a></p>",
+        url("/contact/quick"), url("/contact/net"), url("/contact/file"), url("/contact/sheet"));
 }
 
 Result<Response> contact_page(const Scene& scene) {
@@ -187,6 +188,7 @@ void add_contact_pages(Router& router, const std::shared_ptr<House>& house) {
     on_post(router, house, "/contact", contact_sent);
     on_post(router, house, "/contact/milestone", milestone_sent);
     add_contact_change_pages(router, house);
+    add_contact_file_pages(router, house);
     add_contact_line_pages(router, house);
 }
 

@@ -1,9 +1,7 @@
-// Contacts as lines: one while it goes on, many of a net or of a sheet of paper, and the blank sheet. And the whole log
-// as files.
+// Contacts as lines: one while it goes on, many of a net or of a sheet of paper, and the blank sheet.
 
 #include "node/commands/contact_lines.hpp"
 
-#include "node/commands/log_files.hpp"
 #include "node/commands/log_sheet.hpp"
 #include "node/web/pages/contact_parts.hpp"
 
@@ -57,7 +55,7 @@ Result<Response> quick_page(const Scene& scene) {
     TRY(const auto running, running_contact(scene.context()));
     const FormOn form(scene, "quick");
     Page content;
-    content.title = "One line";
+    content.title = "While you talk";
     content.main = now_clocks(scene);
     if (running) content.main += running_part(scene, *running);
     Html inside = text_row(form.required("line", "Call sign, reports, a word", "",
@@ -112,7 +110,7 @@ Result<Response> quick_sent(const Scene& scene) {
 Html left_part(const std::vector<LineLeft>& left) {
     Html items;
     for (const LineLeft& one : left) {
-        items.add("<li>Line {}: <span class=\"call\">{}</span> {}</li>", one.number, one.line, one.sentence);
+        items.add("<li>Line {}, <span class=\"call\">{}</span>: {}</li>", one.number, one.line, one.sentence);
     }
     if (items.empty()) return {};
     return html("<section class=\"notice caution\"><h2>Please look at these lines</h2><ul>{}</ul></section>", items);
@@ -191,7 +189,7 @@ Result<Response> net_sent(const Scene& scene) {
                         scene.say(Told{counted(done.value().taken, "contact is", "contacts are") + " written down."})));
 }
 
-// --- The sheet, and the files.
+// --- The sheet.
 
 Result<Response> sheet_page(const Scene& scene) {
     const auto view = way(scene.context(), "");
@@ -210,22 +208,13 @@ Result<Response> sheet_page(const Scene& scene) {
         "<p>Log of {}. Day (UTC) ____-__-__, sheet ___</p><table class=\"sheet\"><thead><tr>{}</tr></thead><tbody>{}"
         "</tbody></table>{}",
         call.empty() ? text("____________") : call_sign(call), head, rows,
-        each(sheet_help(), [](const std::string& sentence) { return html("<p class=\"help\">{}</p>", sentence); }));
+        html("<p class=\"help\">{}</p>",
+             each(sheet_help(), [](const std::string& sentence) { return html("{} ", sentence); })));
     content.side = html(
         "<div class=\"on-screen\"><h2>On paper</h2><p>Print this page. Afterwards type it in under <a href=\"{}\">Many "
         "at once</a>.</p></div>",
         url("/contact/net"));
     return show(scene, std::move(content), Live::no);
-}
-
-Result<Response> adi_file(const Scene& scene) {
-    TRY(LogFiles files, own_log_files(scene.context()));
-    return download("log.adi", "text/plain; charset=us-ascii", std::move(files.adi));
-}
-
-Result<Response> csv_file(const Scene& scene) {
-    TRY(LogFiles files, own_log_files(scene.context()));
-    return download("log.csv", "text/csv; charset=utf-8", std::move(files.csv));
 }
 
 }  // namespace
@@ -236,8 +225,6 @@ void add_contact_line_pages(Router& router, const std::shared_ptr<House>& house)
     on_get(router, house, "/contact/net", net_page);
     on_post(router, house, "/contact/net", net_sent);
     on_get(router, house, "/contact/sheet", sheet_page);
-    on_get(router, house, "/contact/log.adi", adi_file);
-    on_get(router, house, "/contact/log.csv", csv_file);
 }
 
 }  // namespace ladderline::node::web

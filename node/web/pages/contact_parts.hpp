@@ -31,6 +31,7 @@ Result<Done> own_side_as_sent(const Scene& scene, const std::string& who);
 
 // --- Pages below /contact, added with it.
 void add_contact_change_pages(Router& router, const std::shared_ptr<House>& house);
+void add_contact_file_pages(Router& router, const std::shared_ptr<House>& house);
 void add_contact_line_pages(Router& router, const std::shared_ptr<House>& house);
 
 }  // namespace ladderline::node::web

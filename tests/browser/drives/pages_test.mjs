@@ -11,10 +11,11 @@ import { poolFile } from '../support/pool.mjs';
 // Pages of items and of stages are alike: one of each is looked at.
 const kindOf = (address) => address.replace(/[0-9a-f]{8,}|\d+/g, 'N');
 
-// Addresses of this node that the page links to, without what only shows another state of the same page.
+// Addresses of this node that the page links to, without files to keep and what only shows another state of
+// the same page.
 async function linksOn(page) {
   const all = await page.locator('a[href^="/"]').evaluateAll((links) => links.map((link) => link.getAttribute('href')));
-  return all.map((address) => address.split('#')[0]).filter((address) => !address.startsWith('/static/'));
+  return all.map((address) => address.split('#')[0]).filter((address) => !address.startsWith('/static/') && !/\.(adi|csv)$/.test(address));
 }
 
 for (const colorScheme of ['light', 'dark']) {

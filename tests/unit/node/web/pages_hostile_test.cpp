@@ -1,5 +1,6 @@
 // Whatever is typed into a field is shown as text, and nothing that a browser can send ends the program.
 
+#include "node/commands/contacts.hpp"
 #include "tests/unit/node/web/pages_cast.hpp"
 
 using namespace ladderline;
@@ -15,16 +16,44 @@ struct Place {
     std::string path;
 };
 
+// Of a contact in the newcomer's log, struck out or not.
+std::string contact_address(Cast& cast) {
+    const node::WayView way = must(node::way(cast.newcomer.context, ""));
+    const auto& log = way.contacts.empty() ? way.struck : way.contacts;
+    return "/contact/" + to_hex(log.at(0).id.view());
+}
+
 std::vector<Place> places_of(Cast& cast) {
-    return {{&cast.newcomers, "/"},          {&cast.newcomers, "/way/04.06"}, {&cast.newcomers, "/way/09.06"},
-            {&cast.newcomers, "/way/07.02"}, {&cast.newcomers, "/contact"},   {&cast.newcomers, "/meet"},
-            {&cast.newcomers, "/circles"},   {&cast.newcomers, "/card"},      {&cast.mentors, "/people"},
-            {&cast.mentors, cast.bench()},   {&cast.mentors, "/card"},        {&cast.officers, "/circles"}};
+    return {{&cast.newcomers, "/"},
+            {&cast.newcomers, "/way/04.06"},
+            {&cast.newcomers, "/way/09.06"},
+            {&cast.newcomers, "/way/07.02"},
+            {&cast.newcomers, "/contact"},
+            {&cast.newcomers, "/meet"},
+            {&cast.newcomers, "/circles"},
+            {&cast.newcomers, "/card"},
+            {&cast.mentors, "/people"},
+            {&cast.mentors, cast.bench()},
+            {&cast.mentors, "/card"},
+            {&cast.officers, "/circles"},
+            {&cast.newcomers, "/contact/quick"},
+            {&cast.newcomers, "/contact/net"},
+            {&cast.newcomers, "/contact/file"},
+            {&cast.newcomers, contact_address(cast)}};
 }
 
 void prepare(Cast& cast) {
     tick_item(cast.newcomer, "01.17", script);
     tick_item(cast.newcomer, "01.18", script);
+    node::ContactRequest contact;
+    contact.worked = "KD0XBB";
+    contact.start = cast.clock.now;
+    contact.frequency = "146.94";
+    contact.mode = "FM";
+    contact.guest_of = "WB0XMN";
+    contact.sent = "<b>59</b>";
+    contact.comment = script;
+    must(node::log_contact(cast.newcomer.context, contact));
     cast.everybody_syncs();
     cast.clock.pass_minutes(1);
     sign_item(cast.mentor, "Nadia", "01.18");
@@ -96,9 +125,12 @@ TEST_CASE("Very long words in every field are refused with a sentence or stored 
 TEST_CASE("Forms with nothing in them, or with nonsense in the hidden parts, change nothing") {
     Cast cast;
     prepare(cast);
+    const std::string one = contact_address(cast);
+    CHECK(cast.newcomers.post(one, {}).status >= 400);
     const char* const addresses[] = {"/way/01.02",     "/way/77.77",     "/meet",           "/meet/outcome",
                                      "/contact",       "/practise",      "/circles/invite", "/circles/let-in",
-                                     "/circles/share", "/circles/reach", "/card",           "/exam"};
+                                     "/circles/share", "/circles/reach", "/card",           "/exam",
+                                     "/contact/quick", "/contact/net",   "/contact/file",   "/contact/milestone"};
     for (const char* address : addresses) {
         CAPTURE(address);
         const auto events = cast.newcomer.events();

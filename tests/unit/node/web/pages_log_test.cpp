@@ -177,7 +177,7 @@ TEST_CASE("The list says the country, or that it is not known") {
     cast.newcomers.follow(cast.net("DL/KD0XBB\nQ1ABC\n"));
     const std::string page = cast.newcomers.body("/contact");
     CHECK(has(page, "Germany"));
-    CHECK(has(page, ">not known<"));
+    CHECK(has(page, ">country not known<"));
     CHECK(has(page, "First contact with another country"));
 }
 
@@ -212,4 +212,25 @@ TEST_CASE("The blank sheet has the columns in the order in which lines are typed
     const std::string page = cast.newcomers.body("/contact/sheet");
     CHECK(has(page, "<th>UTC</th><th>Call sign</th><th>MHz</th><th>Mode</th><th>Gave</th><th>Got</th>"));
     CHECK(has(page, "Log of <span class=\"call\""));
+}
+
+TEST_CASE("Another program's log is taken in on the page, and what was left out is named there") {
+    LogCast cast;
+    const std::string good = "<CALL:6>KD0XBB<QSO_DATE:8>20260921<TIME_ON:4>1400<BAND:2>2m<MODE:2>FM<NAME:4>Anna<EOR>";
+    const std::string bad = "<CALL:6>KD0XBC<QSO_DATE:8>20261301<EOR>";
+    const Response answer =
+        cast.newcomers.send_file(cast.newcomers.form("/contact/file", "/contact/file"), "file", good + bad);
+    const std::string page = cast.newcomers.follow(answer);
+    CHECK(has(page, "1 written down, 0 were in the log, 1 left out."));
+    CHECK(has(page, "Record 2 (byte "));
+    CHECK(has(page, "keep the file for them: NAME"));
+    CHECK(cast.way().contacts.size() == 1);
+}
+
+TEST_CASE("A file that is no log, or none, comes back with the sentence at its field") {
+    LogCast cast;
+    const PageForm form = cast.newcomers.form("/contact/file", "/contact/file");
+    CHECK(has(cast.newcomers.send_file(form, "file", "nothing of the kind").body, "Nothing was taken in."));
+    CHECK(has(cast.newcomers.send(form).body, "Choose a file first"));
+    CHECK(cast.way().contacts.empty());
 }
