@@ -16,10 +16,10 @@ using namespace ladderline::protocol;
 #define EVERY_TYPE                                                                                                   \
     Body, EventHeader, LogOpening, CardBody, ClubRowBody, PairingBody, AssignBody, TickBody, SignBody, WithdrawBody, \
         SetAsideBody, MeetBody, MeetOutcomeBody, ContactBody, NoteBody, AskBody, TouchBody, KnownDateBody,           \
-        AmendContactBody, StrikeContactBody, PracticeAnswerBody, StudyShareBody, ExamTryBody, StationBody, DeviceCertificate, FoundBody, AdmitBody,       \
-        CertifyBody, SetRoleBody, RemoveBody, HelloMessage, AnswerMessage, ChangesMessage, TreeMessage, RunMessage,  \
-        NeedMessage, ProbeMessage, ProofMessage, DoneMessage, SameMessage, AgainMessage, AckMessage, GrantMessage,   \
-        JoinMessage, WelcomeMessage, ReturnMessage, ReturnedMessage
+        AmendContactBody, StrikeContactBody, PracticeAnswerBody, StudyShareBody, ExamTryBody, StationBody,           \
+        DeviceCertificate, FoundBody, AdmitBody, CertifyBody, SetRoleBody, RemoveBody, HelloMessage, AnswerMessage,  \
+        ChangesMessage, TreeMessage, RunMessage, NeedMessage, ProbeMessage, ProofMessage, DoneMessage, SameMessage,  \
+        AgainMessage, AckMessage, GrantMessage, JoinMessage, WelcomeMessage, ReturnMessage, ReturnedMessage
 
 TEST_CASE_TEMPLATE("a value comes back from its bytes as it was", T, EVERY_TYPE) {
     test::SeededRandom random(11);
