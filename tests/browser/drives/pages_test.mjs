@@ -1,4 +1,4 @@
-// Every page that a newcomer's links lead to, looked at by axe-core in the light and in the dark.
+// Every page that a newcomer's or an officer's links lead to, looked at by axe-core in the light and in the dark.
 
 import assert from 'node:assert/strict';
 import { test } from 'node:test';
@@ -18,34 +18,41 @@ async function linksOn(page) {
   return all.map((address) => address.split('#')[0]).filter((address) => !address.startsWith('/static/') && !/\.(adi|csv)$/.test(address));
 }
 
-for (const colorScheme of ['light', 'dark']) {
-  test(`no page breaks a rule of accessibility in the ${colorScheme}`, async () => {
-    const home = new Home();
-    try {
-      home.command('begin', '--name', 'Ada Example', '--as', 'newcomer');
-      home.command('practise', '--pool', poolFile(home.folder));
-      const address = await home.run();
-      await withPage(
-        async (page, strangers) => {
-          await page.goto(address);
-          const seen = new Set();
-          const waiting = ['/', '/exposure', '/map', '/may'];
-          while (waiting.length > 0) {
-            const next = waiting.shift();
-            if (seen.has(kindOf(next))) continue;
-            seen.add(kindOf(next));
-            const answer = await page.goto(new URL(next, address).href);
-            assert.ok(answer.ok(), `${next} answers ${answer.status()}`);
-            waiting.push(...(await linksOn(page)));
-            assert.deepEqual(await violations(page), [], next);
-          }
-          assert.ok(seen.size > 10, 'the links lead to the pages');
-          assert.deepEqual(strangers, []);
-        },
-        { colorScheme, bypassCSP: true },
-      );
-    } finally {
-      await home.end();
-    }
-  });
+const people = [
+  { who: 'a newcomer', seat: ['--as', 'newcomer'], first: ['/', '/exposure', '/map', '/may'] },
+  { who: 'an officer', seat: ['--as', 'officer', '--club', 'Lakeside Radio Club'], first: ['/', '/club', '/class', '/practise', '/card'] },
+];
+
+for (const { who, seat, first } of people) {
+  for (const colorScheme of ['light', 'dark']) {
+    test(`no page of ${who} breaks a rule of accessibility in the ${colorScheme}`, async () => {
+      const home = new Home();
+      try {
+        home.command('begin', '--name', 'Ada Example', ...seat);
+        home.command('practise', '--pool', poolFile(home.folder));
+        const address = await home.run();
+        await withPage(
+          async (page, strangers) => {
+            await page.goto(address);
+            const seen = new Set();
+            const waiting = [...first];
+            while (waiting.length > 0) {
+              const next = waiting.shift();
+              if (seen.has(kindOf(next))) continue;
+              seen.add(kindOf(next));
+              const answer = await page.goto(new URL(next, address).href);
+              assert.ok(answer.ok(), `${next} answers ${answer.status()}`);
+              waiting.push(...(await linksOn(page)));
+              assert.deepEqual(await violations(page), [], next);
+            }
+            assert.ok(seen.size > 10, 'the links lead to the pages');
+            assert.deepEqual(strangers, []);
+          },
+          { colorScheme, bypassCSP: true },
+        );
+      } finally {
+        await home.end();
+      }
+    });
+  }
 }
