@@ -78,7 +78,7 @@ unit_protocol protocol/circle/state.cpp
 * lost device is forgotten with its certificate
 unit_protocol protocol/circle/fold.cpp
 - member = removals_.member_of(i);
-+ if (!standing.state.devices.contains(std::get<RevokeBody>(act).device)) return true; member = removals_.member_of(i);
++ member = standing.state.devices.contains(std::get<RevokeBody>(act).device) ? removals_.member_of(i) : MemberId{};
 * revoked device speaks
 unit_protocol protocol/circle/state.cpp
 - if (member == nullptr || member->removed || revoked.contains(device)) return std::nullopt;
