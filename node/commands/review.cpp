@@ -1,9 +1,12 @@
 #include "node/commands/review.hpp"
 
 #include <algorithm>
+#include <set>
 
+#include "node/commands/review_list.hpp"
 #include "node/commands/review_questions.hpp"
 #include "node/domain/licence/clocks.hpp"
+#include "node/domain/review/hard_dates.hpp"
 #include "node/domain/review/small_counts.hpp"
 
 namespace ladderline::node {
@@ -11,68 +14,7 @@ namespace {
 
 using namespace protocol;
 
-constexpr std::size_t stages_max = 100;
-// A stage has a yardstick once so many people have left it; fewer would make one person's pace everybody's.
-constexpr std::size_t finished_waits_min = 5;
 constexpr std::int32_t carried_max = 5;
-
-// Stages left for a later one are finished waits; the present one, or one that was gone back from, is still open.
-void add_waits(std::vector<std::vector<domain::Wait>>& waits, const ClubNewcomer& newcomer, Day today) {
-    const std::vector<RowWrite>& history = newcomer.history;
-    for (std::size_t i = 0; i < history.size(); ++i) {
-        const auto stage = stage_of(history[i].row);
-        const bool is_last = i + 1 == history.size();
-        if (!stage || (!is_last && history[i + 1].row.stage == history[i].row.stage)) continue;
-        const Day began = stage_began(history, i);
-        const auto next = is_last ? std::nullopt : stage_of(history[i + 1].row);
-        const bool is_finished = !is_last && (!next || *next > *stage);
-        const Day end = is_last ? today : stage_began(history, i + 1);
-        waits[*stage].push_back({static_cast<double>(std::max(0, days_between(began, end))), is_finished});
-    }
-}
-
-std::vector<domain::SurvivalCurve> stage_curves(const ClubPeople& people, Day today) {
-    std::vector<std::vector<domain::Wait>> waits(stages_max);
-    for (const ClubNewcomer& newcomer : people.newcomers) add_waits(waits, newcomer, today);
-    std::vector<domain::SurvivalCurve> out(stages_max);
-    for (std::size_t stage = 0; stage < stages_max; ++stage) {
-        const auto finished = std::count_if(waits[stage].begin(), waits[stage].end(),
-                                            [](const domain::Wait& wait) { return wait.reached; });
-        if (static_cast<std::size_t>(finished) >= finished_waits_min)
-            out[stage] = domain::SurvivalCurve::of(waits[stage]);
-    }
-    return out;
-}
-
-bool is_without_mentor(const ClubPeople& people, const ClubNewcomer& newcomer) {
-    if (!newcomer.mentor) return true;
-    const auto mentor = people.all.find(*newcomer.mentor);
-    return mentor != people.all.end() && mentor->second.card && mentor->second.card->resting;
-}
-
-// Precondition: newcomer.row.
-domain::TriageFacts triage_facts(const ClubPeople& people, const ClubNewcomer& newcomer, Day today) {
-    const ClubRowBody& row = newcomer.row->row;
-    const std::vector<RowWrite>& history = newcomer.history;
-    domain::TriageFacts out;
-    out.id = to_hex(newcomer.person.id.view());
-    out.stage = stage_of(row).value_or(stages_max);
-    out.days_in_stage = std::max(0, days_between(stage_began(history, history.size() - 1), today));
-    if (row.help_since) out.waiting_days = std::max(0, days_between(*row.help_since, today));
-    std::optional<Day> counted;
-    for (const RowWrite& write : history) {
-        const Day day = utc_day(write.said);
-        if (counted == day) continue;
-        counted = day;
-        (days_between(day, today) < domain::recent_days ? out.active_days_recent : out.active_days_before) += 1;
-    }
-    out.days_in_club = std::max(0, days_between(utc_day(history.front().said), today));
-    out.days_before = std::max(0, out.days_in_club - domain::recent_days);
-    out.days_since_active = std::max(0, days_between(utc_day(history.back().said), today));
-    out.without_mentor = is_without_mentor(people, newcomer);
-    if (newcomer.is_resting) out.on_leave_until = today + 1;
-    return out;
-}
 
 ReviewLine line_of(const ClubPeople& people, const ClubNewcomer& newcomer, const domain::TriageLine& triage) {
     ReviewLine line;
@@ -83,26 +25,35 @@ ReviewLine line_of(const ClubPeople& people, const ClubNewcomer& newcomer, const
     if (newcomer.mentor) line.mentor_name = people.name_of(*newcomer.mentor);
     line.resting = newcomer.is_resting;
     for (const domain::TriageReason& reason : triage.reasons) line.reasons.push_back(reason.sentence);
+    line.falls_out_if = triage.falls_out_if;
     return line;
 }
 
-std::vector<ReviewLine> lines_of(const ClubPeople& people, Day today) {
-    std::vector<domain::TriageFacts> facts;
+// Lines of those who are to be looked at, and who was asked lately.
+Result<void> fill_lists(Context& context, const ClubPeople& people, Review& out) {
+    const Day today = context.today();
+    TRY(const auto all, everybody_listed(context, people));
     std::map<std::string, const ClubNewcomer*> by_id;
-    for (const ClubNewcomer& newcomer : people.newcomers) {
-        if (!newcomer.row) continue;
-        facts.push_back(triage_facts(people, newcomer, today));
-        by_id[facts.back().id] = &newcomer;
+    for (const ClubNewcomer& newcomer : people.newcomers) by_id[to_hex(newcomer.person.id.view())] = &newcomer;
+    std::set<std::string> left_in_peace;
+    for (const Listed& person : all) {
+        const auto asked = person.gone ? std::nullopt : asked_lately(person, today);
+        if (!asked) continue;
+        left_in_peace.insert(person.id);
+        const PersonView& who = by_id.at(person.id)->person;
+        out.asked.push_back({who.id, who.name, *asked, *asked + domain::hush_after_answer_days});
     }
-    std::vector<ReviewLine> out;
-    for (const domain::TriageLine& line : domain::triage(facts, stage_curves(people, today), today).lines) {
-        out.push_back(line_of(people, *by_id.at(line.id), line));
+    for (const domain::TriageLine& line : list_on(all, today, today).lines) {
+        // Somebody who left today was on the list this morning.
+        const auto newcomer = by_id.find(line.id);
+        if (newcomer == by_id.end() || left_in_peace.contains(line.id)) continue;
+        out.lines.push_back(line_of(people, *newcomer->second, line));
     }
-    return out;
+    out.hits = list_hits(all, today);
+    return ok();
 }
 
-std::vector<ReviewPin> pins_of(const ClubPeople& people, Day today) {
-    std::vector<ReviewPin> out;
+void pin_consents(const ClubPeople& people, Day today, std::vector<ReviewPin>& out) {
     for (const ClubNewcomer& newcomer : people.newcomers) {
         if (!newcomer.row) continue;
         const Day until = newcomer.row->row.consent_until;
@@ -112,23 +63,49 @@ std::vector<ReviewPin> pins_of(const ClubPeople& people, Day today) {
                        "The consent to be in the club's list ends on " + to_iso(until) +
                            "; ask whether it goes on, after that day the row is not read any more."});
     }
-    std::stable_sort(out.begin(), out.end(), [](const ReviewPin& a, const ReviewPin& b) { return a.day < b.day; });
+}
+
+domain::HardDateFacts hard_facts(const WayView& way) {
+    domain::HardDateFacts out;
+    out.id = to_hex(way.owner.id.view());
+    const bool licensed = way.dates.grant || way.dates.licensed_at_exam;
+    if (licensed) return out;
+    out.certificate_exam_day = way.dates.exam_passed;
+    if (!way.dates.fee_paid) out.fee_due_since = way.dates.fee_notice;
     return out;
 }
 
-OnTheAir on_the_air(const ClubPeople& people, int unknown, Day today) {
-    OnTheAir out;
-    out.unknown = unknown;
-    for (const ClubNewcomer& newcomer : people.newcomers) {
-        if (!newcomer.row) continue;
-        out.of += 1;
-        const auto& contact = newcomer.row->row.last_contact;
-        if (contact && days_between(*contact, today) < out.days) out.on_air += 1;
+// What the paths that this node shares say of members of the club. How long grants take in this club is in no row, and
+// nobody shares a chance to pass, so neither is pinned.
+Result<void> pin_paths(Context& context, const ClubPeople& people, std::vector<ReviewPin>& out) {
+    constexpr std::int32_t past_days_max = 30;  // by then everybody who helps has seen it
+    TRY(const auto ways, ways_of_others(context));
+    const Day today = context.today();
+    for (const WayView& way : ways) {
+        if (!people.all.contains(way.owner.id)) continue;
+        const std::vector<domain::HardDateFacts> facts{hard_facts(way)};
+        for (const domain::Pin& pin : domain::hard_dates(facts, std::nullopt, today)) {
+            if (pin.days_left >= -past_days_max)
+                out.push_back({way.owner.id, way.owner.name, pin.day, pin.days_left, pin.sentence});
+        }
+        const auto& consent = way.group.consent_until;
+        if (!way.owner.is_minor || !consent) continue;
+        const std::int32_t left = days_between(today, *consent);
+        if (left > domain::shipped_clocks().consent_ahead_days || left < -past_days_max) continue;
+        out.push_back({way.owner.id, way.owner.name, *consent, left,
+                       "The guardian's consent ends on " + to_iso(*consent) +
+                           "; after it nobody but the household gets "
+                           "a new key of the path."});
     }
-    out.sentence = "On the air means: a contact in the last " + std::to_string(out.days) + " days. That is so for " +
-                   domain::fewer_than_five(out.on_air) + " of " + domain::fewer_than_five(out.of) +
-                   " newcomers whose row is known";
-    out.sentence += unknown == 0 ? "." : "; of " + domain::fewer_than_five(unknown) + " more nothing is known.";
+    return ok();
+}
+
+// Nearest first.
+Result<std::vector<ReviewPin>> pins_of(Context& context, const ClubPeople& people) {
+    std::vector<ReviewPin> out;
+    pin_consents(people, context.today(), out);
+    TRY(pin_paths(context, people, out));
+    std::stable_sort(out.begin(), out.end(), [](const ReviewPin& a, const ReviewPin& b) { return a.day < b.day; });
     return out;
 }
 
@@ -140,7 +117,7 @@ std::optional<std::size_t> stage_of(const ClubRowBody& row) {
     return static_cast<std::size_t>((row.stage[0] - '0') * 10 + (row.stage[1] - '0'));
 }
 
-Day stage_began(const std::vector<RowWrite>& history, std::size_t last) {
+Day stage_began(std::span<const RowWrite> history, std::size_t last) {
     if (history[last].row.stage_since) return *history[last].row.stage_since;
     std::size_t first = last;
     while (first > 0 && history[first - 1].row.stage == history[last].row.stage) --first;
@@ -189,6 +166,22 @@ int unknown_newcomers(const ClubPeople& people) {
                                           [](const ClubNewcomer& newcomer) { return !newcomer.row; }));
 }
 
+OnTheAir on_the_air(const ClubPeople& people, Day today) {
+    OnTheAir out;
+    out.unknown = unknown_newcomers(people);
+    for (const ClubNewcomer& newcomer : people.newcomers) {
+        if (!newcomer.row) continue;
+        out.of += 1;
+        const auto& contact = newcomer.row->row.last_contact;
+        if (contact && days_between(*contact, today) < out.days) out.on_air += 1;
+    }
+    out.sentence = "On the air means: a contact in the last " + std::to_string(out.days) + " days. That is so for " +
+                   domain::fewer_than_five(out.on_air) + " of " + domain::fewer_than_five(out.of) +
+                   " newcomers whose row is known";
+    out.sentence += out.unknown == 0 ? "." : "; of " + domain::fewer_than_five(out.unknown) + " more nothing is known.";
+    return out;
+}
+
 Result<Review> review(Context& context) {
     TRY(const ClubPeople people, club_people(context));
     const Day today = context.today();
@@ -199,15 +192,15 @@ Result<Review> review(Context& context) {
                                    : "No newcomer shares a row with the club yet.";
     out.unknown = unknown_newcomers(people);
     out.consenting = static_cast<int>(people.newcomers.size()) - out.unknown;
-    out.lines = lines_of(people, today);
-    out.pinned = pins_of(people, today);
+    TRY(fill_lists(context, people, out));
+    TRY(out.pinned, pins_of(context, people));
     for (const ClubNewcomer& newcomer : people.newcomers) {
         if (newcomer.row && !newcomer.mentor && !newcomer.is_resting)
             out.without_mentor.push_back(newcomer.person.name);
     }
     out.with_room = mentors_with_room(people);
     out.over_five = mentors_over_five(people);
-    out.on_air = on_the_air(people, out.unknown, today);
+    out.on_air = on_the_air(people, today);
     return out;
 }
 

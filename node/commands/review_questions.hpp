@@ -43,13 +43,15 @@ std::vector<MentorLine> mentors_with_room(const ClubPeople& people);
 std::vector<MentorLine> mentors_over_five(const ClubPeople& people);
 // The oldest among the newest rows.
 std::optional<WallTime> oldest_news(const ClubPeople& people);
+// How many are on the air, of how many, with what that means.
+OnTheAir on_the_air(const ClubPeople& people, Day today);
 // Newcomers of whom no row may be read.
 int unknown_newcomers(const ClubPeople& people);
 
 // Stage number of a row; none: nothing left to do, or a newer program's words.
 std::optional<std::size_t> stage_of(const protocol::ClubRowBody& row);
 // The day on which the stage of the write at `last` began, as far as the rows tell.
-Day stage_began(const std::vector<RowWrite>& history, std::size_t last);
+Day stage_began(std::span<const RowWrite> history, std::size_t last);
 // The row stands behind the stage of the examination.
 bool is_past_exam(const protocol::ClubRowBody& row);
 // The first day on which the rows show that; none: not yet.

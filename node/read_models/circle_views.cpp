@@ -2,6 +2,7 @@
 
 #include <algorithm>
 
+#include "node/read_models/dropped.hpp"
 #include "protocol/event/kinds.hpp"
 
 namespace ladderline::node {
@@ -44,6 +45,7 @@ Result<std::vector<PersonView>> people(store::sqlite::Database& db, const Circle
 }
 
 Result<std::vector<ShownView>> shown(store::sqlite::Database& db, const CircleId& circle, std::uint16_t kind) {
+    TRY(const Dropped marks, dropped(db, circle));
     std::map<MemberId, ShownView> newest;
     TRY(db.query(
         "SELECT author.member, shown.id, shown.said, shown.payload FROM shown JOIN author USING (log_ref) "
@@ -53,6 +55,7 @@ Result<std::vector<ShownView>> shown(store::sqlite::Database& db, const CircleId
         "ORDER BY shown.said, shown.count, shown.id",
         [&](const store::sqlite::Row& row) {
             const auto by = row.fixed<MemberId>(0);
+            if (is_dropped(marks, by, kind, WallTime{row.integer(2)})) return;
             newest[by] = {by, row.fixed<EventId>(1), WallTime{row.integer(2)}, row.blob(3)};
         },
         circle, kind));
@@ -62,13 +65,15 @@ Result<std::vector<ShownView>> shown(store::sqlite::Database& db, const CircleId
 }
 
 Result<std::vector<ShownView>> shown_history(store::sqlite::Database& db, const CircleId& circle, std::uint16_t kind) {
+    TRY(const Dropped marks, dropped(db, circle));
     std::vector<ShownView> out;
     TRY(db.query(
         "SELECT author.member, shown.id, shown.said, shown.payload FROM shown JOIN author USING (log_ref) "
         "WHERE shown.circle = ?1 AND shown.kind = ?2 AND shown.seq BETWEEN author.seq_min AND author.seq_max "
         "ORDER BY shown.said, shown.count, shown.id",
         [&](const store::sqlite::Row& row) {
-            out.push_back({row.fixed<MemberId>(0), row.fixed<EventId>(1), WallTime{row.integer(2)}, row.blob(3)});
+            ShownView view{row.fixed<MemberId>(0), row.fixed<EventId>(1), WallTime{row.integer(2)}, row.blob(3)};
+            if (!is_dropped(marks, view.by, kind, view.said)) out.push_back(std::move(view));
         },
         circle, kind));
     return out;

@@ -1,6 +1,7 @@
 #include "node/read_models/club_model.hpp"
 
 #include "protocol/event/bodies.hpp"
+#include "protocol/event/checked_body.hpp"
 #include "protocol/event/kinds.hpp"
 #include "protocol/event/station_bodies.hpp"
 #include "protocol/event/study_bodies.hpp"
@@ -55,6 +56,9 @@ Result<void> ClubModel::apply(store::sqlite::Database& db, const store::OpenedEv
             break;
         case kind::station:
             if (!read_payload<StationBody>(body.payload)) return ok();
+            break;
+        case kind::checked_on:
+            if (!read_payload<CheckedBody>(body.payload)) return ok();
             break;
         case kind::touch:
             if (const auto touch = read_payload<TouchBody>(body.payload)) {

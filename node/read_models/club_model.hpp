@@ -10,7 +10,7 @@ namespace ladderline::node {
 class ClubModel : public store::ReadModel {
 public:
     std::string name() const override { return "club"; }
-    std::int64_t version() const override { return 4; }
+    std::int64_t version() const override { return 5; }
     std::vector<std::string> tables() const override { return {"shown", "pairing", "touch"}; }
     Result<void> reset(store::sqlite::Database& db) override;
     Result<void> apply(store::sqlite::Database& db, const store::OpenedEvent& event) override;

@@ -104,6 +104,42 @@ double sum(const std::array<double, triage_parts>& parts) {
     return std::accumulate(parts.begin(), parts.end(), 0.0);
 }
 
+// The same facts with one thing put right today.
+TriageFacts put_right(TriageFacts person, TriagePart part, double& reached_share) {
+    switch (part) {
+        case TriagePart::overdue:
+            reached_share = 0;  // a stage begins with nobody ahead
+            break;
+        case TriagePart::waiting:
+            person.waiting_days = 0;
+            break;
+        case TriagePart::silence:
+            person.active_days_recent += 1;
+            person.days_since_active = 0;
+            break;
+        case TriagePart::no_mentor:
+            person.without_mentor = false;
+            break;
+    }
+    return person;
+}
+
+std::vector<std::string> ways_off_the_list(const TriageLine& line, const TriageFacts& person, double common,
+                                           Day today) {
+    constexpr std::array<const char*, triage_parts> words{"the next stage were reached", "the question were answered",
+                                                          "there were any news of them", "they had a mentor"};
+    std::vector<std::string> out;
+    if (line.reasons.empty()) return out;
+    for (std::size_t k = 0; k < triage_parts; ++k) {
+        if (line.parts[k] <= 0) continue;
+        double reached_share = line.reached_share;
+        const TriageFacts changed = put_right(person, static_cast<TriagePart>(k), reached_share);
+        const auto score = std::lround(sum(score_parts(changed, reached_share, common, today)));
+        if (score < stands_out_points_min) out.emplace_back(words[k]);
+    }
+    return out;
+}
+
 TriageLine line_for(const TriageFacts& person, std::span<const SurvivalCurve> curves, double common, Day today) {
     TriageLine line;
     line.id = person.id;
@@ -119,6 +155,7 @@ TriageLine line_for(const TriageFacts& person, std::span<const SurvivalCurve> cu
     answered[at(TriagePart::waiting)] = 0;
     line.score_if_answered = sum(answered);
     line.shown_score_if_answered = static_cast<int>(std::lround(line.score_if_answered));
+    line.falls_out_if = ways_off_the_list(line, person, common, today);
     return line;
 }
 

@@ -3,8 +3,8 @@
 #include "node/commands/club_numbers.hpp"
 #include "node/commands/review.hpp"
 #include "node/domain/review/small_counts.hpp"
+#include "node/web/pages/club_paper.hpp"
 #include "node/web/pages/curve_drawing.hpp"
-#include "node/web/pages/frame.hpp"
 
 namespace ladderline::node::web {
 namespace {
@@ -59,10 +59,14 @@ Result<Response> question_page(const Scene& scene) {
     TRY(const ReviewAnswer answer, question(scene.context(), static_cast<int>(number.value_or(0))));
     Page content;
     content.title = std::to_string(answer.question.number) + ". " + std::string(answer.question.title);
-    content.main = answer.counts.empty() ? people_table(answer) : sentence_list(answer.counts);
+    if (answer.counts.empty()) {
+        content.main = html("<div class=\"on-screen\">{}</div>{}", people_table(answer), answer_on_paper(answer));
+    } else {
+        content.main = sentence_list(answer.counts);
+    }
     content.main.add("<p>{}</p><p>{}</p><p>Not known: {}. {}</p>", answer.looked_at, as_of_sentence(answer.as_of),
                      answer.unknown, answer.cannot_know);
-    content.side = html("<p><a href=\"{}\">All questions</a></p>", url("/club/questions"));
+    content.side = html("<p class=\"on-screen\"><a href=\"{}\">All questions</a></p>", url("/club/questions"));
     content.as_of = as_of_words(scene.viewer, answer.as_of);
     return show(scene, std::move(content));
 }
@@ -112,8 +116,11 @@ Result<Response> year_page(const Scene& scene) {
     content.title = "The year of " + report.club;
     content.main = html("<p>{} to {}</p>{}<p>{}</p>", to_iso(report.from + 1), to_iso(report.to),
                         sentence_list(report.sentences), as_of_sentence(report.as_of));
-    content.side = html("<p>Counts only; it prints on one page.</p><p><a href=\"{}\">How long it takes</a></p>",
-                        url("/club/numbers"));
+    content.side = html(
+        "<div class=\"on-screen\"><p>Counts only; it prints on one page.</p><p><a href=\"{}\">How long it takes</a></p>"
+        "</div>",
+        url("/club/numbers"));
+    content.as_of = as_of_words(scene.viewer, report.as_of);
     return show(scene, std::move(content));
 }
 
@@ -124,6 +131,8 @@ void add_club_review_pages(Router& router, const std::shared_ptr<House>& house) 
     on_get(router, house, "/club/questions/{number}", question_page);
     on_get(router, house, "/club/numbers", numbers_page);
     on_get(router, house, "/club/year", year_page);
+    add_club_handover_pages(router, house);
+    add_old_records_page(router, house);
 }
 
 }  // namespace ladderline::node::web

@@ -2,6 +2,7 @@
 
 #include "protocol/circle/bodies.hpp"
 
+#include "protocol/event/checked_body.hpp"
 #include "protocol/event/station_bodies.hpp"
 #include "protocol/event/study_bodies.hpp"
 #include "tests/fuzz/engine/again.hpp"
@@ -17,7 +18,7 @@ using EveryBody =
        SetAsideBody, MeetBody, MeetOutcomeBody, ContactBody, NoteBody, AskBody, TouchBody, KnownDateBody,
        PracticeAnswerBody, DeviceCertificate, FoundBody, AdmitBody, CertifyBody, SetRoleBody, RemoveBody, ExtendCutBody,
        RotateBody, LeaveBody, RevokeBody, ConsentBody, PaperBoxBody, TakeBackBody, MockResultBody, ExplanationBody,
-       StudyShareBody, ExamTryBody, AmendContactBody, StrikeContactBody, StationBody>;
+       StudyShareBody, ExamTryBody, AmendContactBody, StrikeContactBody, StationBody, CheckedBody>;
 
 template <class... T>
 struct All {
