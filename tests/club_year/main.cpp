@@ -20,7 +20,7 @@ int main(int count, char** words) {
         std::string passphrase;
         std::ifstream file(words[2]);
         if (!std::getline(file, passphrase)) throw std::runtime_error("the passphrase file cannot be read");
-        const std::uint64_t seed = count == 5 ? std::stoull(words[4]) : 1;
+        const std::uint64_t seed = count == 5 ? std::stoull(words[4]) : usual_seed;
         const Story story = story_of(seed, test::day(words[3]));
         test::SetClock clock;
         test::SeededRandom random(seed);

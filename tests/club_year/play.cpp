@@ -153,6 +153,29 @@ void Play::let_in(int who) {
     send_decisions(who);
 }
 
+// Everybody who was in the club before its year begins, in one step; each shows a card, and says no more.
+void Play::let_in_the_others() {
+    std::vector<store::NewEvent> admissions;
+    std::vector<int> who_all;
+    for (int who = first_newcomer + newcomers; who < members; ++who) {
+        const Person& p = story_.people[static_cast<std::size_t>(who)];
+        begin(who);
+        must(node::change_card(node(who), card_of(p)));
+        const AdmitBody admit{id(who), p.role, 3, p.name, p.minor, {nodes_.at(who)->me().certificate}};
+        admissions.push_back({club_, kind::admit, codec::encode(admit)});
+        who_all.push_back(who);
+    }
+    must(officer_.log.append(admissions, clock_.now));
+    for (const int who : who_all) {
+        const auto key =
+            must(store::key_for_device(officer_.db, officer_.log, club_, node(who).me.noise.pub, officer_.today()));
+        must(node(who).log.add_key(club_, key.value()));
+        must(node::show_card(node(who), club_));
+        collect(who);
+        nodes_.erase(who);
+    }
+}
+
 void Play::take_seat_from_outside(const Act& a) {
     begin(a.other);
     node::InviteRequest request;
@@ -298,9 +321,6 @@ void Play::show_card(const Act& a) {
         }
     }
     must(node::change_card(node(a.who), card));
-    if (a.what != What::card || p.role != MemberRole::second_adult) return;
-    collect(a.who);
-    nodes_.erase(a.who);  // says nothing more in this story
 }
 
 void Play::leave(int who) {
@@ -348,8 +368,10 @@ void Play::act(const Act& a) {
 }
 
 void Play::until(Day day) {
+    if (next_ == 0) let_in_the_others();
     for (; next_ < story_.acts.size() && story_.acts[next_].day <= day; ++next_) {
         const Act& a = story_.acts[next_];
+        if (a.who >= first_newcomer + newcomers && !story_.is_newcomer(a.who)) continue;  // let in already
         clock_.now.ms = std::max(clock_.now.ms + minute_ms, start_of(a.day).ms + 6 * hour_ms);
         act(a);
     }

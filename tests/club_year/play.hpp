@@ -1,7 +1,8 @@
 #pragma once
 // Plays a story through the program's own commands, each person on a store of their own: real identities, real
-// signatures, the production append path. Members who only show a card have a store for as long as that takes; what
-// others say reaches them as far as it decides anything for them. The officer's store is the caller's.
+// signatures, the production append path. Members who only show a card are let in together and have a store for as long
+// as that takes; what others say reaches somebody as far as it decides anything for them. The officer's store is the
+// caller's.
 
 #include <map>
 #include <memory>
@@ -33,6 +34,7 @@ private:
     void leave(int who);
     void begin(int who);
     void let_in(int who);
+    void let_in_the_others();
     void seat(const Act& a);
     void take_seat_from_outside(const Act& a);
     void show_study(const Act& a);

@@ -87,6 +87,8 @@ public:
     std::vector<Pair> standing() const;
     const std::string& name(int who) const { return story_.people[static_cast<std::size_t>(who)].name; }
 
+    bool is_minor(int who) const { return story_.people[static_cast<std::size_t>(who)].minor; }
+
     // Counts, with what the program prints for small ones.
     static std::string small(int n);
     std::vector<std::string> spring() const;                        // question 29

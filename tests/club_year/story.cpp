@@ -347,7 +347,7 @@ Story story_of(std::uint64_t seed, Day last) {
     story.people = people_of(dice);
     for (int who = 0; who < members; ++who) {
         if (story.is_newcomer(who)) continue;
-        const Day day = story.first + (who < first_newcomer ? 0 : dice.below(200));
+        const Day day = story.first;
         if (who != first_officer) story.acts.push_back({day, What::let_in, who, -1, {}, {}, {}, {}, 0, {}});
         story.acts.push_back({day, What::card, who, -1, {}, {}, {}, {}, 0, {}});
     }

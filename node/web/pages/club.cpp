@@ -212,7 +212,7 @@ Result<void> review_part(const Scene& scene, const CircleView& club, Page& conte
                           "No mentor has said that there is room. Mentors write it on their cards."),
              r.over_five.empty() ? Html() : mentors_part(r.over_five, "Mentors who carry more than five", ""));
     content.main += html("<div class=\"on-screen\">{}</div>", seen);
-    content.main += review_on_paper(scene, r);
+    content.main += review_on_paper(r);
     Html side = html("<section><h2>On the air</h2>{}</section><section><h2>How old this is</h2><p>{}</p>{}</section>",
                      on_the_air_part(r), r.as_of_sentence,
                      button_form(scene.request, url("/club/held"), "We held the review today"));

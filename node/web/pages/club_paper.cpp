@@ -5,9 +5,10 @@
 namespace ladderline::node::web {
 namespace {
 
-// As many as fit one sheet together, each line broken once at most.
-constexpr std::size_t pins_max = 8;
-constexpr std::size_t lines_max = 15;
+// As many as fit one sheet together.
+constexpr std::size_t pins_max = 6;
+constexpr std::size_t needs_lines_max = 30;  // of print; a person takes two or more
+constexpr std::size_t why_characters = 62;   // of one line in its column
 constexpr std::size_t names_max = 30;
 constexpr std::size_t answers_max = 90;
 
@@ -26,10 +27,16 @@ Html part(std::string_view title, const Html& body) {
     return html("<section><h2>{}</h2>{}</section>", title, body);
 }
 
+// Up to where the sentence goes on to explain.
+std::string first_part(const std::string& sentence) {
+    const std::size_t end = sentence.find(';');
+    return end == std::string::npos ? sentence : sentence.substr(0, end) + ".";
+}
+
 Html pins(const Review& r) {
     Html lines;
     for (std::size_t i = 0; i < std::min(r.pinned.size(), pins_max); ++i) {
-        lines.add("<li><strong>{}</strong>: {} ({})</li>", r.pinned[i].name, r.pinned[i].sentence,
+        lines.add("<li><strong>{}</strong>: {} ({})</li>", r.pinned[i].name, first_part(r.pinned[i].sentence),
                   days_left_words(r.pinned[i].days_left));
     }
     if (lines.empty()) return html("<p>None is near.</p>");
@@ -55,15 +62,21 @@ std::string calm_words(const Review& r) {
     return out + asked + (asked.empty() ? "" : ".");
 }
 
-Html needs(const Scene& scene, const Review& r) {
+// Largest first, as many as there is room for.
+Html needs(const Review& r) {
     const auto lines = standing_out(r);
     Html rows;
-    for (std::size_t i = 0; i < std::min(lines.size(), lines_max); ++i) {
+    std::size_t used = 0;
+    std::size_t shown = 0;
+    for (; shown < lines.size(); ++shown) {
+        const ReviewLine& line = *lines[shown];
         std::string why;
-        for (const std::string& reason : lines[i]->reasons) why += (why.empty() ? "" : " ") + reason;
-        rows.add("<tr><th scope=\"row\">{} {}</th><td>{}</td><td>{}</td><td>{}</td></tr>", lines[i]->name,
-                 lines[i]->call_sign.empty() ? Html() : call_sign(lines[i]->call_sign), why,
-                 stage_words(scene, lines[i]->stage), lines[i]->mentor_name.empty() ? "none" : lines[i]->mentor_name);
+        for (const std::string& reason : line.reasons) why += (why.empty() ? "" : " ") + reason;
+        used += std::max<std::size_t>(2, 1 + why.size() / why_characters);
+        if (used > needs_lines_max) break;
+        rows.add("<tr><th scope=\"row\">{} {}</th><td>{}</td><td>{}</td><td>{}</td></tr>", line.name,
+                 line.call_sign.empty() ? Html() : call_sign(line.call_sign), why,
+                 line.stage.empty() ? "done" : line.stage, line.mentor_name.empty() ? "none" : line.mentor_name);
     }
     Html out;
     if (!rows.empty()) {
@@ -72,7 +85,7 @@ Html needs(const Scene& scene, const Review& r) {
             "scope=\"col\">Mentor</th></tr></thead><tbody>{}</tbody></table>",
             rows);
     }
-    out.add("<p>{} {}</p>", more_words(lines.size(), lines_max), calm_words(r));
+    out.add("<p>{} {}</p>", more_words(lines.size(), shown), calm_words(r));
     return out;
 }
 
@@ -93,11 +106,10 @@ std::string stage_words(const Scene& scene, const std::string& stage) {
     return stage + " " + stage_title(scene.context().edition, static_cast<std::uint8_t>(std::atoi(stage.c_str())));
 }
 
-Html review_on_paper(const Scene& scene, const Review& r) {
-    Html out = html("<p>{} {}{}</p>", r.as_of_sentence, r.on_air.sentence,
-                    r.unknown == 0 ? std::string() : " Not known: " + std::to_string(r.unknown) + ".");
+Html review_on_paper(const Review& r) {
+    Html out = html("<p>{} {}</p>", r.as_of_sentence, r.on_air.sentence);
     out += part("Dates that do not move", pins(r));
-    out += part("Who needs us; no order of merit", needs(scene, r));
+    out += part("Who needs us; no order of merit", needs(r));
     out += part("Without a mentor", html("<p>{}.</p>", r.without_mentor.empty() ? "Everybody who is listed has one"
                                                                                 : joined(r.without_mentor, names_max)));
     out += part("Mentors", mentors(r));
@@ -114,8 +126,10 @@ Html answer_on_paper(const ReviewAnswer& answer) {
         lines.add("<li><strong>{}</strong>{}{}</li>", p.name, p.detail.empty() ? "" : ": ", p.detail);
     }
     if (lines.empty()) return html("<p class=\"on-paper\">Nobody, as far as is known.</p>");
-    return html("<div class=\"on-paper one-sheet\"><ul class=\"{}\">{}</ul><p>{}</p></div>",
-                answer.who.size() > 12 ? "two-columns" : "", lines, more_words(answer.who.size(), answers_max));
+    constexpr std::size_t few = 12;  // stand in large print
+    if (answer.who.size() <= few) return html("<ul class=\"on-paper\">{}</ul>", lines);
+    return html("<div class=\"on-paper one-sheet\"><ul class=\"two-columns\">{}</ul><p>{}</p></div>", lines,
+                more_words(answer.who.size(), answers_max));
 }
 
 }  // namespace ladderline::node::web

@@ -7,7 +7,7 @@
 namespace ladderline::node::web {
 
 // The whole review.
-Html review_on_paper(const Scene& scene, const Review& review);
+Html review_on_paper(const Review& review);
 // The people whom a question's answer names, in two columns.
 Html answer_on_paper(const ReviewAnswer& answer);
 

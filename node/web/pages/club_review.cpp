@@ -114,7 +114,7 @@ Result<Response> year_page(const Scene& scene) {
     TRY(const AnnualReport report, annual_report(scene.context()));
     Page content;
     content.title = "The year of " + report.club;
-    content.main = html("<p>{} to {}</p>{}<p>{}</p>", to_iso(report.from + 1), to_iso(report.to),
+    content.main = html("<p>{} to {}</p>{}<p class=\"on-screen\">{}</p>", to_iso(report.from + 1), to_iso(report.to),
                         sentence_list(report.sentences), as_of_sentence(report.as_of));
     content.side = html(
         "<div class=\"on-screen\"><p>Counts only; it prints on one page.</p><p><a href=\"{}\">How long it takes</a></p>"

@@ -1,8 +1,11 @@
 #pragma once
-// The officer of the invented club, stopped on a day of the year, beside the record of what happened by then.
+// The officer of the invented club on eight days of a year: what the program told them, beside the record of what had
+// happened by then. The year is played once for all tests.
 
 #include <doctest/doctest.h>
 
+#include "node/commands/club_numbers.hpp"
+#include "node/commands/handover.hpp"
 #include "node/commands/review.hpp"
 #include "tests/club_year/play.hpp"
 #include "tests/club_year/record.hpp"
@@ -11,39 +14,28 @@ namespace ladderline::club_year {
 
 using test::must;
 
-inline const Day last_day = must(parse_day("2026-11-26"));
+inline constexpr int stops[] = {60, 100, 145, 190, 235, 280, 325, 364};  // days after the first
 
-struct Officer {
-    explicit Officer(std::uint64_t seed, Day last = last_day)
-        : story(story_of(seed, last)), olive(clock, seed), play(story, clock, olive.context) {}
+inline std::string joined(const std::vector<std::string>& lines) {
+    std::string out;
+    for (const std::string& line : lines) out += line + "\n";
+    return out;
+}
 
-    // As the questions' answers name people, in the order of Record::who.
-    std::vector<std::string> who(int number) {
-        std::vector<std::string> out;
-        for (const node::ReviewedPerson& person : must(node::question(olive.context, number)).who) {
-            out.push_back(number == 24 ? with_helpers(person) : person.name);
-        }
-        if (number != 10) std::sort(out.begin(), out.end());
-        return out;
-    }
-
-    const Story story;
-    test::SetClock clock;
-    test::MemberNode olive;
-    Play play;
-
-private:
-    // "A (about 10 km), B (about 250 km)" without the distances.
-    static std::string with_helpers(const node::ReviewedPerson& person) {
-        std::string out = person.name + ":";
-        std::string rest = person.detail;
-        while (rest.find(" (about ") != std::string::npos) {
-            out += " " + rest.substr(0, rest.find(" (about "));
-            const std::size_t end = rest.find("), ");
-            rest = end == std::string::npos ? "" : rest.substr(end + 3);
-        }
-        return out;
-    }
+struct Told {
+    Record record;
+    std::map<int, node::ReviewAnswer> answers;
+    node::Review review;
+    node::AnnualReport report;
+    node::OpenMatters open;
 };
+
+// Plays up to each of `days` and asks everything there is to ask.
+std::vector<Told> told_in(const Story& story, std::uint64_t seed, std::span<const int> days);
+const Story& the_story();
+const std::vector<Told>& the_year();
+
+// As the questions' answers name people, in the order of Record::who.
+std::vector<std::string> named_in(const node::ReviewAnswer& answer);
 
 }  // namespace ladderline::club_year
