@@ -104,10 +104,8 @@ Result<PersonView> find_person(Context& context, const CircleId& circle, std::st
 }
 
 Result<PersonView> myself(Context& context, const CircleId& circle) {
-    TRY(auto persons, people(context.db, circle));
-    for (PersonView& person : persons) {
-        if (person.id == context.me.id()) return std::move(person);
-    }
+    TRY(auto me, person(context.db, circle, context.me.id()));
+    if (me) return std::move(*me);
     return Error{Fault::refused, "You are not in that circle any more."};
 }
 

@@ -18,16 +18,15 @@ constexpr std::int32_t carried_max = 5;
 
 // Stages left for a later one are finished waits; the present one, or one that was gone back from, is still open.
 void add_waits(std::vector<std::vector<domain::Wait>>& waits, const ClubNewcomer& newcomer, Day today) {
-    const std::vector<RowWrite>& history = newcomer.history;
-    for (std::size_t i = 0; i < history.size(); ++i) {
-        const auto stage = stage_of(history[i].row);
-        const bool is_last = i + 1 == history.size();
-        if (!stage || (!is_last && history[i + 1].row.stage == history[i].row.stage)) continue;
-        const Day began = stage_began(history, i);
-        const auto next = is_last ? std::nullopt : stage_of(history[i + 1].row);
+    const std::vector<StageRun>& runs = newcomer.story.runs;
+    for (std::size_t i = 0; i < runs.size(); ++i) {
+        const auto stage = stage_of(runs[i]);
+        if (!stage) continue;
+        const bool is_last = i + 1 == runs.size();
+        const auto next = is_last ? std::nullopt : stage_of(runs[i + 1]);
         const bool is_finished = !is_last && (!next || *next > *stage);
-        const Day end = is_last ? today : stage_began(history, i + 1);
-        waits[*stage].push_back({static_cast<double>(std::max(0, days_between(began, end))), is_finished});
+        const Day end = is_last ? today : runs[i + 1].since_first.value_or(runs[i + 1].said);
+        waits[*stage].push_back({static_cast<double>(std::max(0, days_between(runs[i].began(), end))), is_finished});
     }
 }
 
@@ -53,22 +52,17 @@ bool is_without_mentor(const ClubPeople& people, const ClubNewcomer& newcomer) {
 // Precondition: newcomer.row.
 domain::TriageFacts triage_facts(const ClubPeople& people, const ClubNewcomer& newcomer, Day today) {
     const ClubRowBody& row = newcomer.row->row;
-    const std::vector<RowWrite>& history = newcomer.history;
+    const RowStory& story = newcomer.story;
     domain::TriageFacts out;
     out.id = to_hex(newcomer.person.id.view());
     out.stage = stage_of(row).value_or(stages_max);
-    out.days_in_stage = std::max(0, days_between(stage_began(history, history.size() - 1), today));
+    out.days_in_stage = std::max(0, days_between(story.runs.back().began(), today));
     if (row.help_since) out.waiting_days = std::max(0, days_between(*row.help_since, today));
-    std::optional<Day> counted;
-    for (const RowWrite& write : history) {
-        const Day day = utc_day(write.said);
-        if (counted == day) continue;
-        counted = day;
-        (days_between(day, today) < domain::recent_days ? out.active_days_recent : out.active_days_before) += 1;
-    }
-    out.days_in_club = std::max(0, days_between(utc_day(history.front().said), today));
+    out.active_days_recent = story.recent_days(today, domain::recent_days).value_or(domain::recent_days);
+    out.active_days_before = static_cast<int>(story.days) - out.active_days_recent;
+    out.days_in_club = std::max(0, days_between(utc_day(story.first_said), today));
     out.days_before = std::max(0, out.days_in_club - domain::recent_days);
-    out.days_since_active = std::max(0, days_between(utc_day(history.back().said), today));
+    out.days_since_active = std::max(0, days_between(utc_day(story.last_said), today));
     out.without_mentor = is_without_mentor(people, newcomer);
     if (newcomer.is_resting) out.on_leave_until = today + 1;
     return out;
@@ -134,17 +128,16 @@ OnTheAir on_the_air(const ClubPeople& people, int unknown, Day today) {
 
 }  // namespace
 
-std::optional<std::size_t> stage_of(const ClubRowBody& row) {
+std::optional<std::size_t> stage_number(const std::string& stage) {
     const auto is_digit = [](char c) { return c >= '0' && c <= '9'; };
-    if (row.stage.size() != 2 || !is_digit(row.stage[0]) || !is_digit(row.stage[1])) return std::nullopt;
-    return static_cast<std::size_t>((row.stage[0] - '0') * 10 + (row.stage[1] - '0'));
+    if (stage.size() != 2 || !is_digit(stage[0]) || !is_digit(stage[1])) return std::nullopt;
+    return static_cast<std::size_t>((stage[0] - '0') * 10 + (stage[1] - '0'));
 }
-
-Day stage_began(const std::vector<RowWrite>& history, std::size_t last) {
-    if (history[last].row.stage_since) return *history[last].row.stage_since;
-    std::size_t first = last;
-    while (first > 0 && history[first - 1].row.stage == history[last].row.stage) --first;
-    return utc_day(history[first].said);
+std::optional<std::size_t> stage_of(const ClubRowBody& row) {
+    return stage_number(row.stage);
+}
+std::optional<std::size_t> stage_of(const StageRun& run) {
+    return stage_number(run.stage);
 }
 
 MentorLine mentor_line(const ClubPeople& people, const PersonView& mentor) {
