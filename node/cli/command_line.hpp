@@ -132,5 +132,6 @@ void add_courier_commands(CLI::App& app, CommandLine& out);
 void add_station_commands(CLI::App& app, CommandLine& out);
 void add_exposure_commands(CLI::App& app, CommandLine& out);
 void add_map_commands(CLI::App& app, CommandLine& out);
+void add_search_commands(CLI::App& app, CommandLine& out);
 
 }  // namespace ladderline::node::cli

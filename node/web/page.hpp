@@ -15,6 +15,7 @@ namespace ladderline::node::web {
 struct NavLink {
     Url address;
     std::string words;
+    char key;  // by which the keyboard reaches it (accesskey)
 };
 
 struct Page {
@@ -25,6 +26,8 @@ struct Page {
     std::string as_of = {};                     // "26 November, 19:05": how old the oldest news in it is
     std::vector<std::string> live_topics = {};  // news of these makes the page look again by itself
     std::optional<Url> search = {};             // where the search field of every page sends "q"
+    std::string sought = {};                    // shown in that field
+    std::optional<Url> keys = {};               // the page that lists the keys
     std::string lang = "en";
 };
 
