@@ -7,6 +7,8 @@
 
 namespace ladderline::node::web {
 
+const Url lock_address = url("/lock");
+
 namespace {
 
 bool leads_to(const Url& link, const std::string& path) {
@@ -61,9 +63,10 @@ Html whole_page(const Request& request, const Page& content) {
         "href=\"/static/icon.svg\" type=\"image/svg+xml\"><script src=\"/static/live.js\" defer></script></head><body>"
         "<a class=\"skip\" href=\"#main\">Skip to the page</a><header><p class=\"mark-of-house\">Ladderline</p>{}{}"
         "</header><p id=\"live-news\" role=\"status\" aria-live=\"polite\"></p>{}<footer><p>This page comes from the "
-        "program on this machine. Nothing is fetched from anywhere else.</p>{}</footer></body></html>",
+        "program on this machine. Nothing is fetched from anywhere else.</p>{}{}</footer></body></html>",
         content.lang, content.title, navigation(request, content), search_field(content), main_part(request, content),
-        content.keys ? html("<p><a href=\"{}\" accesskey=\"h\">Keys</a></p>", *content.keys) : Html());
+        content.keys ? html("<p><a href=\"{}\" accesskey=\"h\">Keys</a></p>", *content.keys) : Html(),
+        request.csrf.empty() ? Html() : button_form(request, lock_address, "Lock these pages"));
 }
 
 // Drawn with lines of the text's colour, so it shows in the dark, in print and in high contrast alike.

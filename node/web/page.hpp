@@ -12,6 +12,9 @@
 
 namespace ladderline::node::web {
 
+// A form sent here shuts the pages in every browser; the site answers it, not the router.
+extern const Url lock_address;
+
 struct NavLink {
     Url address;
     std::string words;
