@@ -38,6 +38,14 @@ Html search_field(const Page& content) {
                                        content.sought)));
 }
 
+Html foot_links(const Page& content) {
+    if (content.foot.empty()) return Html();
+    return html("<p>{}</p>", each(content.foot, [](const NavLink& link) {
+                    return html("<a href=\"{}\" accesskey=\"{}\">{}</a> ", link.address, std::string(1, link.key),
+                                link.words);
+                }));
+}
+
 Html main_part(const Request& request, const Page& content) {
     std::string topics;
     if (request.method == Method::get) {
@@ -65,8 +73,7 @@ Html whole_page(const Request& request, const Page& content) {
         "</header><p id=\"live-news\" role=\"status\" aria-live=\"polite\"></p>{}<footer><p>This page comes from the "
         "program on this machine. Nothing is fetched from anywhere else.</p>{}{}</footer></body></html>",
         content.lang, content.title, navigation(request, content), search_field(content), main_part(request, content),
-        content.keys ? html("<p><a href=\"{}\" accesskey=\"h\">Keys</a></p>", *content.keys) : Html(),
-        request.csrf.empty() ? Html() : button_form(request, lock_address, "Lock these pages"));
+        foot_links(content), request.csrf.empty() ? Html() : button_form(request, lock_address, "Lock these pages"));
 }
 
 // Drawn with lines of the text's colour, so it shows in the dark, in print and in high contrast alike.

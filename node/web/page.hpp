@@ -30,7 +30,7 @@ struct Page {
     std::vector<std::string> live_topics = {};  // news of these makes the page look again by itself
     std::optional<Url> search = {};             // where the search field of every page sends "q"
     std::string sought = {};                    // shown in that field
-    std::optional<Url> keys = {};               // the page that lists the keys
+    std::vector<NavLink> foot = {};             // links at the foot
     std::string lang = "en";
 };
 

@@ -194,7 +194,7 @@ Html spare_key_notice(const Scene& scene) {
 Response show(const Scene& scene, Page content, Live live) {
     content.nav = links_for(scene.viewer);
     content.search = url("/find");
-    content.keys = url("/keys");
+    content.foot = {{url("/store"), "Is it safe?", 'i'}, {url("/keys"), "Keys", 'h'}};
     if (live == Live::yes) content.live_topics = scene.viewer.topics;
     Html top = refusal_notice(scene);
     top += told_notice(scene);

@@ -42,6 +42,7 @@ void add_pages(Router& router, Context& context, InviteAddress invite_address) {
     add_evening_pages(router, house);
     add_map_pages(router, house);
     add_search_pages(router, house);
+    add_store_pages(router, house);
     add_contact_pages(router, house);
     add_exposure_pages(router, house);
     add_practice_pages(router, house);

@@ -85,6 +85,7 @@ Result<Response> keys_page(const Scene& scene) {
             {html("<kbd>{}</kbd>", std::string(1, link.key)), html("<a href=\"{}\">{}</a>", link.address, link.words)});
     }
     keys.rows.push_back({html("<kbd>s</kbd>"), text("the field to find something")});
+    keys.rows.push_back({html("<kbd>i</kbd>"), html("<a href=\"{}\">Is it safe?</a>", url("/store"))});
     keys.rows.push_back({html("<kbd>h</kbd>"), text("this page")});
     Page content;
     content.title = "Keys";
