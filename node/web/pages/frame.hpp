@@ -158,6 +158,7 @@ void add_meet_pages(Router& router, const std::shared_ptr<House>& house);
 void add_meet_card_pages(Router& router, const std::shared_ptr<House>& house);
 void add_evening_pages(Router& router, const std::shared_ptr<House>& house);
 void add_map_pages(Router& router, const std::shared_ptr<House>& house);
+void add_going_pages(Router& router, const std::shared_ptr<House>& house);
 void add_store_pages(Router& router, const std::shared_ptr<House>& house);
 void add_search_pages(Router& router, const std::shared_ptr<House>& house);
 void add_contact_pages(Router& router, const std::shared_ptr<House>& house);
