@@ -4,6 +4,7 @@
 #include "node/commands/checks.hpp"
 #include "node/commands/club_numbers.hpp"
 #include "node/commands/handover.hpp"
+#include "node/commands/list_hits.hpp"
 #include "node/commands/old_records.hpp"
 #include "node/commands/pairing.hpp"
 #include "node/commands/review.hpp"
@@ -96,7 +97,6 @@ Answer review_answer(const Review& r) {
         text.push_back("  " + m.name + " carries " + std::to_string(m.carries) + "; more than five is a lot.");
     text.push_back(r.on_air.sentence);
     text.push_back("Not known: " + std::to_string(r.unknown) + ".");
-    for (const std::string& sentence : r.hits.sentences) text.push_back(sentence);
     return {lines(text), {{"club", r.club}, {"needs", std::move(needs)}, {"unknown", r.unknown}}};
 }
 
@@ -134,7 +134,7 @@ Answer listed_questions() {
     return {lines(text), std::move(json)};
 }
 
-Answer numbers_answer(const ClubNumbers& n) {
+Answer numbers_answer(const ClubNumbers& n, const ListHits& hits) {
     std::vector<std::string> text{"How long it takes in " + n.club};
     boost::json::array json;
     for (const WaitCurve& m : n.milestones) {
@@ -148,6 +148,8 @@ Answer numbers_answer(const ClubNumbers& n) {
                         {"persons", m.all.persons < 5 ? boost::json::value() : boost::json::value(m.all.persons)},
                         {"median_days", median ? boost::json::value(*median) : boost::json::value()}});
     }
+    text.emplace_back("Did the list of those who need us help?");
+    for (const std::string& sentence : hits.sentences) text.push_back("  " + sentence);
     if (n.as_of) text.push_back("As of " + to_iso_minute(*n.as_of) + ", the oldest news in it.");
     text.push_back("Not known: " + std::to_string(n.unknown) + ".");
     return {lines(text), std::move(json)};
@@ -189,7 +191,8 @@ void add_review(CLI::App& app, CommandLine& out) {
             if (o->questions) return listed_questions();
             if (o->numbers) {
                 TRY(const ClubNumbers numbers, club_numbers(context));
-                return numbers_answer(numbers);
+                TRY(const ListHits hits, list_hits(context));
+                return numbers_answer(numbers, hits);
             }
             if (o->year) {
                 TRY(const AnnualReport report, annual_report(context));

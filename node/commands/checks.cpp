@@ -26,6 +26,16 @@ Result<std::vector<CheckView>> checks(Context& context, const CircleId& club) {
     return out;
 }
 
+std::optional<Day> asked_lately(const std::vector<CheckView>& all, const MemberId& newcomer, const ClubRowBody& row,
+                                Day day) {
+    std::optional<Day> last;
+    for (const CheckView& check : all) {
+        const bool lately = check.day <= day && days_between(check.day, day) < domain::hush_after_answer_days;
+        if (check.newcomer == newcomer && lately) last = check.day;
+    }
+    return last && row.help_since && *row.help_since > *last ? std::nullopt : last;
+}
+
 Result<Done> note_checked(Context& context, std::string_view newcomer, std::optional<Day> day) {
     TRY(const CircleView club, own_circle(context, CircleKind::club));
     TRY(const PersonView me, myself(context, club.id));

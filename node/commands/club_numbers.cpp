@@ -21,29 +21,21 @@ constexpr double doubt = 0.05;
 
 // One person's way through the list, without a name.
 struct ListedWay {
-    const std::vector<RowWrite>* history = nullptr;
+    const RowStory* story = nullptr;
     bool gone = false;  // left the club
     bool resting = false;
 
-    Day listed() const { return utc_day(history->front().said); }
-    Day last_news() const { return utc_day(history->back().said); }
+    Day listed() const { return utc_day(story->first_said); }
+    Day last_news() const { return utc_day(story->last_said); }
     Day end(Day today) const { return gone ? last_news() : today; }
 };
 
 std::vector<ListedWay> listed_ways(const ClubPeople& people) {
     std::vector<ListedWay> out;
     for (const ClubNewcomer& newcomer : people.newcomers) {
-        if (newcomer.row && !newcomer.history.empty()) out.push_back({&newcomer.history, false, newcomer.is_resting});
+        if (newcomer.row) out.push_back({&newcomer.story, false, newcomer.is_resting});
     }
-    for (const auto& history : people.former) out.push_back({&history, true, false});
-    return out;
-}
-
-std::optional<Day> first_contact(const ListedWay& way) {
-    std::optional<Day> out;
-    for (const RowWrite& write : *way.history) {
-        if (write.row.last_contact) out = std::min(out.value_or(*write.row.last_contact), *write.row.last_contact);
-    }
+    for (const RowStory& story : people.former) out.push_back({&story, true, false});
     return out;
 }
 
@@ -56,9 +48,9 @@ struct Stretch {
 };
 
 std::vector<Stretch> stretches() {
-    const auto past_exam = [](const ListedWay& way) { return past_exam_since(*way.history); };
+    const auto past_exam = [](const ListedWay& way) { return past_exam_since(*way.story); };
     const auto listed = [](const ListedWay& way) -> std::optional<Day> {
-        if (is_past_exam(way.history->front().row)) return std::nullopt;  // was through before
+        if (is_past_exam(way.story->runs.front().stage)) return std::nullopt;  // was through before
         return way.listed();
     };
     return {{"From the club's list to past the examination",
@@ -67,7 +59,7 @@ std::vector<Stretch> stretches() {
             {"From past the examination to the first contact",
              "Begun: the first row behind the stage of the examination. Reached: a day of a contact in the row, as a "
              "guest or under one's own call sign.",
-             past_exam, first_contact}};
+             past_exam, [](const ListedWay& way) { return way.story->contact_first; }}};
 }
 
 struct Timed {
@@ -185,10 +177,10 @@ WaitCurve milestone_of(const Stretch& stretch, const std::vector<ListedWay>& way
 
 void count_stages(std::map<std::size_t, StageLoss>& out, const ListedWay& way, Day today) {
     std::set<std::size_t> been;
-    for (const RowWrite& write : *way.history) {
-        if (const auto stage = stage_of(write.row)) been.insert(*stage);
+    for (const StageRun& run : way.story->runs) {
+        if (const auto stage = stage_of(run)) been.insert(*stage);
     }
-    const auto last = stage_of(way.history->back().row);
+    const auto last = stage_of(way.story->runs.back());
     for (const std::size_t stage : been) {
         StageLoss& line = out[stage];
         line.came += 1;
@@ -225,11 +217,11 @@ std::vector<std::string> last_spring_on_air(const ClubPeople& people, Day today)
         int of = 0;
         int on_air = 0;
         for (const ListedWay& way : listed_ways(people)) {
-            const auto passed = past_exam_since(*way.history);
+            const auto passed = past_exam_since(*way.story);
             if (!passed || to_iso(*passed) < from || to_iso(*passed) > to) continue;
             if (!way.gone && days_between(*passed, today) < within) continue;
             of += 1;
-            const auto contact = first_contact(way);
+            const auto contact = way.story->contact_first;
             on_air += contact && days_between(*passed, *contact) <= within ? 1 : 0;
         }
         out.push_back("A contact within " + std::to_string(within) + " days: " + domain::fewer_than_five(on_air) +
@@ -321,13 +313,10 @@ Result<AnnualReport> annual_report(Context& context) {
     const std::vector<ListedWay> ways = listed_ways(people);
     for (const ListedWay& way : ways) {
         began += within(way.listed()) ? 1 : 0;
-        passed += within(past_exam_since(*way.history)) ? 1 : 0;
-        on_air += within(first_contact(way)) ? 1 : 0;
+        passed += within(past_exam_since(*way.story)) ? 1 : 0;
+        on_air += within(way.story->contact_first) ? 1 : 0;
         left += way.gone && within(way.last_news()) ? 1 : 0;
-        asked += std::any_of(way.history->begin(), way.history->end(),
-                             [&](const RowWrite& write) { return within(write.row.help_since); })
-                     ? 1
-                     : 0;
+        asked += within(way.story->help_latest) ? 1 : 0;
     }
     int paired = 0;
     for (const PairingView& pair : people.standing) paired += within(pair.day) ? 1 : 0;

@@ -10,51 +10,52 @@ namespace {
 
 using namespace protocol;
 
+// Somebody who asked to be in the list until a day that is over is not read any more.
+bool is_over(const ClubRowBody& row, Day today) {
+    return row.consent_until < today;
+}
+
 Result<void> load_rows(Context& context, ClubPeople& people) {
     TRY(const auto newest, shown(context.db, people.club.id, kind::club_row));
-    TRY(const auto history, shown_history(context.db, people.club.id, kind::club_row));
-    TRY(const auto cards, shown_history(context.db, people.club.id, kind::card));
-    for (ClubNewcomer& newcomer : people.newcomers) {
-        for (const ShownView& view : newest) {
-            const auto row = view.by == newcomer.person.id ? read_payload<ClubRowBody>(view.payload) : std::nullopt;
-            if (!row) continue;
-            newcomer.is_minor = newcomer.is_minor || row->is_minor;
-            newcomer.is_consent_over = row->consent_until < context.today();
-            if (!newcomer.is_consent_over) newcomer.row = RowWrite{view.said, *row};
-        }
-        const auto seen = [&](const ShownView& view) {
-            const Day day = utc_day(view.said);
-            newcomer.in_club_since = std::min(newcomer.in_club_since.value_or(day), day);
-        };
-        for (const ShownView& view : cards) {
-            if (view.by == newcomer.person.id) seen(view);
-        }
-        if (!newcomer.row) continue;
-        newcomer.is_resting = newcomer.is_resting || newcomer.row->row.resting;
-        for (const ShownView& view : history) {
-            const auto row = view.by == newcomer.person.id ? read_payload<ClubRowBody>(view.payload) : std::nullopt;
-            if (!row) continue;
-            seen(view);
-            newcomer.history.push_back({view.said, *row});
-        }
+    TRY(auto stories, row_stories(context.db, people.club.id));
+    TRY(const auto carded, first_shown(context.db, people.club.id, kind::card));
+    std::map<MemberId, ClubNewcomer*> by_id;
+    for (ClubNewcomer& newcomer : people.newcomers) by_id[newcomer.person.id] = &newcomer;
+    const auto seen = [](ClubNewcomer& newcomer, WallTime said) {
+        const Day day = utc_day(said);
+        newcomer.in_club_since = std::min(newcomer.in_club_since.value_or(day), day);
+    };
+    for (const auto& [id, said] : carded) {
+        if (const auto found = by_id.find(id); found != by_id.end()) seen(*found->second, said);
     }
-    std::map<MemberId, std::vector<RowWrite>> former;
-    for (const ShownView& view : history) {
-        const auto row = people.all.contains(view.by) ? std::nullopt : read_payload<ClubRowBody>(view.payload);
-        if (row) former[view.by].push_back({view.said, *row});
-    }
-    for (auto& [id, writes] : former) {
-        if (writes.back().row.consent_until >= context.today()) people.former.push_back(std::move(writes));
+    for (const ShownView& view : newest) {
+        const auto row = read_payload<ClubRowBody>(view.payload);
+        if (!row) continue;
+        const auto story = stories.find(view.by);
+        const auto found = by_id.find(view.by);
+        if (found == by_id.end()) {
+            const bool is_former = !people.all.contains(view.by) && story != stories.end();
+            if (is_former && !is_over(*row, context.today())) people.former.push_back(std::move(story->second));
+            continue;
+        }
+        ClubNewcomer& newcomer = *found->second;
+        newcomer.is_minor = newcomer.is_minor || row->is_minor;
+        newcomer.is_consent_over = is_over(*row, context.today());
+        if (newcomer.is_consent_over || story == stories.end()) continue;
+        newcomer.row = RowWrite{view.said, *row};
+        newcomer.is_resting = newcomer.is_resting || row->resting;
+        newcomer.story = std::move(story->second);
+        seen(newcomer, newcomer.story.first_said);
     }
     return ok();
 }
 
 void load_mentors(ClubPeople& people) {
+    std::map<MemberId, MemberId> paired;
+    for (const PairingView& pair : people.standing) paired[pair.newcomer] = pair.mentor;
     for (ClubNewcomer& newcomer : people.newcomers) {
         if (newcomer.row) newcomer.mentor = newcomer.row->row.mentor;
-        for (const PairingView& pair : people.standing) {
-            if (pair.newcomer == newcomer.person.id) newcomer.mentor = pair.mentor;
-        }
+        if (const auto pair = paired.find(newcomer.person.id); pair != paired.end()) newcomer.mentor = pair->second;
         if (newcomer.mentor) people.carries[*newcomer.mentor] += 1;
     }
 }

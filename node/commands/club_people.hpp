@@ -15,8 +15,8 @@ struct RowWrite {
 
 struct ClubNewcomer {
     PersonView person;
-    std::optional<RowWrite> row;    // none: never shown, or consent is over
-    std::vector<RowWrite> history;  // oldest first; empty without `row`
+    std::optional<RowWrite> row;  // none: never shown, or consent is over
+    RowStory story;               // of all rows; empty without `row`
     bool is_consent_over = false;
     std::optional<protocol::MemberId> mentor;  // by a pairing that stands, else by their row
     std::optional<Day> in_club_since;          // first card or row seen
@@ -29,7 +29,7 @@ struct ClubPeople {
     PersonView me;
     std::map<protocol::MemberId, PersonView> all;        // present members
     std::vector<ClubNewcomer> newcomers;                 // by name
-    std::vector<std::vector<RowWrite>> former;           // rows of people who left and whose consent stands; no names
+    std::vector<RowStory> former;                        // of people who left and whose consent stands; no names
     std::vector<PairingView> standing;                   // agreed and not ended since, in order of day
     std::map<protocol::MemberId, std::int32_t> carries;  // newcomers by mentor
 

@@ -1,18 +1,13 @@
 #include "node/commands/context.hpp"
 
 #include <algorithm>
-#include <cctype>
+
+#include "protocol/base/letters.hpp"
 
 namespace ladderline::node {
 namespace {
 
 using namespace protocol;
-
-std::string lower(std::string_view text) {
-    std::string out(text);
-    std::transform(out.begin(), out.end(), out.begin(), [](unsigned char c) { return std::tolower(c); });
-    return out;
-}
 
 bool is_meant(const PersonView& person, const std::string& wanted) {
     if (lower(person.name).find(wanted) != std::string::npos) return true;
@@ -104,10 +99,8 @@ Result<PersonView> find_person(Context& context, const CircleId& circle, std::st
 }
 
 Result<PersonView> myself(Context& context, const CircleId& circle) {
-    TRY(auto persons, people(context.db, circle));
-    for (PersonView& person : persons) {
-        if (person.id == context.me.id()) return std::move(person);
-    }
+    TRY(auto me, person(context.db, circle, context.me.id()));
+    if (me) return std::move(*me);
     return Error{Fault::refused, "You are not in that circle any more."};
 }
 

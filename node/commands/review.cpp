@@ -3,7 +3,7 @@
 #include <algorithm>
 #include <set>
 
-#include "node/commands/review_list.hpp"
+#include "node/commands/checks.hpp"
 #include "node/commands/review_questions.hpp"
 #include "node/domain/licence/clocks.hpp"
 #include "node/domain/review/hard_dates.hpp"
@@ -14,7 +14,64 @@ namespace {
 
 using namespace protocol;
 
+constexpr std::size_t stages_max = 100;
+// A stage has a yardstick once so many people have left it; fewer would make one person's pace everybody's.
+constexpr std::size_t finished_waits_min = 5;
 constexpr std::int32_t carried_max = 5;
+
+// Stages left for a later one are finished waits; the present one, or one that was gone back from, is still open.
+void add_waits(std::vector<std::vector<domain::Wait>>& waits, const ClubNewcomer& newcomer, Day today) {
+    const std::vector<StageRun>& runs = newcomer.story.runs;
+    for (std::size_t i = 0; i < runs.size(); ++i) {
+        const auto stage = stage_of(runs[i]);
+        if (!stage) continue;
+        const bool is_last = i + 1 == runs.size();
+        const auto next = is_last ? std::nullopt : stage_of(runs[i + 1]);
+        const bool is_finished = !is_last && (!next || *next > *stage);
+        const Day end = is_last ? today : runs[i + 1].since_first.value_or(runs[i + 1].said);
+        waits[*stage].push_back({static_cast<double>(std::max(0, days_between(runs[i].began(), end))), is_finished});
+    }
+}
+
+std::vector<domain::SurvivalCurve> stage_curves(const ClubPeople& people, Day today) {
+    std::vector<std::vector<domain::Wait>> waits(stages_max);
+    for (const ClubNewcomer& newcomer : people.newcomers) add_waits(waits, newcomer, today);
+    std::vector<domain::SurvivalCurve> out(stages_max);
+    for (std::size_t stage = 0; stage < stages_max; ++stage) {
+        const auto finished = std::count_if(waits[stage].begin(), waits[stage].end(),
+                                            [](const domain::Wait& wait) { return wait.reached; });
+        if (static_cast<std::size_t>(finished) >= finished_waits_min)
+            out[stage] = domain::SurvivalCurve::of(waits[stage]);
+    }
+    return out;
+}
+
+bool is_without_mentor(const ClubPeople& people, const ClubNewcomer& newcomer) {
+    if (!newcomer.mentor) return true;
+    const auto mentor = people.all.find(*newcomer.mentor);
+    return mentor != people.all.end() && mentor->second.card && mentor->second.card->resting;
+}
+
+// Precondition: newcomer.row.
+domain::TriageFacts triage_facts(const ClubPeople& people, const ClubNewcomer& newcomer, Day today,
+                                 const std::optional<Day>& asked) {
+    const ClubRowBody& row = newcomer.row->row;
+    const RowStory& story = newcomer.story;
+    domain::TriageFacts out;
+    out.id = to_hex(newcomer.person.id.view());
+    out.stage = stage_of(row).value_or(stages_max);
+    out.days_in_stage = std::max(0, days_between(story.runs.back().began(), today));
+    if (row.help_since) out.waiting_days = std::max(0, days_between(*row.help_since, today));
+    out.active_days_recent = story.recent_days(today, domain::recent_days).value_or(domain::recent_days);
+    out.active_days_before = static_cast<int>(story.days) - out.active_days_recent;
+    out.days_in_club = std::max(0, days_between(utc_day(story.first_said), today));
+    out.days_before = std::max(0, out.days_in_club - domain::recent_days);
+    out.days_since_active = std::max(0, days_between(utc_day(story.last_said), today));
+    out.without_mentor = is_without_mentor(people, newcomer);
+    if (newcomer.is_resting) out.on_leave_until = today + 1;
+    out.asked_is_fine_on = asked;
+    return out;
+}
 
 ReviewLine line_of(const ClubPeople& people, const ClubNewcomer& newcomer, const domain::TriageLine& triage) {
     ReviewLine line;
@@ -32,24 +89,23 @@ ReviewLine line_of(const ClubPeople& people, const ClubNewcomer& newcomer, const
 // Lines of those who are to be looked at, and who was asked lately.
 Result<void> fill_lists(Context& context, const ClubPeople& people, Review& out) {
     const Day today = context.today();
-    TRY(const auto all, everybody_listed(context, people));
+    TRY(const auto all_checks, checks(context, people.club.id));
+    std::vector<domain::TriageFacts> facts;
     std::map<std::string, const ClubNewcomer*> by_id;
-    for (const ClubNewcomer& newcomer : people.newcomers) by_id[to_hex(newcomer.person.id.view())] = &newcomer;
     std::set<std::string> left_in_peace;
-    for (const Listed& person : all) {
-        const auto asked = person.gone ? std::nullopt : asked_lately(person, today);
+    for (const ClubNewcomer& newcomer : people.newcomers) {
+        if (!newcomer.row) continue;
+        const auto asked = asked_lately(all_checks, newcomer.person.id, newcomer.row->row, today);
+        facts.push_back(triage_facts(people, newcomer, today, asked));
+        by_id[facts.back().id] = &newcomer;
         if (!asked) continue;
-        left_in_peace.insert(person.id);
-        const PersonView& who = by_id.at(person.id)->person;
-        out.asked.push_back({who.id, who.name, *asked, *asked + domain::hush_after_answer_days});
+        left_in_peace.insert(facts.back().id);
+        out.asked.push_back(
+            {newcomer.person.id, newcomer.person.name, *asked, *asked + domain::hush_after_answer_days});
     }
-    for (const domain::TriageLine& line : list_on(all, today, today).lines) {
-        // Somebody who left today was on the list this morning.
-        const auto newcomer = by_id.find(line.id);
-        if (newcomer == by_id.end() || left_in_peace.contains(line.id)) continue;
-        out.lines.push_back(line_of(people, *newcomer->second, line));
+    for (const domain::TriageLine& line : domain::triage(facts, stage_curves(people, today), today).lines) {
+        if (!left_in_peace.contains(line.id)) out.lines.push_back(line_of(people, *by_id.at(line.id), line));
     }
-    out.hits = list_hits(all, today);
     return ok();
 }
 
@@ -111,17 +167,16 @@ Result<std::vector<ReviewPin>> pins_of(Context& context, const ClubPeople& peopl
 
 }  // namespace
 
-std::optional<std::size_t> stage_of(const ClubRowBody& row) {
+std::optional<std::size_t> stage_number(const std::string& stage) {
     const auto is_digit = [](char c) { return c >= '0' && c <= '9'; };
-    if (row.stage.size() != 2 || !is_digit(row.stage[0]) || !is_digit(row.stage[1])) return std::nullopt;
-    return static_cast<std::size_t>((row.stage[0] - '0') * 10 + (row.stage[1] - '0'));
+    if (stage.size() != 2 || !is_digit(stage[0]) || !is_digit(stage[1])) return std::nullopt;
+    return static_cast<std::size_t>((stage[0] - '0') * 10 + (stage[1] - '0'));
 }
-
-Day stage_began(std::span<const RowWrite> history, std::size_t last) {
-    if (history[last].row.stage_since) return *history[last].row.stage_since;
-    std::size_t first = last;
-    while (first > 0 && history[first - 1].row.stage == history[last].row.stage) --first;
-    return utc_day(history[first].said);
+std::optional<std::size_t> stage_of(const ClubRowBody& row) {
+    return stage_number(row.stage);
+}
+std::optional<std::size_t> stage_of(const StageRun& run) {
+    return stage_number(run.stage);
 }
 
 MentorLine mentor_line(const ClubPeople& people, const PersonView& mentor) {

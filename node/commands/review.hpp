@@ -27,16 +27,6 @@ struct AskedLine {
     Day until;  // first day on which the list looks at them again
 };
 
-// How well the list did over the last year: whom it would have named every four weeks from the news of that day, and
-// what became of them. See list_hits.hpp.
-struct ListHits {
-    int named = 0;           // people
-    int left = 0;            // of the club, of those in its list; they count as gone from the day of their last news
-    int named_and_left = 0;  // named in the 90 days before
-    int asked_and_fine = 0;  // of those named, noted within 14 days after they were named
-    std::vector<std::string> sentences;  // with denominators; groups below five are not spelled out
-};
-
 // A date that does not move: a consent of the club's list, and of paths that this node shares the last safe day of a
 // certificate, an unpaid fee, a guardian's consent.
 struct ReviewPin {
@@ -74,7 +64,6 @@ struct Review {
     int unknown = 0;                // newcomers without a row, or whose consent is over
     std::vector<ReviewLine> lines;  // most in need first
     std::vector<AskedLine> asked;   // by name
-    ListHits hits;
     std::vector<ReviewPin> pinned;  // nearest first
     std::vector<std::string> without_mentor;
     std::vector<MentorLine> with_room;

@@ -27,8 +27,8 @@ constexpr std::int32_t review_usual_days = 30;  // looked back while no review w
 Result<Answers> passed_without_contact(Context& context, const ClubPeople& people) {
     Answers out;
     for (const ClubNewcomer* newcomer : awake(people)) {
-        if (newcomer->row->row.last_contact || !is_past_exam(newcomer->row->row)) continue;
-        const auto since = past_exam_since(newcomer->history);
+        if (newcomer->row->row.last_contact || !is_past_exam(newcomer->row->row.stage)) continue;
+        const auto since = past_exam_since(newcomer->story);
         const std::int32_t waited = since ? days_between(*since, context.today()) : 0;
         if (waited > domain::shipped_clocks().first_contact_alarm_days) {
             out.push_back({newcomer->person.name, "past the examination for " + days_words(waited)});
@@ -41,10 +41,7 @@ Result<Answers> call_sign_without_contact(Context& context, const ClubPeople& pe
     Answers out;
     for (const ClubNewcomer* newcomer : awake(people)) {
         if (newcomer->row->row.last_contact || newcomer->row->row.call_sign.empty()) continue;
-        std::optional<Day> since;
-        for (const RowWrite& write : newcomer->history) {
-            if (!since && !write.row.call_sign.empty()) since = utc_day(write.said);
-        }
+        const std::optional<Day> since = newcomer->story.call_sign_since;
         const std::int32_t waited = since ? days_between(*since, context.today()) : 0;
         if (waited > domain::shipped_clocks().first_contact_target_days) {
             out.push_back({newcomer->person.name, newcomer->row->row.call_sign + " for " + days_words(waited)});
@@ -56,14 +53,11 @@ Result<Answers> call_sign_without_contact(Context& context, const ClubPeople& pe
 Result<Answers> one_contact_then_none(Context& context, const ClubPeople& people) {
     Answers out;
     for (const ClubNewcomer* newcomer : awake(people)) {
-        std::set<Day> contacts;
-        for (const RowWrite& write : newcomer->history) {
-            if (write.row.last_contact) contacts.insert(*write.row.last_contact);
-        }
-        if (contacts.size() != 1) continue;
-        const std::int32_t waited = days_between(*contacts.begin(), context.today());
+        const std::optional<Day> first = newcomer->story.contact_first;
+        if (!first || first != newcomer->story.contact_last) continue;
+        const std::int32_t waited = days_between(*first, context.today());
         if (waited >= domain::shipped_clocks().quiet_days)
-            out.push_back({newcomer->person.name, "last on " + to_iso(*contacts.begin())});
+            out.push_back({newcomer->person.name, "last on " + to_iso(*first)});
     }
     return out;
 }
@@ -108,7 +102,7 @@ Result<Answers> longest_in_stage(Context& context, const ClubPeople& people) {
     std::vector<std::pair<Day, ReviewedPerson>> all;
     for (const ClubNewcomer* newcomer : awake(people)) {
         if (!stage_of(newcomer->row->row)) continue;
-        const Day began = stage_began(newcomer->history, newcomer->history.size() - 1);
+        const Day began = newcomer->story.runs.back().began();
         all.push_back({began,
                        {newcomer->person.name, "stage " + newcomer->row->row.stage + " for " +
                                                    days_words(days_between(began, context.today()))}});
@@ -208,13 +202,8 @@ Result<Day> last_review(Context& context) {
     return parse_day(*held);
 }
 
-// What became of one person since `day`, in words; empty if nothing did.
-std::string change_since(const ClubNewcomer& newcomer, Day day) {
-    const ClubRowBody& now = newcomer.row->row;
-    const ClubRowBody* before = nullptr;
-    for (const RowWrite& write : newcomer.history) {
-        if (utc_day(write.said) <= day) before = &write.row;
-    }
+// What became of one person whose row was `before`, if there was one, in words; empty if nothing did.
+std::string change_since(const ClubRowBody* before, const ClubRowBody& now) {
     if (before == nullptr) return "new in the list, stage " + (now.stage.empty() ? "none" : now.stage);
     std::string out;
     const auto add = [&](bool changed, const std::string& words) {
@@ -231,10 +220,12 @@ std::string change_since(const ClubNewcomer& newcomer, Day day) {
 
 Result<Answers> changes_since_review(Context& context, const ClubPeople& people) {
     TRY(const Day since, last_review(context));
+    TRY(const auto rows, rows_at(context.db, people.club.id, since));
     Answers out;
     for (const ClubNewcomer& newcomer : people.newcomers) {
         if (!newcomer.row) continue;
-        const std::string change = change_since(newcomer, since);
+        const auto before = rows.find(newcomer.person.id);
+        const std::string change = change_since(before == rows.end() ? nullptr : &before->second, newcomer.row->row);
         if (!change.empty()) out.push_back({newcomer.person.name, change});
     }
     for (const PairingView& pair : people.standing) {
@@ -306,7 +297,7 @@ Result<Answers> near_tonight(Context& context, const ClubPeople& people) {
     Answers out;
     for (const ClubNewcomer* newcomer : awake(people)) {
         const auto place = place_of(newcomer->person);
-        if (newcomer->row->row.last_contact || !is_past_exam(newcomer->row->row) || !place) continue;
+        if (newcomer->row->row.last_contact || !is_past_exam(newcomer->row->row.stage) || !place) continue;
         std::vector<std::pair<double, std::string>> near;
         for (const auto& [id, person] : people.all) {
             const auto theirs = place_of(person);
@@ -411,14 +402,14 @@ std::vector<const ClubNewcomer*> awake(const ClubPeople& people) {
     return out;
 }
 
-bool is_past_exam(const ClubRowBody& row) {
-    const auto stage = stage_of(row);
-    return stage ? *stage > exam_stage : row.stage.empty();
+bool is_past_exam(const std::string& stage) {
+    const auto number = stage_number(stage);
+    return number ? *number > exam_stage : stage.empty();
 }
 
-std::optional<Day> past_exam_since(const std::vector<RowWrite>& history) {
-    for (std::size_t i = 0; i < history.size(); ++i) {
-        if (is_past_exam(history[i].row)) return std::min(stage_began(history, i), utc_day(history[i].said));
+std::optional<Day> past_exam_since(const RowStory& story) {
+    for (const StageRun& run : story.runs) {
+        if (is_past_exam(run.stage)) return std::min(run.since_first.value_or(run.said), run.said);
     }
     return std::nullopt;
 }

@@ -49,13 +49,13 @@ OnTheAir on_the_air(const ClubPeople& people, Day today);
 int unknown_newcomers(const ClubPeople& people);
 
 // Stage number of a row; none: nothing left to do, or a newer program's words.
+std::optional<std::size_t> stage_number(const std::string& stage);
 std::optional<std::size_t> stage_of(const protocol::ClubRowBody& row);
-// The day on which the stage of the write at `last` began, as far as the rows tell.
-Day stage_began(std::span<const RowWrite> history, std::size_t last);
-// The row stands behind the stage of the examination.
-bool is_past_exam(const protocol::ClubRowBody& row);
+std::optional<std::size_t> stage_of(const StageRun& run);
+// The stage stands behind that of the examination.
+bool is_past_exam(const std::string& stage);
 // The first day on which the rows show that; none: not yet.
-std::optional<Day> past_exam_since(const std::vector<RowWrite>& history);
+std::optional<Day> past_exam_since(const RowStory& story);
 
 // Newcomers whose row may be read and who do not rest: resting people are left in peace.
 std::vector<const ClubNewcomer*> awake(const ClubPeople& people);

@@ -2,7 +2,6 @@
 
 #include <algorithm>
 
-#include "node/read_models/dropped.hpp"
 #include "protocol/event/kinds.hpp"
 
 namespace ladderline::node {
@@ -19,63 +18,48 @@ Result<std::vector<CircleView>> circles(store::sqlite::Database& db) {
     return out;
 }
 
+namespace {
+
+PersonView person_of(const store::sqlite::Row& row) {
+    return {row.fixed<MemberId>(0),
+            static_cast<MemberRole>(row.integer(1)),
+            static_cast<std::uint8_t>(row.integer(2)),
+            row.text(3),
+            row.integer(4) != 0,
+            {}};
+}
+
+void put_card(PersonView& person, const ShownView& card) {
+    person.card = read_payload<CardBody>(card.payload);
+    if (person.card && !person.card->name.empty()) person.name = person.card->name;
+}
+
+}  // namespace
+
 Result<std::vector<PersonView>> people(store::sqlite::Database& db, const CircleId& circle) {
     std::vector<PersonView> out;
     TRY(db.query(
-        "SELECT member, role, level, name, minor FROM member WHERE circle = ?1 AND removed = 0",
-        [&](const store::sqlite::Row& row) {
-            out.push_back({row.fixed<MemberId>(0),
-                           static_cast<MemberRole>(row.integer(1)),
-                           static_cast<std::uint8_t>(row.integer(2)),
-                           row.text(3),
-                           row.integer(4) != 0,
-                           {}});
-        },
-        circle));
+        "SELECT member, role, level, name, minor FROM member WHERE circle = ?1 AND removed = 0 ORDER BY member",
+        [&](const store::sqlite::Row& row) { out.push_back(person_of(row)); }, circle));
     TRY(const auto cards, shown(db, circle, kind::card));
+    auto at = out.begin();
     for (const ShownView& card : cards) {
-        const auto person = std::find_if(out.begin(), out.end(), [&](const PersonView& p) { return p.id == card.by; });
-        if (person == out.end()) continue;
-        person->card = read_payload<CardBody>(card.payload);
-        if (person->card && !person->card->name.empty()) person->name = person->card->name;
+        while (at != out.end() && at->id < card.by) ++at;
+        if (at != out.end() && at->id == card.by) put_card(*at, card);
     }
     std::sort(out.begin(), out.end(),
               [](const PersonView& a, const PersonView& b) { return std::tie(a.name, a.id) < std::tie(b.name, b.id); });
     return out;
 }
 
-Result<std::vector<ShownView>> shown(store::sqlite::Database& db, const CircleId& circle, std::uint16_t kind) {
-    TRY(const Dropped marks, dropped(db, circle));
-    std::map<MemberId, ShownView> newest;
+Result<std::optional<PersonView>> person(store::sqlite::Database& db, const CircleId& circle, const MemberId& id) {
+    std::optional<PersonView> out;
     TRY(db.query(
-        "SELECT author.member, shown.id, shown.said, shown.payload FROM shown JOIN author USING (log_ref) "
-        "WHERE shown.circle = ?1 AND shown.kind = ?2 AND shown.seq BETWEEN author.seq_min AND author.seq_max "
-        "AND NOT EXISTS (SELECT 1 FROM superseded AS s JOIN author AS later ON later.log_ref = s.log_ref "
-        "WHERE s.id = shown.id AND s.seq BETWEEN later.seq_min AND later.seq_max AND later.member = author.member) "
-        "ORDER BY shown.said, shown.count, shown.id",
-        [&](const store::sqlite::Row& row) {
-            const auto by = row.fixed<MemberId>(0);
-            if (is_dropped(marks, by, kind, WallTime{row.integer(2)})) return;
-            newest[by] = {by, row.fixed<EventId>(1), WallTime{row.integer(2)}, row.blob(3)};
-        },
-        circle, kind));
-    std::vector<ShownView> out;
-    for (auto& [by, view] : newest) out.push_back(std::move(view));
-    return out;
-}
-
-Result<std::vector<ShownView>> shown_history(store::sqlite::Database& db, const CircleId& circle, std::uint16_t kind) {
-    TRY(const Dropped marks, dropped(db, circle));
-    std::vector<ShownView> out;
-    TRY(db.query(
-        "SELECT author.member, shown.id, shown.said, shown.payload FROM shown JOIN author USING (log_ref) "
-        "WHERE shown.circle = ?1 AND shown.kind = ?2 AND shown.seq BETWEEN author.seq_min AND author.seq_max "
-        "ORDER BY shown.said, shown.count, shown.id",
-        [&](const store::sqlite::Row& row) {
-            ShownView view{row.fixed<MemberId>(0), row.fixed<EventId>(1), WallTime{row.integer(2)}, row.blob(3)};
-            if (!is_dropped(marks, view.by, kind, view.said)) out.push_back(std::move(view));
-        },
-        circle, kind));
+        "SELECT member, role, level, name, minor FROM member WHERE circle = ?1 AND member = ?2 AND removed = 0",
+        [&](const store::sqlite::Row& row) { out = person_of(row); }, circle, id));
+    if (!out) return out;
+    TRY(const auto card, shown_by(db, circle, kind::card, id));
+    if (card) put_card(*out, *card);
     return out;
 }
 

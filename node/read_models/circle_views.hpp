@@ -2,6 +2,7 @@
 // Circles and their people, as pages and commands ask for them.
 
 #include "node/domain/ladder/rights.hpp"
+#include "node/read_models/shown_views.hpp"
 #include "protocol/circle/state.hpp"
 #include "protocol/event/bodies.hpp"
 #include "store/sqlite/database.hpp"
@@ -27,18 +28,9 @@ struct PersonView {
 // Present members, by name.
 Result<std::vector<PersonView>> people(store::sqlite::Database& db, const protocol::CircleId& circle);
 
-// Newest standing write of a register kind, per author.
-struct ShownView {
-    protocol::MemberId by;
-    protocol::EventId id;
-    WallTime said;
-    Bytes payload;
-};
-Result<std::vector<ShownView>> shown(store::sqlite::Database& db, const protocol::CircleId& circle, std::uint16_t kind);
-
-// Every write of a register kind, replaced ones too, oldest first.
-Result<std::vector<ShownView>> shown_history(store::sqlite::Database& db, const protocol::CircleId& circle,
-                                             std::uint16_t kind);
+// One of them; none if not present.
+Result<std::optional<PersonView>> person(store::sqlite::Database& db, const protocol::CircleId& circle,
+                                         const protocol::MemberId& id);
 
 struct PairingView {
     protocol::MemberId newcomer;

@@ -1,5 +1,6 @@
 #include "node/read_models/club_model.hpp"
 
+#include "node/read_models/row_story.hpp"
 #include "protocol/event/bodies.hpp"
 #include "protocol/event/checked_body.hpp"
 #include "protocol/event/kinds.hpp"
@@ -10,16 +11,109 @@ namespace ladderline::node {
 
 using namespace protocol;
 
+namespace {
+
+// What stands in shown_latest for one log and kind.
+struct Latest {
+    std::int64_t seq_first = 0;
+    WallTime said_first;
+    std::int64_t seq = 0;
+    EventId id;
+    HybridTime time;
+    Bytes payload;
+    bool is_plain = true;
+    RowStory story;
+};
+
+void add_write(Latest& to, std::uint16_t kind, std::int64_t seq, const EventId& id, const HybridTime& time,
+               const Bytes& payload) {
+    const bool is_first = to.payload.empty();
+    if (is_first) {
+        to.seq_first = seq;
+        to.said_first = time.wall;
+    }
+    to.is_plain = to.is_plain && (is_first || to.time < time);
+    to.seq = seq;
+    to.id = id;
+    to.time = time;
+    to.payload = payload;
+    if (kind != kind::club_row || !to.is_plain) return;
+    const auto row = read_payload<ClubRowBody>(payload);
+    to.is_plain = row && to.story.add(time.wall, *row);
+}
+
+Result<std::optional<Latest>> latest_of(store::sqlite::Database& db, const store::OpenedEvent& event) {
+    std::optional<Latest> out;
+    TRY(db.query(
+        "SELECT seq_first, said_first, seq, id, said, count, payload, plain, story FROM shown_latest "
+        "WHERE circle = ?1 AND kind = ?2 AND log_ref = ?3",
+        [&](const store::sqlite::Row& row) {
+            const HybridTime time{WallTime{row.integer(4)}, static_cast<std::uint32_t>(row.integer(5))};
+            out = Latest{row.integer(0),
+                         WallTime{row.integer(1)},
+                         row.integer(2),
+                         row.fixed<EventId>(3),
+                         time,
+                         row.blob(6),
+                         row.integer(7) != 0,
+                         {}};
+            if (auto story = read_payload<RowStory>(row.blob(8))) out->story = std::move(*story);
+        },
+        event.circle, event.body.kind, event.log_ref));
+    return out;
+}
+
+// All of one log anew: what was sealed until now can come after what was said later.
+Result<Latest> latest_anew(store::sqlite::Database& db, const store::OpenedEvent& event) {
+    Latest out;
+    TRY(db.query(
+        "SELECT seq, id, said, count, payload FROM shown WHERE circle = ?1 AND kind = ?2 AND log_ref = ?3 ORDER BY seq",
+        [&](const store::sqlite::Row& row) {
+            const HybridTime time{WallTime{row.integer(2)}, static_cast<std::uint32_t>(row.integer(3))};
+            add_write(out, event.body.kind, row.integer(0), row.fixed<EventId>(1), time, row.blob(4));
+        },
+        event.circle, event.body.kind, event.log_ref));
+    return out;
+}
+
+Result<void> note_latest(store::sqlite::Database& db, const store::OpenedEvent& event) {
+    const Body& body = event.body;
+    const auto seq = static_cast<std::int64_t>(event.seq);
+    TRY(auto before, latest_of(db, event));
+    Latest now;
+    if (before && before->seq >= seq) {
+        TRY(now, latest_anew(db, event));
+    } else {
+        if (before) now = std::move(*before);
+        add_write(now, body.kind, seq, event.id, body.time, body.payload);
+    }
+    const bool has_story = body.kind == kind::club_row && now.is_plain;
+    return db.run(
+        "INSERT OR REPLACE INTO shown_latest (circle, kind, log_ref, seq_first, said_first, seq, id, said, count, "
+        "payload, plain, story) VALUES (?1,?2,?3,?4,?5,?6,?7,?8,?9,?10,?11,?12)",
+        event.circle, body.kind, event.log_ref, now.seq_first, now.said_first, now.seq, now.id, now.time.wall,
+        now.time.count, now.payload, now.is_plain, has_story ? codec::encode(now.story) : Bytes());
+}
+
+}  // namespace
+
 Result<void> ClubModel::reset(store::sqlite::Database& db) {
     return db.execute(R"(
         DROP TABLE IF EXISTS shown;
+        DROP TABLE IF EXISTS shown_latest;
         DROP TABLE IF EXISTS pairing;
         DROP TABLE IF EXISTS touch;
         CREATE TABLE shown (
-            id BLOB NOT NULL PRIMARY KEY, log_ref INTEGER NOT NULL, seq INTEGER NOT NULL, circle BLOB NOT NULL,
-            kind INTEGER NOT NULL, said INTEGER NOT NULL, count INTEGER NOT NULL, payload BLOB NOT NULL
+            circle BLOB NOT NULL, kind INTEGER NOT NULL, log_ref INTEGER NOT NULL, seq INTEGER NOT NULL,
+            id BLOB NOT NULL, said INTEGER NOT NULL, count INTEGER NOT NULL, payload BLOB NOT NULL,
+            PRIMARY KEY (circle, kind, log_ref, seq)
         ) STRICT, WITHOUT ROWID;
-        CREATE INDEX shown_by_kind ON shown (circle, kind, log_ref, said, count);
+        CREATE TABLE shown_latest (
+            circle BLOB NOT NULL, kind INTEGER NOT NULL, log_ref INTEGER NOT NULL, seq_first INTEGER NOT NULL,
+            said_first INTEGER NOT NULL, seq INTEGER NOT NULL, id BLOB NOT NULL, said INTEGER NOT NULL,
+            count INTEGER NOT NULL, payload BLOB NOT NULL, plain INTEGER NOT NULL, story BLOB NOT NULL,
+            PRIMARY KEY (circle, kind, log_ref)
+        ) STRICT, WITHOUT ROWID;
         CREATE TABLE pairing (
             id BLOB NOT NULL PRIMARY KEY, log_ref INTEGER NOT NULL, seq INTEGER NOT NULL, circle BLOB NOT NULL,
             newcomer BLOB NOT NULL, mentor BLOB NOT NULL, step INTEGER NOT NULL, day INTEGER NOT NULL,
@@ -79,10 +173,11 @@ Result<void> ClubModel::apply(store::sqlite::Database& db, const store::OpenedEv
         default:
             return ok();
     }
-    return db.run(
-        "INSERT OR IGNORE INTO shown (id, log_ref, seq, circle, kind, said, count, payload) "
+    TRY(db.run(
+        "INSERT OR IGNORE INTO shown (circle, kind, log_ref, seq, id, said, count, payload) "
         "VALUES (?1,?2,?3,?4,?5,?6,?7,?8)",
-        event.id, event.log_ref, event.seq, event.circle, body.kind, body.time.wall, body.time.count, body.payload);
+        event.circle, body.kind, event.log_ref, event.seq, event.id, body.time.wall, body.time.count, body.payload));
+    return note_latest(db, event);
 }
 
 }  // namespace ladderline::node

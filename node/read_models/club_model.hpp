@@ -1,7 +1,10 @@
 #pragma once
 // What members show their circles: cards, the twelve-field rows of newcomers, pairings, questions, touches, known
 // dates, and what they show of their study.
-// Registers keep every write; the newest that no other write supersedes stands (order: hybrid time, then id).
+// Registers keep every write; the newest that no other write supersedes stands (order: hybrid time, then id). Beside
+// them stands what a log shows last of each kind, with the story of a newcomer's rows, so that a big club's pages need
+// not read every write: good for a log whose writes came in order of their times (`plain`) and count from first to
+// last.
 
 #include "store/read_model/read_model.hpp"
 
@@ -10,8 +13,8 @@ namespace ladderline::node {
 class ClubModel : public store::ReadModel {
 public:
     std::string name() const override { return "club"; }
-    std::int64_t version() const override { return 5; }
-    std::vector<std::string> tables() const override { return {"shown", "pairing", "touch"}; }
+    std::int64_t version() const override { return 6; }
+    std::vector<std::string> tables() const override { return {"shown", "shown_latest", "pairing", "touch"}; }
     Result<void> reset(store::sqlite::Database& db) override;
     Result<void> apply(store::sqlite::Database& db, const store::OpenedEvent& event) override;
 };

@@ -1,6 +1,6 @@
 // Pictures of the invented club's year for samples/pictures, drawn anew by hand:
 //   LADDERLINE_PROGRAM=... LADDERLINE_CLUB_YEAR=... node tests/browser/pictures.mjs FOLDER
-// Each is the page as it prints, on A4 within its margins.
+// Each is the page as it prints, as wide as A4 within its margins.
 
 import { mkdirSync } from 'node:fs';
 import { join } from 'node:path';
@@ -17,8 +17,6 @@ const px = (mm) => Math.round((mm / 25.4) * 96);
 const pictures = [
   ['/club', 'review_on_paper.png'],
   ['/club/year', 'year_on_paper.png'],
-  ['/club/questions/1', 'question_on_paper.png'],
-  ['/club/handover', 'handover_on_paper.png'],
 ];
 
 const home = clubYearHome();
@@ -36,7 +34,7 @@ try {
         await page.emulateMedia({ media: 'screen' });
       }
     },
-    { viewport: { width: px(210 - 30), height: px(297 - 30) } },
+    { viewport: { width: px(210 - 30), height: 300 } },
   );
 } finally {
   await home.end();

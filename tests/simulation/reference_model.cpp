@@ -1,6 +1,7 @@
 #include "tests/simulation/reference_model.hpp"
 
 #include <algorithm>
+#include <set>
 
 #include "node/read_models/way_views.hpp"
 #include "protocol/event/kinds.hpp"
@@ -138,6 +139,41 @@ Rows shown_rows(const std::vector<Said>& all, std::uint16_t kind) {
     return out;
 }
 
+std::string text_of(const std::optional<Day>& day) {
+    return day ? std::to_string(day->number) : "-";
+}
+
+// What every author's rows tell when each is read.
+Rows story_rows(const std::vector<Said>& all) {
+    std::map<MemberId, std::vector<const Said*>> by_author;
+    for (const Said& said : all) {
+        if (reads<ClubRowBody>(said, kind::club_row)) by_author[*said.author].push_back(&said);
+    }
+    Rows out;
+    for (auto& [member, writes] : by_author) {
+        std::sort(writes.begin(), writes.end(), [](const Said* a, const Said* b) {
+            return std::tie(a->event.body.time, a->event.id) < std::tie(b->event.body.time, b->event.id);
+        });
+        std::set<Day> days;
+        std::set<Day> contacts;
+        std::string stages;
+        std::optional<std::string> last;
+        for (const Said* said : writes) {
+            const ClubRowBody row = *read_payload<ClubRowBody>(said->event.body.payload);
+            days.insert(utc_day(said->event.body.time.wall));
+            if (row.last_contact) contacts.insert(*row.last_contact);
+            if (last != row.stage) stages += " " + row.stage + "," + text_of(utc_day(said->event.body.time.wall));
+            last = row.stage;
+        }
+        const auto end = [&](auto at) { return contacts.empty() ? std::optional<Day>() : std::optional(*at); };
+        out.emplace(key_of(member.view()), std::to_string(days.size()) + stages + " " + text_of(end(contacts.begin())) +
+                                               text_of(end(contacts.rbegin())) + " " +
+                                               std::to_string(writes.front()->event.body.time.wall.ms) + " " +
+                                               std::to_string(writes.back()->event.body.time.wall.ms));
+    }
+    return out;
+}
+
 Rows pairing_rows(const std::vector<Said>& all) {
     std::map<std::pair<MemberId, MemberId>, std::pair<const Said*, PairingBody>> latest;
     for (const Said& said : all) {
@@ -188,6 +224,19 @@ Result<Rows> page_shown(Node& node, const CircleId& circle, std::uint16_t kind) 
     return out;
 }
 
+Result<Rows> page_stories(Node& node, const CircleId& circle) {
+    Rows out;
+    TRY(const auto all, node::row_stories(node.db(), circle));
+    for (const auto& [member, story] : all) {
+        std::string stages;
+        for (const auto& run : story.runs) stages += " " + run.stage + "," + text_of(run.said);
+        out.emplace(key_of(member.view()), std::to_string(story.days) + stages + " " + text_of(story.contact_first) +
+                                               text_of(story.contact_last) + " " + std::to_string(story.first_said.ms) +
+                                               " " + std::to_string(story.last_said.ms));
+    }
+    return out;
+}
+
 Result<Rows> page_pairings(Node& node, const CircleId& circle) {
     Rows out;
     TRY(const auto all, node::pairings(node.db(), circle));
@@ -234,6 +283,8 @@ Result<std::string> compare(Node& node, const CircleId& circle) {
         TRY(const Rows shown, page_shown(node, circle, kind));
         if (shown != shown_rows(all, kind)) return std::string("A page shows other cards than the newest that stand.");
     }
+    TRY(const Rows stories, page_stories(node, circle));
+    if (stories != story_rows(all)) return std::string("A page tells another story of somebody's rows.");
     TRY(const Rows pairs, page_pairings(node, circle));
     if (pairs != pairing_rows(all)) return std::string("A page shows other pairs than were said.");
     TRY(const Rows contacts, page_contacts(node, circle));

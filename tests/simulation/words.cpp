@@ -56,6 +56,7 @@ Bytes club_row(Node& node, Dice& dice) {
     body.name = node.person.name;
     body.stage = "0" + std::to_string(dice.below(9));
     body.stage_since = day(dice);
+    if (body.stage_since->number % 2 == 0) body.last_contact = body.stage_since;
     body.consent_until = day(dice);
     return codec::encode(body);
 }

@@ -216,10 +216,10 @@ Result<void> review_part(const Scene& scene, const CircleView& club, Page& conte
     Html side = html("<section><h2>On the air</h2>{}</section><section><h2>How old this is</h2><p>{}</p>{}</section>",
                      on_the_air_part(r), r.as_of_sentence,
                      button_form(scene.request, url("/club/held"), "We held the review today"));
-    side.add("<section><h2>Did the list help?</h2>{}</section>", sentences(r.hits.sentences));
     side.add(
         "<section><h2>More</h2><ul class=\"links\"><li><a href=\"{}\">All 36 questions</a></li><li><a href=\"{}\">How "
-        "long it takes</a></li><li><a href=\"{}\">The year on one page</a></li><li><a href=\"{}\">Hand over to the "
+        "long it takes, and whether this list helped</a></li><li><a href=\"{}\">The year on one page</a></li><li><a "
+        "href=\"{}\">Hand over to the "
         "next officer</a></li><li><a href=\"{}\">Old records</a></li></ul><p>Printed, the review is one sheet for the "
         "meeting.</p></section>",
         url("/club/questions"), url("/club/numbers"), url("/club/year"), url("/club/handover"), url("/club/old"));

@@ -27,17 +27,20 @@ Html part(std::string_view title, const Html& body) {
     return html("<section><h2>{}</h2>{}</section>", title, body);
 }
 
-// Up to where the sentence goes on to explain.
-std::string first_part(const std::string& sentence) {
-    const std::size_t end = sentence.find(';');
-    return end == std::string::npos ? sentence : sentence.substr(0, end) + ".";
+// Up to the day, which stands behind it, or to where the sentence goes on to explain.
+std::string first_part(const ReviewPin& pin) {
+    std::string out = pin.sentence.substr(0, std::min(pin.sentence.find(';'), pin.sentence.find(to_iso(pin.day))));
+    for (const std::string_view end : {" ", " on", " is", "."}) {
+        if (out.ends_with(end)) out.resize(out.size() - end.size());
+    }
+    return out + ":";
 }
 
 Html pins(const Review& r) {
     Html lines;
     for (std::size_t i = 0; i < std::min(r.pinned.size(), pins_max); ++i) {
-        lines.add("<li><strong>{}</strong>: {} ({})</li>", r.pinned[i].name, first_part(r.pinned[i].sentence),
-                  days_left_words(r.pinned[i].days_left));
+        lines.add("<li><strong>{}</strong>: {} {} ({})</li>", r.pinned[i].name, first_part(r.pinned[i]),
+                  to_iso(r.pinned[i].day), days_left_words(r.pinned[i].days_left));
     }
     if (lines.empty()) return html("<p>None is near.</p>");
     return html("<ul>{}</ul><p>{}</p>", lines, more_words(r.pinned.size(), pins_max));
@@ -113,9 +116,6 @@ Html review_on_paper(const Review& r) {
     out += part("Without a mentor", html("<p>{}.</p>", r.without_mentor.empty() ? "Everybody who is listed has one"
                                                                                 : joined(r.without_mentor, names_max)));
     out += part("Mentors", mentors(r));
-    Html helped;
-    for (const std::string& sentence : r.hits.sentences) helped.add("{} ", sentence);
-    out += part("Did the list help?", html("<p>{}</p>", helped));
     return html("<div class=\"on-paper one-sheet\">{}</div>", out);
 }
 

@@ -1,6 +1,7 @@
 // The club's questions one by one, its figures, and its year on one page.
 
 #include "node/commands/club_numbers.hpp"
+#include "node/commands/list_hits.hpp"
 #include "node/commands/review.hpp"
 #include "node/domain/review/small_counts.hpp"
 #include "node/web/pages/club_paper.hpp"
@@ -99,6 +100,9 @@ Result<Response> numbers_page(const Scene& scene) {
     content.title = "How long it takes";
     for (const WaitCurve& milestone : numbers.milestones) content.main += milestone_part(milestone);
     content.main += stages_part(numbers);
+    TRY(const ListHits hits, list_hits(scene.context()));
+    content.main.add("<section><h2>Did the list of those who need us help?</h2>{}</section>",
+                     sentence_list(hits.sentences));
     content.side = html(
         "<h2>How these are worked out</h2><p>Whoever is still on the way counts as waiting (Kaplan and Meier); whoever "
         "left the club counts as left, which a curve of waiting alone would hide (Aalen and Johansen). Of fewer than "

@@ -15,6 +15,7 @@ namespace {
 constexpr std::size_t body_bytes = 120;
 constexpr std::int64_t first_ms = 1'700'000'000'000;
 constexpr std::int64_t between_ms = 4 * 3'600'000;
+constexpr std::int64_t row_between_ms = 36 * 3'600'000;  // in a club
 
 AeadKey epoch_key() {
     SeededRandom random(1);
@@ -60,6 +61,51 @@ Body saying(std::size_t log, std::uint64_t seq) {
     }
     body.kind = kind::note;
     return padded(std::move(body), [&](std::size_t pad) { return codec::encode(NoteBody{filled(pad)}); });
+}
+
+}  // namespace
+
+namespace {
+
+bool is_newcomer(std::size_t number) {
+    return number % 2 == 1;
+}
+bool is_mentor(std::size_t number) {
+    return number > 0 && number % 20 == 0;
+}
+
+MemberRole role_of(const WorldSize& size, std::size_t number) {
+    return size.sayings == Sayings::contacts || !is_mentor(number) ? MemberRole::newcomer : MemberRole::mentor;
+}
+
+std::string two_digits(std::uint64_t number) {
+    return {static_cast<char>('0' + number / 10 % 10), static_cast<char>('0' + number % 10)};
+}
+
+// A newcomer's row a day and a half after the last: a stage every ninth, contacts at the end of the way.
+ClubRowBody row_of(const std::string& name, std::size_t number, std::uint64_t seq, WallTime said,
+                   const std::optional<MemberId>& mentor) {
+    constexpr std::uint64_t rows_a_stage = 9;
+    constexpr std::uint64_t on_air_after = 120;
+    constexpr std::int32_t consent_days = 700;
+    const Day today = utc_day(said);
+    ClubRowBody out;
+    out.name = name;
+    out.stage = two_digits(std::min<std::uint64_t>(19, (seq + number % 7) / rows_a_stage));
+    out.last_milestone = today + -static_cast<std::int32_t>(seq % rows_a_stage);
+    if (seq > on_air_after + number % 60) {
+        out.call_sign = "QA" + two_digits(number) + "ZZ";
+        out.last_contact = today + -static_cast<std::int32_t>(number % 40);
+    }
+    out.last_touch = today + -static_cast<std::int32_t>(number % 30);
+    out.mentor = mentor;
+    if (number % 13 == seq % 13) {
+        out.help_topic = "antenna";
+        out.help_since = today + -static_cast<std::int32_t>(number % 9);
+    }
+    out.resting = number % 37 == 1;
+    out.consent_until = today + consent_days;
+    return out;
 }
 
 }  // namespace
@@ -127,7 +173,7 @@ World::World(WorldSize size) : size_(size), key_(epoch_key()) {
 }
 
 void World::write_founding(Pen& pen) {
-    const test::Person founder = author({}, 0).person;
+    const test::Person founder = this->founder();
     const auto said = [](std::uint16_t kind, Bytes payload) {
         return Body{{{first_ms}, 0}, kind, {}, std::move(payload)};
     };
@@ -138,7 +184,7 @@ void World::write_founding(Pen& pen) {
     ctl_ = {founding};
     for (std::size_t i = 1; i < size_.logs; ++i) {
         const test::Person person = author(circle_, i).person;
-        const AdmitBody admit{person.id(), MemberRole::newcomer, 0, person.name, false, {person.certificate()}};
+        const AdmitBody admit{person.id(), role_of(size_, i), 0, person.name, false, {person.certificate()}};
         ctl_ = {pen.write(said(kind::admit, codec::encode(admit)), ctl_)};
     }
 }
@@ -152,11 +198,39 @@ void World::write_sayings(Pen& pen, std::size_t number) const {
     CardBody card;
     card.name = me.person.name;
     card.zone = "Europe/Berlin";
+    if (size_.sayings == Sayings::club && is_mentor(number)) card.room = 5;
     const std::vector<EventId> boxed{
         pen.write(said(kind::paper_box, codec::encode(PaperBoxBody{me.person.box.pub})), ctl_)};
     pen.write(said(kind::card, codec::encode(card)), boxed);
     const std::size_t share = size_.events / size_.logs + (number < size_.events % size_.logs ? 1 : 0);
-    for (std::size_t i = 2; i < share; ++i) pen.write(saying(number, pen.next_seq()), boxed);
+    const bool is_club = size_.sayings == Sayings::club;
+    for (std::size_t i = 2; i < share; ++i) {
+        const std::uint64_t seq = pen.next_seq();
+        pen.write(is_club ? club_saying(number, seq) : saying(number, seq), boxed);
+    }
+}
+
+Body World::club_saying(std::size_t number, std::uint64_t seq) const {
+    const WallTime said{first_ms + static_cast<std::int64_t>(seq) * row_between_ms + static_cast<std::int64_t>(number)};
+    if (!is_newcomer(number)) {
+        return {{said, 0}, kind::touch, {}, codec::encode(TouchBody{utc_day(said)})};
+    }
+    const std::size_t mentor = number % 100 / 20 * 20 + 20 + number / 100 * 100;  // one of the same hundred
+    const bool has_mentor = number % 5 != 0 && mentor < size_.logs;
+    const auto id = has_mentor ? std::optional(author(circle_, mentor).person.id()) : std::nullopt;
+    return {{said, 0},
+            kind::club_row,
+            {},
+            codec::encode(row_of("Member " + std::to_string(number), number, seq, said, id))};
+}
+
+test::Person World::founder() const {
+    return author({}, 0).person;
+}
+
+WallTime World::end() const {
+    const auto events = static_cast<std::int64_t>(size_.events / size_.logs + 2);
+    return {first_ms + events * (size_.sayings == Sayings::club ? row_between_ms : between_ms)};
 }
 
 World::Written World::write(std::size_t number) const {

@@ -3,12 +3,18 @@
 // without passing anything on. One member and device a log; the first founds the circle and admits all others.
 
 #include "store/event_log/event_log.hpp"
+#include "tests/support/protocol/person.hpp"
 
 namespace ladderline::bench {
+
+// What members say: what stands on a path, or what a club lives on. In a club every second member is a newcomer who
+// agreed to be listed, every twentieth a mentor.
+enum class Sayings { contacts, club };
 
 struct WorldSize {
     std::size_t logs = 100;
     std::size_t events = 5000;  // of all logs, besides the founder's admissions
+    Sayings sayings = Sayings::contacts;
 };
 
 class World {
@@ -17,6 +23,10 @@ public:
 
     std::size_t log_count() const { return size_.logs; }
     const protocol::CircleId& circle() const { return circle_; }
+    // The founder, an officer.
+    test::Person founder() const;
+    // The last thing that anybody says.
+    WallTime end() const;
     const protocol::AeadKey& key() const { return key_; }
     protocol::LogId log(std::size_t number) const;
 
@@ -40,6 +50,7 @@ private:
     static Author author(const protocol::CircleId& circle, std::size_t number);
     void write_founding(Pen& pen);
     void write_sayings(Pen& pen, std::size_t number) const;
+    protocol::Body club_saying(std::size_t number, std::uint64_t seq) const;
 
     WorldSize size_;
     protocol::AeadKey key_;

@@ -31,7 +31,8 @@ std::vector<Told> told_in(const Story& story, std::uint64_t seed, std::span<cons
             answers[q.number] = must(node::question(olive.context, q.number));
         }
         out.push_back({Record(story, story.first + after), std::move(answers), must(node::review(olive.context)),
-                       must(node::annual_report(olive.context)), must(node::open_matters(olive.context))});
+                       must(node::list_hits(olive.context)), must(node::annual_report(olive.context)),
+                       must(node::open_matters(olive.context))});
     }
     return out;
 }

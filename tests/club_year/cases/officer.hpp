@@ -6,6 +6,7 @@
 
 #include "node/commands/club_numbers.hpp"
 #include "node/commands/handover.hpp"
+#include "node/commands/list_hits.hpp"
 #include "node/commands/review.hpp"
 #include "tests/club_year/play.hpp"
 #include "tests/club_year/record.hpp"
@@ -26,6 +27,7 @@ struct Told {
     Record record;
     std::map<int, node::ReviewAnswer> answers;
     node::Review review;
+    node::ListHits hits;
     node::AnnualReport report;
     node::OpenMatters open;
 };

@@ -79,11 +79,11 @@ TEST_CASE("whoever waits for an answer for more than four days is among those wh
 
 TEST_CASE("nobody who left is forgotten where the list is judged") {
     for (const Told& told : the_year()) {
-        CHECK(told.review.hits.left == told.record.year().left);
-        CHECK(told.review.hits.named_and_left <= std::min(told.review.hits.left, told.review.hits.named));
+        CHECK(told.hits.left == told.record.year().left);
+        CHECK(told.hits.named_and_left <= std::min(told.hits.left, told.hits.named));
     }
-    CHECK(the_year().back().review.hits.left > 0);
-    CHECK(the_year().back().review.hits.named > 0);
+    CHECK(the_year().back().hits.left > 0);
+    CHECK(the_year().back().hits.named > 0);
 }
 
 TEST_CASE("the year on one page counts what happened") {
@@ -112,7 +112,7 @@ TEST_CASE("no count of a group below five is spelled out") {
         for (const int number : {29, 31}) {
             for (const std::string& line : told.answers.at(number).counts) all.push_back(line);
         }
-        for (const std::string& line : told.review.hits.sentences) all.push_back(line);
+        for (const std::string& line : told.hits.sentences) all.push_back(line);
         all.push_back(told.review.on_air.sentence);
         for (const std::string& line : all) {
             CAPTURE(line);

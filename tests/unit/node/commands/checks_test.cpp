@@ -2,6 +2,7 @@
 
 #include <doctest/doctest.h>
 
+#include "node/commands/list_hits.hpp"
 #include "protocol/event/checked_body.hpp"
 #include "tests/unit/node/commands/review_club.hpp"
 
@@ -100,7 +101,7 @@ TEST_CASE("a line says what alone would take it off the list") {
 
 TEST_CASE("how well the list did is said with its denominators, and no share before ten have left") {
     Asked c;
-    const auto hits = c.review().hits;
+    const auto hits = must(node::list_hits(c.olga.context));
     CHECK(hits.named == 0);
     REQUIRE(hits.sentences.size() == 3);
     CHECK(hits.sentences[1] == "Of fewer than five who left, it had named fewer than five.");
@@ -114,10 +115,10 @@ TEST_CASE("the list of four weeks ago is made of what was known then") {
     answered.mentor = c.ben.id();
     c.show(c.ana, answered);
     CHECK(c.on_list().empty());
-    CHECK(c.review().hits.named == 1);
-    CHECK(c.review().hits.asked_and_fine == 0);
+    CHECK(must(node::list_hits(c.olga.context)).named == 1);
+    CHECK(must(node::list_hits(c.olga.context)).asked_and_fine == 0);
     must(node::note_checked(c.olga.context, "Ana", c.today() + -20));
-    CHECK(c.review().hits.asked_and_fine == 1);
+    CHECK(must(node::list_hits(c.olga.context)).asked_and_fine == 1);
 }
 
 }  // namespace

@@ -1,4 +1,4 @@
-#include "node/commands/review_list.hpp"
+#include "node/commands/list_hits.hpp"
 
 #include <algorithm>
 #include <set>
@@ -7,6 +7,7 @@
 #include "node/commands/review_questions.hpp"
 #include "node/domain/review/hit_rate.hpp"
 #include "node/domain/review/small_counts.hpp"
+#include "protocol/event/kinds.hpp"
 
 namespace ladderline::node {
 namespace {
@@ -14,22 +15,35 @@ namespace {
 using namespace protocol;
 
 constexpr std::size_t stages_max = 100;
-// A stage has a yardstick once so many people have left it; fewer would make one person's pace everybody's.
-constexpr std::size_t finished_waits_min = 5;
+constexpr std::size_t finished_waits_min = 5;  // as of the review
 constexpr std::int32_t look_every_days = 28;
 constexpr std::int32_t year_days = 365;
 constexpr std::int32_t named_before_days = 90;
 
 using Rows = std::span<const RowWrite>;
 
-Rows said_by(Rows history, Day day) {
-    const auto later =
-        std::find_if(history.begin(), history.end(), [&](const RowWrite& write) { return utc_day(write.said) > day; });
-    return history.first(static_cast<std::size_t>(later - history.begin()));
-}
+// One person whose rows may be read.
+struct Listed {
+    MemberId id;
+    std::vector<RowWrite> history;    // never empty
+    std::optional<Day> paired_since;  // a pairing that stands
+    bool gone = false;                // left the club after their last row
 
-bool is_on(const Listed& person, Day day) {
-    return person.first_day() <= day && !(person.gone && person.last_day() < day);
+    Day last_day() const { return utc_day(history.back().said); }
+    bool is_on(Day day) const { return utc_day(history.front().said) <= day && !(gone && last_day() < day); }
+    Rows said_by(Day day) const {
+        const auto later = std::find_if(history.begin(), history.end(),
+                                        [&](const RowWrite& write) { return utc_day(write.said) > day; });
+        return Rows(history).first(static_cast<std::size_t>(later - history.begin()));
+    }
+};
+
+// The day on which the stage of the write at `last` began, as far as the rows tell.
+Day stage_began(Rows history, std::size_t last) {
+    if (history[last].row.stage_since) return *history[last].row.stage_since;
+    std::size_t first = last;
+    while (first > 0 && history[first - 1].row.stage == history[last].row.stage) --first;
+    return utc_day(history[first].said);
 }
 
 // Stages left for a later one are finished waits; the present one, or one that was gone back from, is still open.
@@ -46,10 +60,10 @@ void add_waits(std::vector<std::vector<domain::Wait>>& waits, Rows history, Day 
     }
 }
 
-std::vector<domain::SurvivalCurve> stage_curves(std::span<const Listed> all, Day day) {
+std::vector<domain::SurvivalCurve> stage_curves(const std::vector<Listed>& all, Day day) {
     std::vector<std::vector<domain::Wait>> waits(stages_max);
     for (const Listed& person : all) {
-        if (is_on(person, day)) add_waits(waits, said_by(person.history, day), day);
+        if (person.is_on(day)) add_waits(waits, person.said_by(day), day);
     }
     std::vector<domain::SurvivalCurve> out(stages_max);
     for (std::size_t stage = 0; stage < stages_max; ++stage) {
@@ -61,11 +75,11 @@ std::vector<domain::SurvivalCurve> stage_curves(std::span<const Listed> all, Day
     return out;
 }
 
-domain::TriageFacts triage_facts(const Listed& person, Day day, Day today) {
-    const Rows history = said_by(person.history, day);
+domain::TriageFacts triage_facts(const Listed& person, Day day) {
+    const Rows history = person.said_by(day);
     const ClubRowBody& row = history.back().row;
     domain::TriageFacts out;
-    out.id = person.id;
+    out.id = to_hex(person.id.view());
     out.stage = stage_of(row).value_or(stages_max);
     out.days_in_stage = std::max(0, days_between(stage_began(history, history.size() - 1), day));
     if (row.help_since) out.waiting_days = std::max(0, days_between(*row.help_since, day));
@@ -79,17 +93,49 @@ domain::TriageFacts triage_facts(const Listed& person, Day day, Day today) {
     out.days_in_club = std::max(0, days_between(utc_day(history.front().said), day));
     out.days_before = std::max(0, out.days_in_club - domain::recent_days);
     out.days_since_active = std::max(0, days_between(utc_day(history.back().said), day));
-    const bool paired = row.mentor || (person.paired_since && *person.paired_since <= day);
-    out.without_mentor = day == today ? person.without_mentor_today : !paired;
-    if (day == today ? person.resting_today : row.resting) out.on_leave_until = day + 1;
-    out.asked_is_fine_on = asked_lately(person, day);
+    out.without_mentor = !row.mentor && !(person.paired_since && *person.paired_since <= day);
+    if (row.resting) out.on_leave_until = day + 1;
     return out;
 }
 
-bool is_without_mentor(const ClubPeople& people, const ClubNewcomer& newcomer) {
-    if (!newcomer.mentor) return true;
-    const auto mentor = people.all.find(*newcomer.mentor);
-    return mentor != people.all.end() && mentor->second.card && mentor->second.card->resting;
+Result<std::vector<Listed>> everybody_listed(Context& context, const ClubPeople& people) {
+    TRY(const auto views, shown_history(context.db, people.club.id, kind::club_row));
+    std::map<MemberId, Listed> all;
+    for (const ShownView& view : views) {
+        const auto row = read_payload<ClubRowBody>(view.payload);
+        if (row) all[view.by].history.push_back({view.said, *row});
+    }
+    std::vector<Listed> out;
+    for (auto& [id, one] : all) {
+        const auto member = people.all.find(id);
+        one.gone = member == people.all.end();
+        const bool is_newcomer = one.gone || member->second.role == MemberRole::newcomer;
+        if (!is_newcomer || one.history.back().row.consent_until < context.today()) continue;
+        one.id = id;
+        for (const PairingView& pair : people.standing) {
+            if (pair.newcomer == id) one.paired_since = pair.day;
+        }
+        out.push_back(std::move(one));
+    }
+    return out;
+}
+
+// Whom the list would have named on that day.
+std::vector<MemberId> named_on(const std::vector<Listed>& all, const std::vector<CheckView>& asked, Day day) {
+    std::vector<domain::TriageFacts> facts;
+    std::map<std::string, MemberId> to_be_named;
+    for (const Listed& person : all) {
+        if (!person.is_on(day)) continue;
+        facts.push_back(triage_facts(person, day));
+        const ClubRowBody& row = person.said_by(day).back().row;
+        if (!asked_lately(asked, person.id, row, day)) to_be_named[facts.back().id] = person.id;
+    }
+    std::vector<MemberId> out;
+    for (const domain::TriageLine& line : domain::triage(facts, stage_curves(all, day), day).lines) {
+        const auto found = to_be_named.find(line.id);
+        if (!line.reasons.empty() && found != to_be_named.end()) out.push_back(found->second);
+    }
+    return out;
 }
 
 std::vector<std::string> words_of(const ListHits& hits) {
@@ -103,7 +149,8 @@ std::vector<std::string> words_of(const ListHits& hits) {
     const auto size = [](int n) { return static_cast<std::size_t>(n); };
     const domain::HitRate rate = domain::hit_rate({size(hits.named), size(hits.left), size(hits.named_and_left)});
     const auto per_cent = [](double share) { return std::to_string(static_cast<int>(share * 100 + 0.5)) + " %"; };
-    if (!rate.listed_of_left || hits.named_and_left < 5) {
+    constexpr int group_min = 5;
+    if (!rate.listed_of_left || hits.named_and_left < group_min) {
         out.emplace_back("No share is worked out before ten have left, five of them named: so few would mislead.");
     } else {
         out.push_back("That is " + per_cent(*rate.listed_of_left) + " of those who left, and " +
@@ -114,77 +161,28 @@ std::vector<std::string> words_of(const ListHits& hits) {
 
 }  // namespace
 
-Result<std::vector<Listed>> everybody_listed(Context& context, const ClubPeople& people) {
+Result<ListHits> list_hits(Context& context) {
+    TRY(const ClubPeople people, club_people(context));
     TRY(const auto asked, checks(context, people.club.id));
-    std::vector<Listed> out;
-    for (const ClubNewcomer& newcomer : people.newcomers) {
-        if (!newcomer.row) continue;
-        Listed one;
-        one.id = to_hex(newcomer.person.id.view());
-        one.history = newcomer.history;
-        one.without_mentor_today = is_without_mentor(people, newcomer);
-        one.resting_today = newcomer.is_resting;
-        for (const PairingView& pair : people.standing) {
-            if (pair.newcomer == newcomer.person.id) one.paired_since = pair.day;
-        }
-        for (const CheckView& check : asked) {
-            if (check.newcomer == newcomer.person.id) one.asked.push_back(check.day);
-        }
-        out.push_back(std::move(one));
-    }
-    for (const auto& history : people.former) {
-        Listed one;
-        one.id = "former " + std::to_string(out.size());
-        one.history = history;
-        one.gone = true;
-        out.push_back(std::move(one));
-    }
-    return out;
-}
-
-std::optional<Day> asked_lately(const Listed& person, Day day) {
-    std::optional<Day> last;
-    for (const Day asked : person.asked) {
-        if (asked <= day && days_between(asked, day) < domain::hush_after_answer_days) last = asked;
-    }
-    if (!last) return std::nullopt;
-    const Rows history = said_by(person.history, day);
-    const auto& help = history.empty() ? std::nullopt : history.back().row.help_since;
-    return help && *help > *last ? std::nullopt : last;
-}
-
-domain::TriageList list_on(std::span<const Listed> all, Day day, Day today) {
-    std::vector<domain::TriageFacts> facts;
-    for (const Listed& person : all) {
-        if (is_on(person, day)) facts.push_back(triage_facts(person, day, today));
-    }
-    return domain::triage(facts, stage_curves(all, day), day);
-}
-
-ListHits list_hits(std::span<const Listed> all, Day today) {
-    std::map<std::string, std::vector<Day>> named;  // when
+    TRY(const auto all, everybody_listed(context, people));
+    const Day today = context.today();
+    std::map<MemberId, std::vector<Day>> named;  // when
     for (std::int32_t ago = look_every_days; ago < year_days; ago += look_every_days) {
-        const Day day = today + -ago;
-        std::set<std::string> left_in_peace;
-        for (const Listed& person : all) {
-            if (asked_lately(person, day)) left_in_peace.insert(person.id);
-        }
-        for (const domain::TriageLine& line : list_on(all, day, today).lines) {
-            if (!line.reasons.empty() && !left_in_peace.contains(line.id)) named[line.id].push_back(day);
-        }
+        for (const MemberId& id : named_on(all, asked, today + -ago)) named[id].push_back(today + -ago);
     }
     ListHits out;
     out.named = static_cast<int>(named.size());
     for (const Listed& person : all) {
         const std::vector<Day>& days = named[person.id];
-        const bool left = person.gone && days_between(person.last_day(), today) < year_days;
         const auto any = [&](auto fits) { return std::any_of(days.begin(), days.end(), fits); };
+        const bool left = person.gone && days_between(person.last_day(), today) < year_days;
         out.left += left ? 1 : 0;
         if (left && any([&](Day d) { return days_between(d, person.last_day()) <= named_before_days; }))
             out.named_and_left += 1;
         const bool fine = any([&](Day d) {
-            return std::any_of(person.asked.begin(), person.asked.end(), [&](Day asked) {
-                return asked >= d && days_between(d, asked) <= domain::hush_after_answer_days;
+            return std::any_of(asked.begin(), asked.end(), [&](const CheckView& check) {
+                const std::int32_t after = days_between(d, check.day);
+                return check.newcomer == person.id && after >= 0 && after <= domain::hush_after_answer_days;
             });
         });
         out.asked_and_fine += fine ? 1 : 0;
