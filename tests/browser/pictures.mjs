@@ -31,7 +31,7 @@ try {
         await page.emulateMedia({ media: 'print' });
         await page.screenshot({ path: join(folder, name), fullPage: true });
         console.log(`${name}: ${await sheets(page, 'A4')} sheet(s) of A4, ${await sheets(page, 'Letter')} of letter`);
-        await page.emulateMedia({ media: 'screen' });
+        await page.emulateMedia({ media: null });
       }
     },
     { viewport: { width: px(210 - 30), height: 300 } },

@@ -20,7 +20,7 @@ test('the review, every answer and the year of a club of 200 print on one sheet 
         for (const format of ['A4', 'Letter']) assert.equal(await sheets(page, format), 1, `${one} on ${format}`);
         await page.emulateMedia({ media: 'print' });
         assert.match(await page.locator('main').innerText(), /As of \d{4}-|As of \w+|No news has come yet/, `${one} says how old it is`);
-        await page.emulateMedia({ media: 'screen' });
+        await page.emulateMedia({ media: null });
       }
     });
   } finally {
