@@ -16,8 +16,4 @@ struct CheckedBody {
     }
 };
 
-namespace kind {
-inline constexpr std::uint16_t checked_on = 68;
-}  // namespace kind
-
 }  // namespace ladderline::protocol
