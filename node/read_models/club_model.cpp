@@ -3,6 +3,7 @@
 #include "node/read_models/row_story.hpp"
 #include "protocol/event/bodies.hpp"
 #include "protocol/event/kinds.hpp"
+#include "protocol/event/pairing_bodies.hpp"
 #include "protocol/event/station_bodies.hpp"
 #include "protocol/event/study_bodies.hpp"
 
@@ -149,6 +150,12 @@ Result<void> ClubModel::apply(store::sqlite::Database& db, const store::OpenedEv
             break;
         case kind::station:
             if (!read_payload<StationBody>(body.payload)) return ok();
+            break;
+        case kind::pairing_wish:
+            if (!read_payload<PairingWishBody>(body.payload)) return ok();
+            break;
+        case kind::pairing_review:
+            if (!read_payload<PairingReviewBody>(body.payload)) return ok();
             break;
         case kind::touch:
             if (const auto touch = read_payload<TouchBody>(body.payload)) {
