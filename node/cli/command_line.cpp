@@ -77,6 +77,8 @@ Result<CommandLine> parse_command_line(const std::vector<std::string>& words, co
     add_mock_commands(app, out);
     add_licence_commands(app, out);
     add_club_commands(app, out);
+    add_pair_commands(app, out);
+    add_pairing_commands(app, out);
     add_paper_commands(app, out);
     add_store_commands(app, out);
     add_key_commands(app, out);

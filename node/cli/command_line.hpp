@@ -124,6 +124,8 @@ void add_study_commands(CLI::App& app, CommandLine& out);
 void add_mock_commands(CLI::App& app, CommandLine& out);
 void add_licence_commands(CLI::App& app, CommandLine& out);
 void add_club_commands(CLI::App& app, CommandLine& out);
+void add_pair_commands(CLI::App& app, CommandLine& out);
+void add_pairing_commands(CLI::App& app, CommandLine& out);
 void add_paper_commands(CLI::App& app, CommandLine& out);
 void add_store_commands(CLI::App& app, CommandLine& out);
 void add_key_commands(CLI::App& app, CommandLine& out);

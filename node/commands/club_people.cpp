@@ -1,6 +1,7 @@
 #include "node/commands/club_people.hpp"
 
 #include <algorithm>
+#include <set>
 
 #include "node/commands/way.hpp"
 #include "protocol/event/kinds.hpp"
@@ -50,11 +51,17 @@ Result<void> load_rows(Context& context, ClubPeople& people) {
     return ok();
 }
 
-void load_mentors(ClubPeople& people) {
+// By a pairing that stands, else by the row, unless the club knows that they are not together any more.
+void load_mentors(ClubPeople& people, const std::vector<PairingView>& pairs) {
+    std::set<std::pair<MemberId, MemberId>> over;
+    for (const PairingView& pair : pairs) {
+        if (pair.step == PairingStep::ended) over.insert({pair.newcomer, pair.mentor});
+    }
     std::map<MemberId, MemberId> paired;
     for (const PairingView& pair : people.standing) paired[pair.newcomer] = pair.mentor;
     for (ClubNewcomer& newcomer : people.newcomers) {
-        if (newcomer.row) newcomer.mentor = newcomer.row->row.mentor;
+        const auto by_row = newcomer.row ? newcomer.row->row.mentor : std::nullopt;
+        if (by_row && !over.contains({newcomer.person.id, *by_row})) newcomer.mentor = by_row;
         if (const auto pair = paired.find(newcomer.person.id); pair != paired.end()) newcomer.mentor = pair->second;
         if (newcomer.mentor) people.carries[*newcomer.mentor] += 1;
     }
@@ -90,7 +97,7 @@ Result<ClubPeople> club_people(Context& context) {
         if (pair.step == PairingStep::agreed && both_here) out.standing.push_back(pair);
     }
     TRY(load_rows(context, out));
-    load_mentors(out);
+    load_mentors(out, pairs);
     return out;
 }
 

@@ -4,7 +4,7 @@
 
 #include "node/commands/pairing.hpp"
 #include "node/commands/review.hpp"
-#include "node/web/pages/frame.hpp"
+#include "node/web/pages/pair_parts.hpp"
 
 namespace ladderline::node::web {
 namespace {
@@ -13,10 +13,6 @@ std::string joined(const std::vector<std::string>& words) {
     std::string out;
     for (const std::string& word : words) out += (out.empty() ? "" : ", ") + word;
     return out;
-}
-
-Html sentences(const std::vector<std::string>& lines) {
-    return html("<ul>{}</ul>", each(lines, [](const std::string& line) { return html("<li>{}</li>", line); }));
 }
 
 Html pins_part(const Review& r) {
@@ -62,44 +58,6 @@ Html mentors_part(const std::vector<MentorLine>& mentors, std::string caption, s
                             m.locator.empty() ? text("not said") : call_sign(m.locator)});
     }
     return table(out);
-}
-
-Html reasons_of(const PairLine& line) {
-    Html out;
-    if (!line.parts.empty()) out.add("<p>Why:</p>{}", sentences(line.parts));
-    if (!line.better_elsewhere.empty()) out.add("<p>{}</p>", line.better_elsewhere);
-    if (!line.next_best.empty()) out.add("<p>Else:</p>{}", sentences(line.next_best));
-    if (!line.reasons_not.empty()) out.add("<p>Cannot be:</p>{}", sentences(line.reasons_not));
-    if (out.empty()) return Html();
-    return html("<details id=\"why-{}\"><summary>Reasons</summary>{}</details>", key_of(line.newcomer).substr(0, 16),
-                out);
-}
-
-Html pair_line(const Scene& scene, const PairLine& line) {
-    if (!line.mentor) {
-        return html("<li><p><strong>{}</strong>: nobody can be proposed now.</p>{}</li>",
-                    person_name(line.newcomer_name), reasons_of(line));
-    }
-    return html(
-        "<li><p><strong>{}</strong> with <strong>{}</strong> <span class=\"whom\">waiting {} days</span></p>{}{}</li>",
-        person_name(line.newcomer_name), person_name(line.mentor_name), line.days_waiting,
-        button_form(scene.request, url("/club/pair"), "Agree: " + line.newcomer_name + " with " + line.mentor_name,
-                    {{"newcomer", key_of(line.newcomer)}, {"mentor", key_of(*line.mentor)}}),
-        reasons_of(line));
-}
-
-Html pairing_part(const Scene& scene) {
-    const auto proposal = propose_pairs(scene.context());
-    if (!proposal) return html("<p class=\"empty\">{}</p>", proposal.error().sentence());
-    const PairProposal& p = proposal.value();
-    if (p.lines.empty()) {
-        return html("<p class=\"empty\">Every newcomer who agreed to be listed has a mentor, or rests.</p>");
-    }
-    return html(
-        "<p>{} of {} without a mentor could be paired; mentors have {} places free. Ask both before you agree.</p>"
-        "<ul class=\"arranged\">{}</ul>{}",
-        p.paired, p.newcomers, p.places, each(p.lines, [&](const PairLine& line) { return pair_line(scene, line); }),
-        p.note.empty() ? Html() : html("<p class=\"help\">{}</p>", p.note));
 }
 
 std::string card_words(const PersonView& person) {
@@ -163,7 +121,9 @@ Result<void> review_part(const Scene& scene, const CircleView& club, Page& conte
     content.main.add("<section><h2>Without a mentor</h2>{}</section>",
                      r.without_mentor.empty() ? html("<p class=\"empty\">Everybody who is listed has a mentor.</p>")
                                               : sentences(r.without_mentor));
-    content.main.add("<section><h2>Proposed pairs</h2>{}</section>", pairing_part(scene));
+    content.main.add(
+        "<section><h2>Proposed pairs</h2>{}<p><a class=\"button\" href=\"{}\">Pairing board</a></p></section>",
+        pairing_part(scene, url("/club/pair")), url("/club/pairing"));
     TRY(const Html standing, standing_part(scene, club));
     content.main.add("<section><h2>Pairs that stand</h2>{}</section>", standing);
     content.main.add("<section><h2>Mentors</h2>{}{}</section>",
@@ -212,6 +172,8 @@ Result<Response> club_page(const Scene& scene) {
             "command line with <code>ladderline join</code>.</p>");
         return show(scene, std::move(content));
     }
+    content.main = pairing_notice(scene);
+    content.main.add("<p><a href=\"{}\">Your pairing, and what you wish for</a></p>", url("/pairing"));
     if (scene.viewer.is_officer) {
         TRY(review_part(scene, *scene.viewer.club, content));
     }

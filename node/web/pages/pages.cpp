@@ -52,6 +52,8 @@ void add_pages(Router& router, Context& context, InviteAddress invite_address) {
     add_bench_pages(router, house);
     add_licence_pages(router, house);
     add_club_pages(router, house);
+    add_pair_board_pages(router, house);
+    add_pairing_pages(router, house);
     add_club_review_pages(router, house);
     add_circle_pages(router, house);
     add_card_pages(router, house);
