@@ -136,7 +136,7 @@ private:
 
     Result<void> open_pages(const cli::RunOptions& options) {
         TRY(const std::uint16_t port, server_.listen(options.page_port));
-        guard_.emplace(web::GuardOptions{port, false, 0, 8}, env_.random);
+        guard_.emplace(web::GuardOptions{port, false, std::int64_t{60'000} * options.lock_minutes, 8}, env_.random);
         web::add_pages(router_, *home_.context, [this] { return invite_address_; });
         site_.emplace(*guard_, router_, hub_, env_.clock);
         site_->on_fault([](const std::string& path, const std::string& what) {

@@ -1,6 +1,7 @@
 #include "node/app/store_upkeep.hpp"
 
 #include "node/app/execute.hpp"
+#include "node/commands/store_state.hpp"
 #include "store/upkeep/backup.hpp"
 #include "store/upkeep/last_check.hpp"
 #include "store/upkeep/mend.hpp"
@@ -75,6 +76,7 @@ std::string circle_line(const store::CircleSalvage& circle) {
 Result<cli::Answer> back_up_home(OpenHome& home, Env& env, const std::filesystem::path& folder,
                                  const store::Progress& progress) {
     TRY(const store::BackupReport report, store::back_up(*home.store, home.disk, folder, env.random, progress));
+    TRY(note_copy(home.store->db(), env.clock.wall(), folder));
     return cli::Answer{"A sealed copy with " + events_text(report.events) + " is in " + folder.string() +
                            "; it was opened and checked. The passphrase of this store opens it.",
                        {{"folder", folder.string()}, {"events", report.events}, {"bytes", report.bytes}}};

@@ -38,6 +38,9 @@ void add_run(CLI::App& app, CommandLine& out) {
     sub->add_option("--address", options->address, "Address that invites name, host:port");
     sub->add_option("--look", options->look_minutes, "Minutes between two looks into the drop folders")
         ->check(CLI::Range(1, 1440));
+    sub->add_option("--lock-after", options->lock_minutes,
+                    "Minutes until pages that nobody uses are locked; 0: never (default 240)")
+        ->check(CLI::Range(0, 10080));
     sub->add_flag("!--not-nearby", options->nearby, "Do not call out to members on the same local network");
     sub->callback([&out, options] {
         if (options->listen == "no") options->listen.clear();

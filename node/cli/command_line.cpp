@@ -87,6 +87,7 @@ Result<CommandLine> parse_command_line(const std::vector<std::string>& words, co
     add_station_commands(app, out);
     add_exposure_commands(app, out);
     add_map_commands(app, out);
+    add_search_commands(app, out);
     try {
         app.parse(std::vector<std::string>(words.rbegin(), words.rend()));
     } catch (const CLI::CallForHelp&) {

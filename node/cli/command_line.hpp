@@ -24,6 +24,7 @@ struct RunOptions {
     std::string address;                  // what invites name, if not the address listened on
     std::uint32_t look_minutes = 5;       // between two looks into the drop folders
     bool nearby = true;                   // find, and be found by, members on the same local network
+    std::uint32_t lock_minutes = 240;     // without anybody doing anything, until the pages are locked; 0: never
 };
 
 struct JoinOptions {
@@ -134,5 +135,6 @@ void add_courier_commands(CLI::App& app, CommandLine& out);
 void add_station_commands(CLI::App& app, CommandLine& out);
 void add_exposure_commands(CLI::App& app, CommandLine& out);
 void add_map_commands(CLI::App& app, CommandLine& out);
+void add_search_commands(CLI::App& app, CommandLine& out);
 
 }  // namespace ladderline::node::cli

@@ -8,6 +8,7 @@
 #include "node/commands/study_pools.hpp"
 #include "node/domain/review/small_counts.hpp"
 #include "node/read_models/desk_views.hpp"
+#include "protocol/base/letters.hpp"
 #include "protocol/event/kinds.hpp"
 #include "protocol/event/study_bodies.hpp"
 #include "store/settings/settings.hpp"
@@ -21,12 +22,6 @@ constexpr std::string_view share_setting = "study_share_element";  // empty: not
 constexpr double weak_recall = 0.7;                                // on the exam day, else this many days on
 constexpr double ahead_days = 7;
 constexpr int group_min = 5;
-
-std::string lower(std::string_view text) {
-    std::string out;
-    for (const char c : text) out += static_cast<char>(std::tolower(static_cast<unsigned char>(c)));
-    return out;
-}
 
 Result<CircleView> club_named(Context& context, const std::string& name) {
     TRY(const CircleView club, own_circle(context, CircleKind::club));

@@ -1,18 +1,13 @@
 #include "node/commands/context.hpp"
 
 #include <algorithm>
-#include <cctype>
+
+#include "protocol/base/letters.hpp"
 
 namespace ladderline::node {
 namespace {
 
 using namespace protocol;
-
-std::string lower(std::string_view text) {
-    std::string out(text);
-    std::transform(out.begin(), out.end(), out.begin(), [](unsigned char c) { return std::tolower(c); });
-    return out;
-}
 
 bool is_meant(const PersonView& person, const std::string& wanted) {
     if (lower(person.name).find(wanted) != std::string::npos) return true;

@@ -1,11 +1,11 @@
 #include "node/commands/evening.hpp"
 
 #include <algorithm>
-#include <cctype>
 #include <map>
 
 #include "node/commands/meeting_advice.hpp"
 #include "node/domain/meeting/evening.hpp"
+#include "protocol/base/letters.hpp"
 #include "protocol/event/kinds.hpp"
 
 namespace ladderline::node {
@@ -14,12 +14,6 @@ namespace {
 using namespace protocol;
 
 constexpr std::int32_t look_ahead_days = 14;
-
-std::string lower(std::string_view text) {
-    std::string out(text);
-    std::transform(out.begin(), out.end(), out.begin(), [](unsigned char c) { return std::tolower(c); });
-    return out;
-}
 
 Result<std::vector<WayView>> ways_asked(Context& context, const std::vector<std::string>& who) {
     std::vector<WayView> out;

@@ -1,12 +1,12 @@
 #include "node/commands/stations.hpp"
 
 #include <algorithm>
-#include <cctype>
 #include <cmath>
 #include <cstdio>
 #include <map>
 
 #include "node/commands/items.hpp"
+#include "protocol/base/letters.hpp"
 #include "protocol/event/kinds.hpp"
 #include "protocol/event/station_bodies.hpp"
 
@@ -19,12 +19,6 @@ using domain::StationChange;
 constexpr double thousand = 1000;
 constexpr double ms_per_min = 60'000;
 constexpr double hertz_per_megahertz = 1e6;
-
-std::string lower(std::string_view text) {
-    std::string out(text);
-    std::transform(out.begin(), out.end(), out.begin(), [](unsigned char c) { return std::tolower(c); });
-    return out;
-}
 
 template <class T>
 T whole(double value) {

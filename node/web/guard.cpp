@@ -13,7 +13,7 @@ namespace {
 constexpr std::string_view open_prefix = "/open/";
 constexpr std::string_view way_in =
     "Open it with the address that the program printed when it started, the line that begins with http://127.0.0.1. "
-    "If that address was used already, start the program again for a new one. Nothing was changed.";
+    "It works once; 'ladderline pages' in a terminal gives a new one. Nothing was changed.";
 
 Response refusal(std::string_view title, std::string_view sentence) {
     return sentence_page(403, title, sentence);
@@ -24,6 +24,11 @@ bool asked_from_elsewhere(const Request& request) {
     const bool elsewhere = request.fetch_site == "cross-site" || request.fetch_site == "same-site";
     const bool followed_link = request.method == Method::get && request.fetch_mode == "navigate";
     return elsewhere && !followed_link;
+}
+
+// A person did something; a page that looks again by itself is nobody.
+bool is_by_person(const Request& request) {
+    return !request.live_refresh && request.path != "/live" && !request.path.starts_with("/static/");
 }
 
 }  // namespace
@@ -132,7 +137,7 @@ std::optional<Response> Guard::admit(Request& request, MonoTime now) {
                 "back, load the page again, and send it once more.");
         }
     }
-    session->last_asked = now;
+    if (is_by_person(request)) session->last_asked = now;
     request.csrf = session->csrf;
     return std::nullopt;
 }

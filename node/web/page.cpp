@@ -7,6 +7,8 @@
 
 namespace ladderline::node::web {
 
+const Url lock_address = url("/lock");
+
 namespace {
 
 bool leads_to(const Url& link, const std::string& path) {
@@ -17,19 +19,31 @@ bool leads_to(const Url& link, const std::string& path) {
 Html navigation(const Request& request, const Page& content) {
     if (content.nav.empty()) return Html();
     return html("<nav aria-label=\"Pages\"><ul>{}</ul></nav>", each(content.nav, [&](const NavLink& link) {
+                    const std::string key(1, link.key);
                     if (!leads_to(link.address, request.path)) {
-                        return html("<li><a href=\"{}\">{}</a></li>", link.address, link.words);
+                        return html("<li><a href=\"{}\" accesskey=\"{}\">{}</a></li>", link.address, key, link.words);
                     }
-                    return html("<li><a href=\"{}\" aria-current=\"page\">{}</a></li>", link.address, link.words);
+                    return html("<li><a href=\"{}\" accesskey=\"{}\" aria-current=\"page\">{}</a></li>", link.address,
+                                key, link.words);
                 }));
 }
 
 Html search_field(const Page& content) {
     if (!content.search) return Html();
-    return html("<div class=\"search\" role=\"search\">{}</div>",
-                get_form(*content.search,
-                         html("<label for=\"f-q\">Search</label><input id=\"f-q\" name=\"q\" type=\"search\" "
-                              "maxlength=\"100\" autocomplete=\"off\"><button type=\"submit\">Look</button>")));
+    return html(
+        "<div class=\"search\" role=\"search\">{}</div>",
+        get_form(*content.search, html("<label for=\"f-q\">Find</label><input id=\"f-q\" name=\"q\" type=\"search\" "
+                                       "value=\"{}\" maxlength=\"100\" autocomplete=\"off\" accesskey=\"s\">"
+                                       "<button type=\"submit\">Find</button>",
+                                       content.sought)));
+}
+
+Html foot_links(const Page& content) {
+    if (content.foot.empty()) return Html();
+    return html("<p>{}</p>", each(content.foot, [](const NavLink& link) {
+                    return html("<a href=\"{}\" accesskey=\"{}\">{}</a> ", link.address, std::string(1, link.key),
+                                link.words);
+                }));
 }
 
 Html main_part(const Request& request, const Page& content) {
@@ -57,8 +71,9 @@ Html whole_page(const Request& request, const Page& content) {
         "href=\"/static/icon.svg\" type=\"image/svg+xml\"><script src=\"/static/live.js\" defer></script></head><body>"
         "<a class=\"skip\" href=\"#main\">Skip to the page</a><header><p class=\"mark-of-house\">Ladderline</p>{}{}"
         "</header><p id=\"live-news\" role=\"status\" aria-live=\"polite\"></p>{}<footer><p>This page comes from the "
-        "program on this machine. Nothing is fetched from anywhere else.</p></footer></body></html>",
-        content.lang, content.title, navigation(request, content), search_field(content), main_part(request, content));
+        "program on this machine. Nothing is fetched from anywhere else.</p>{}{}</footer></body></html>",
+        content.lang, content.title, navigation(request, content), search_field(content), main_part(request, content),
+        foot_links(content), request.csrf.empty() ? Html() : button_form(request, lock_address, "Lock these pages"));
 }
 
 // Drawn with lines of the text's colour, so it shows in the dark, in print and in high contrast alike.

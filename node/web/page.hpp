@@ -12,9 +12,13 @@
 
 namespace ladderline::node::web {
 
+// A form sent here shuts the pages in every browser; the site answers it, not the router.
+extern const Url lock_address;
+
 struct NavLink {
     Url address;
     std::string words;
+    char key;  // by which the keyboard reaches it (accesskey)
 };
 
 struct Page {
@@ -25,6 +29,8 @@ struct Page {
     std::string as_of = {};                     // "26 November, 19:05": how old the oldest news in it is
     std::vector<std::string> live_topics = {};  // news of these makes the page look again by itself
     std::optional<Url> search = {};             // where the search field of every page sends "q"
+    std::string sought = {};                    // shown in that field
+    std::vector<NavLink> foot = {};             // links at the foot
     std::string lang = "en";
 };
 

@@ -14,6 +14,12 @@ Response Site::answer_unguarded(const Request& request) {
     const bool looked = request.method == Method::get;
     if (looked && request.path.starts_with("/static/")) return static_file(request);
     if (looked && request.path == "/live") return hub_.answer(request);
+    if (!looked && request.path == lock_address.text()) {
+        guard_.lock();
+        return sentence_page(200, "Locked",
+                             "These pages are shut in every browser. 'ladderline pages' in a terminal gives the "
+                             "address that opens them again; the program itself goes on.");
+    }
     return router_.answer(request);
 }
 

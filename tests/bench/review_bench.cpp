@@ -46,7 +46,7 @@ public:
               world.founder().certificate()},
           clock_(world.end()),
           env_{clock_, random_},
-          context{node_.db(), node_.log(), me_, env_, node::domain::shipped_edition()} {}
+          context{node_.db(), node_.log(), me_, env_, domain::shipped_edition()} {}
 
 private:
     Node node_;
@@ -103,8 +103,7 @@ double report(const char* what, const std::filesystem::path& folder, const World
     return typical;
 }
 
-Work page(const char* address, const World& world) {
-    (void)world;
+Work page(const char* address) {
     return [address](node::Context& context) {
         node::web::Router router;
         node::web::add_pages(router, context);
@@ -113,7 +112,6 @@ Work page(const char* address, const World& world) {
         request.csrf = std::string(64, '5');
         const node::web::Response response = router.answer(request);
         if (response.status != 200) throw std::runtime_error("page " + std::string(address) + ": " + response.body);
-        std::printf("  %s: %zu bytes\n", address, response.body.size());
         return response.body.size();
     };
 }
@@ -147,7 +145,7 @@ void run(const WorldSize& size, const std::filesystem::path& folder) {
         "what changed since the review", folder, world,
         [](node::Context& context) { return must(node::question(context, 35)).looked_at.size(); }, least);
     for (const char* address : {"/club", "/club/numbers", "/club/year", "/club/questions/1"}) {
-        report(address, folder, world, page(address, world), least);
+        report(address, folder, world, page(address), least);
     }
 }
 
@@ -158,7 +156,7 @@ int main(int argc, char** argv) {
     if (argc > 1) size.logs = std::strtoull(argv[1], nullptr, 10);
     if (argc > 2) size.events = std::strtoull(argv[2], nullptr, 10);
     try {
-        test::Scratch scratch;
+        const test::ScratchFolder scratch("bench");
         run(size, argc > 3 ? std::filesystem::path(argv[3]) : scratch.path() / "club");
     } catch (const std::exception& fault) {
         std::fprintf(stderr, "review_bench: %s\n", fault.what());

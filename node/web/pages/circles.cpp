@@ -230,6 +230,8 @@ Result<Response> circles_page(const Scene& scene) {
         "18 "
         "is ever alone with one adult here: the guardian comes first, then a second adult, then a "
         "mentor.</p></section>");
+    content.side.add("<section><h2>Going</h2><p><a href=\"{}\">Leaving, a lost machine, consent</a></p></section>",
+                     url("/goings"));
     return show(scene, std::move(content));
 }
 

@@ -14,23 +14,27 @@ using protocol::MemberRole;
 
 constexpr std::size_t topics_max = 15;  // a stream takes 16
 
+}  // namespace
+
 std::vector<NavLink> links_for(const Viewer& viewer) {
     std::vector<NavLink> out;
     if (viewer.path) {
-        out.push_back({url("/"), "Next step"});
-        out.push_back({url("/way"), "Way"});
-        out.push_back({url("/meet"), "Meet"});
-        out.push_back({url("/contact"), "Contacts"});
-        out.push_back({url("/practise"), "Practise"});
-        out.push_back({url("/exam"), "Exam"});
+        out.push_back({url("/"), "Next step", 'n'});
+        out.push_back({url("/way"), "Way", 'w'});
+        out.push_back({url("/meet"), "Meet", 'm'});
+        out.push_back({url("/contact"), "Contacts", 'l'});
+        out.push_back({url("/practise"), "Practise", 'p'});
+        out.push_back({url("/exam"), "Exam", 'x'});
     }
-    if (viewer.helps()) out.push_back({url("/people"), "People"});
-    if (viewer.club) out.push_back({url("/club"), "Club"});
-    if (viewer.club && (viewer.is_officer || viewer.is_mentor)) out.push_back({url("/class"), "Class"});
-    out.push_back({url("/circles"), "Circles"});
-    out.push_back({url("/card"), "Card"});
+    if (viewer.helps()) out.push_back({url("/people"), "People", 'o'});
+    if (viewer.club) out.push_back({url("/club"), "Club", 'b'});
+    if (viewer.club && (viewer.is_officer || viewer.is_mentor)) out.push_back({url("/class"), "Class", 'k'});
+    out.push_back({url("/circles"), "Circles", 'r'});
+    out.push_back({url("/card"), "Card", 'v'});
     return out;
 }
+
+namespace {
 
 // Black on white whatever the colours of the page are: a camera reads it.
 Html qr_drawing(const std::string& code) {
@@ -149,10 +153,8 @@ Result<Viewer> viewer_of(Context& context) {
     for (const CircleView& circle : all) {
         out.topics.push_back(topic_of(circle.id.view()));
         if (circle.kind == CircleKind::desk) continue;
-        TRY(const auto persons, people(context.db, circle.id));
-        for (const PersonView& person : persons) {
-            if (person.id == context.me.id()) look_into(out, circle, person);
-        }
+        TRY(const auto me, person(context.db, circle.id, context.me.id()));
+        if (me) look_into(out, circle, *me);
     }
     if (out.topics.size() > topics_max) out.topics = {std::string(any_circle_topic)};
     if (out.card && !out.card->zone.empty()) {
@@ -191,6 +193,8 @@ Html spare_key_notice(const Scene& scene) {
 
 Response show(const Scene& scene, Page content, Live live) {
     content.nav = links_for(scene.viewer);
+    content.search = url("/find");
+    content.foot = {{url("/store"), "Is it safe?", 'i'}, {url("/keys"), "Keys", 'h'}};
     if (live == Live::yes) content.live_topics = scene.viewer.topics;
     Html top = refusal_notice(scene);
     top += told_notice(scene);

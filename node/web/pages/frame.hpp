@@ -86,6 +86,9 @@ using SceneHandler = std::function<Result<Response>(const Scene&)>;
 void on_get(Router& router, const std::shared_ptr<House>& house, std::string_view pattern, SceneHandler handler);
 void on_post(Router& router, const std::shared_ptr<House>& house, std::string_view pattern, SceneHandler handler);
 
+// The pages that apply to them, as every page shows them.
+std::vector<NavLink> links_for(const Viewer& viewer);
+
 enum class Live : std::uint8_t { yes, no };
 // Adds the links, the live topics, what was told and why the form came back.
 Response show(const Scene& scene, Page content, Live live = Live::yes);
@@ -155,6 +158,9 @@ void add_meet_pages(Router& router, const std::shared_ptr<House>& house);
 void add_meet_card_pages(Router& router, const std::shared_ptr<House>& house);
 void add_evening_pages(Router& router, const std::shared_ptr<House>& house);
 void add_map_pages(Router& router, const std::shared_ptr<House>& house);
+void add_going_pages(Router& router, const std::shared_ptr<House>& house);
+void add_store_pages(Router& router, const std::shared_ptr<House>& house);
+void add_search_pages(Router& router, const std::shared_ptr<House>& house);
 void add_contact_pages(Router& router, const std::shared_ptr<House>& house);
 void add_exposure_pages(Router& router, const std::shared_ptr<House>& house);
 void add_practice_pages(Router& router, const std::shared_ptr<House>& house);

@@ -41,6 +41,9 @@ void add_pages(Router& router, Context& context, InviteAddress invite_address) {
     add_meet_card_pages(router, house);
     add_evening_pages(router, house);
     add_map_pages(router, house);
+    add_search_pages(router, house);
+    add_store_pages(router, house);
+    add_going_pages(router, house);
     add_contact_pages(router, house);
     add_exposure_pages(router, house);
     add_practice_pages(router, house);

@@ -72,6 +72,11 @@
         try {
             const address = location.pathname + location.search;
             const answer = await fetch(address, {headers: {"X-Ladderline-Live": "1"}, cache: "no-store"});
+            // Locked meanwhile: what the page shows is not for whoever sits here now.
+            if (answer.status === 403) {
+                location.reload();
+                return;
+            }
             const text = await answer.text();
             const fresh = new DOMParser().parseFromString(text, "text/html").getElementById("main");
             if (!answer.ok || !fresh) throw new Error("no page");

@@ -1,4 +1,5 @@
-// Every page that a newcomer's or an officer's links lead to, looked at by axe-core in the light and in the dark.
+// Every page that a newcomer's or an officer's links lead to, looked at by axe-core in the light, in the dark and on a
+// phone, where nothing may stand beside the screen.
 
 import assert from 'node:assert/strict';
 import { test } from 'node:test';
@@ -23,9 +24,19 @@ const people = [
   { who: 'an officer', seat: ['--as', 'officer', '--club', 'Lakeside Radio Club'], first: ['/', '/club', '/class', '/practise', '/card'] },
 ];
 
+const bytesMax = 150 * 1024;
+const screens = [
+  { where: 'in the light', colorScheme: 'light' },
+  { where: 'in the dark', colorScheme: 'dark' },
+  { where: 'on a phone', colorScheme: 'light', viewport: { width: 360, height: 740 }, hasTouch: true },
+];
+
+// Wider than the screen: a person would have to push the page to and fro to read it.
+const isTooWide = (page) => page.evaluate(() => document.documentElement.scrollWidth > document.documentElement.clientWidth);
+
 for (const { who, seat, first } of people) {
-  for (const colorScheme of ['light', 'dark']) {
-    test(`no page of ${who} breaks a rule of accessibility in the ${colorScheme}`, async () => {
+  for (const { where, colorScheme, ...screen } of screens) {
+    test(`no page of ${who} breaks a rule of accessibility ${where}`, async () => {
       const home = new Home();
       try {
         home.command('begin', '--name', 'Ada Example', ...seat);
@@ -42,13 +53,15 @@ for (const { who, seat, first } of people) {
               seen.add(kindOf(next));
               const answer = await page.goto(new URL(next, address).href);
               assert.ok(answer.ok(), `${next} answers ${answer.status()}`);
+              assert.ok((await answer.body()).length <= bytesMax, `${next} is heavy`);
+              assert.equal(await isTooWide(page), false, `${next} is wider than the screen`);
               waiting.push(...(await linksOn(page)));
               assert.deepEqual(await violations(page), [], next);
             }
             assert.ok(seen.size > 10, 'the links lead to the pages');
             assert.deepEqual(strangers, []);
           },
-          { colorScheme, bypassCSP: true },
+          { colorScheme, bypassCSP: true, ...screen },
         );
       } finally {
         await home.end();

@@ -7,7 +7,7 @@ const axe = createRequire(import.meta.url).resolve('axe-core/axe.min.js');
 export async function violations(page) {
   await page.addScriptTag({ path: axe });
   const found = await page.evaluate(() =>
-    window.axe.run({ runOnly: { type: 'tag', values: ['wcag2a', 'wcag2aa', 'wcag21a', 'wcag21aa'] } }),
+    window.axe.run({ runOnly: { type: 'tag', values: ['wcag2a', 'wcag2aa', 'wcag21a', 'wcag21aa', 'wcag22aa'] } }),
   );
   return found.violations.map((one) => `${one.id}: ${one.nodes.map((node) => node.target.join(' ')).join(', ')}`);
 }

@@ -128,8 +128,12 @@ inline PageForm read(std::string_view head, std::string_view inside) {
 }  // namespace page_forms
 
 // All forms of a page, in order.
+// Those of the page itself, in <main>: the field to find something and the lock are on every page.
 inline std::vector<PageForm> forms_of(std::string_view page) {
     std::vector<PageForm> out;
+    if (const std::size_t main = page.find("<main"); main != std::string_view::npos) {
+        page = page.substr(main, page.find("</main>", main) - main);
+    }
     for (std::size_t at = page.find("<form"); at != std::string_view::npos; at = page.find("<form", at + 1)) {
         const std::size_t head_end = page.find('>', at);
         const std::size_t end = page.find("</form>", head_end);

@@ -282,6 +282,21 @@ TEST_CASE("A browser that asks for nothing for too long must open anew, when tha
     CHECK(status_of_answer(door.guard.admit(late, MonoTime{180'001})) == 403);
 }
 
+TEST_CASE("A page that looks again by itself keeps nothing open") {
+    GuardOptions options;
+    options.idle_ms_max = 60'000;
+    for (const char* path : {"/live", "/static/style.css", "/way"}) {
+        CAPTURE(path);
+        Door door(options);
+        const std::string cookie = door.open(MonoTime{0});
+        Request by_itself = Door::look(path, cookie);
+        by_itself.live_refresh = by_itself.path == "/way";
+        CHECK(status_of_answer(door.guard.admit(by_itself, MonoTime{60'000})) == 0);
+        Request late = Door::look("/way", cookie);
+        CHECK(status_of_answer(door.guard.admit(late, MonoTime{60'001})) == 403);
+    }
+}
+
 TEST_CASE("Locking shuts every browser out and gives a new start address") {
     Door door;
     const std::string cookie = door.open();

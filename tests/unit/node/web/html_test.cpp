@@ -83,7 +83,7 @@ std::string everything_with(const std::string& t) {
     content.title = t;
     content.lang = t;
     content.as_of = t;
-    content.nav = {{url("/find?q={}", t), t}};
+    content.nav = {{url("/find?q={}", t), t, 'a'}};
     content.side = text(t);
     content.search = url("/search");
     content.main = post_form(request, url("/person/{}", t), inside);
@@ -197,9 +197,9 @@ TEST_CASE("The link to the present page, or to the page above it, is marked") {
     Request request;
     request.path = "/person/ab";
     Page content;
-    content.nav = {{url("/"), "Start"}, {url("/person"), "People"}, {url("/per"), "Other"}};
+    content.nav = {{url("/"), "Start", 'a'}, {url("/person"), "People", 'b'}, {url("/per"), "Other", 'c'}};
     const std::string body = page(request, content).body;
-    CHECK(body.find("<a href=\"/person\" aria-current=\"page\">People</a>") != std::string::npos);
-    CHECK(body.find("<a href=\"/\">Start</a>") != std::string::npos);
-    CHECK(body.find("<a href=\"/per\">Other</a>") != std::string::npos);
+    CHECK(body.find("<a href=\"/person\" accesskey=\"b\" aria-current=\"page\">People</a>") != std::string::npos);
+    CHECK(body.find("<a href=\"/\" accesskey=\"a\">Start</a>") != std::string::npos);
+    CHECK(body.find("<a href=\"/per\" accesskey=\"c\">Other</a>") != std::string::npos);
 }

@@ -70,7 +70,7 @@ TEST_CASE("Every page of every person opens, has one heading and no broken end")
 
 TEST_CASE("The links lead only to pages that apply to the person") {
     Cast cast;
-    CHECK(has(cast.newcomers.body("/"), "<a href=\"/practise\">Practise</a>"));
+    CHECK(has(cast.newcomers.body("/"), "<a href=\"/practise\" accesskey=\"p\">Practise</a>"));
     CHECK_FALSE(has(cast.newcomers.body("/"), ">People</a>"));
     CHECK(has(cast.mentors.body("/club"), ">People</a>"));
     CHECK_FALSE(has(cast.mentors.body("/club"), ">Practise</a>"));

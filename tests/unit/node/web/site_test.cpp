@@ -84,6 +84,33 @@ TEST_CASE("A form sent from its own page is taken, and script typed into it come
     CHECK(after.find("<script>") == std::string::npos);
 }
 
+TEST_CASE("The button at the foot of a page locks the pages in every browser") {
+    House house;
+    const std::string other = house.open();
+    house.guard.renew_token();
+    const std::string cookie = house.open();
+    const std::string body = house.asked("/note", cookie).body;
+    const std::string before = "name=\"csrf\" value=\"";
+    REQUIRE(body.find("action=\"/lock\"") != std::string::npos);
+    Request post = house.request_for("/lock", cookie);
+    post.method = Method::post;
+    post.origin = "http://127.0.0.1:7300";
+    post.form.add("csrf", body.substr(body.find(before) + before.size(), 64));
+    CHECK(house.site.answer(post).status == 200);
+    CHECK(house.asked("/note", cookie).status == 403);
+    CHECK(house.asked("/note", other).status == 403);
+}
+
+TEST_CASE("Nobody else's page can lock these") {
+    House house;
+    const std::string cookie = house.open();
+    Request post = house.request_for("/lock", cookie);
+    post.method = Method::post;
+    post.origin = "http://127.0.0.1:7300";
+    CHECK(house.site.answer(post).status == 403);
+    CHECK(house.asked("/note", cookie).status == 200);
+}
+
 TEST_CASE("A form without the secret changes nothing") {
     House house;
     Request post = house.request_for("/note", house.open());

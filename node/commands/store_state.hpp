@@ -1,0 +1,27 @@
+#pragma once
+// Whether what stands in this store would survive: the spare key, the last copy, the last check.
+
+#include "node/commands/context.hpp"
+
+namespace ladderline::node {
+
+struct StoreState {
+    std::filesystem::path home;
+    std::string paper;  // a sentence while the spare key is not written down; empty afterwards
+    std::optional<WallTime> copied;
+    std::string copied_to;
+    std::optional<WallTime> checked;
+    bool is_whole = true;  // as the last check found
+    std::string found;     // by it, in a sentence
+    bool opened_by_key_file = false;
+    std::size_t people = 0;  // others who hold part of it: their nodes can bring that back
+
+    // Whole days since the last copy.
+    std::optional<std::int32_t> copy_days(Day today) const;
+};
+Result<StoreState> store_state(Context& context);
+
+// A copy was made just now.
+Result<void> note_copy(store::sqlite::Database& db, WallTime now, const std::filesystem::path& folder);
+
+}  // namespace ladderline::node

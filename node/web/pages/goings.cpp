@@ -1,0 +1,228 @@
+// Leaving, taking somebody out, a lost machine, a guardian's consent. What cannot be undone wants a box ticked.
+
+#include "node/commands/goings.hpp"
+
+#include <algorithm>
+
+#include "node/commands/sees.hpp"
+#include "node/web/pages/frame.hpp"
+
+namespace ladderline::node::web {
+namespace {
+
+using protocol::CircleKind;
+using protocol::MemberRole;
+
+constexpr std::int32_t consent_days = 365;
+
+std::string circle_words(const Scene& scene, const CircleView& circle) {
+    if (circle.kind == CircleKind::desk) return "your desk";
+    if (circle.kind == CircleKind::club) return "the club " + circle.name;
+    return circle.founder == scene.context().me.id() ? "your path" : "the path of " + circle.name;
+}
+
+std::vector<Choice> choices_of(const Scene& scene, const std::vector<CircleView>& circles) {
+    std::vector<Choice> out;
+    for (const CircleView& circle : circles) out.push_back({key_of(circle.id), circle_words(scene, circle)});
+    return out;
+}
+
+// Nothing is chosen before a person does.
+Html choice_row(const Field& field, std::vector<Choice> choices) {
+    choices.insert(choices.begin(), {"", "Choose"});
+    return list_row(field, choices);
+}
+
+// A form whose deed cannot be undone.
+Html final_form(const FormOn& form, const Url& action, const Html& rows, std::string sure, std::string words) {
+    Html inside = rows;
+    inside += check_row(form.required("sure", std::move(sure)));
+    inside += button(words);
+    return form.form(action, inside);
+}
+
+Html leave_part(const Scene& scene, const std::vector<CircleView>& all) {
+    std::vector<CircleView> others;
+    for (const CircleView& circle : all) {
+        if (circle.founder != scene.context().me.id() || circle.kind == CircleKind::club) others.push_back(circle);
+    }
+    const auto choices = choices_of(scene, others);
+    if (choices.empty()) return html("<p class=\"empty\">There is nothing to leave: your desk and path are yours.</p>");
+    const FormOn form(scene, "leave");
+    return html(
+        "<p>No reason is asked. What the others have seen stays with them; what is said from then on does not "
+        "reach you.</p>{}",
+        final_form(form, url("/goings/leave"), choice_row(form.required("circle", "What to leave"), choices),
+                   "Yes, I leave", "Leave"));
+}
+
+Html take_back_part(const Scene& scene, const std::vector<CircleView>& all) {
+    const FormOn form(scene, "back");
+    return html(
+        "<p>Everybody's program is asked to stop showing what you said there so far. Programs like this one do; what "
+        "somebody read, printed or copied stays theirs, and signatures that you gave to others stand.</p>{}",
+        final_form(form, url("/goings/take-back"), choice_row(form.required("circle", "Where"), choices_of(scene, all)),
+                   "Yes, ask them", "Ask them to stop showing it"));
+}
+
+Result<Html> lost_part(const Scene& scene) {
+    TRY(const CircleView desk, own_circle(scene.context(), CircleKind::desk));
+    TRY(const CircleSight sight, sight_of(scene.context(), desk));
+    std::vector<Choice> choices;
+    for (const PersonSight& person : sight.people) {
+        for (const std::string& device : person.devices) {
+            const std::size_t digits = device.rfind('(') + 1;  // "shack (1a2b3c4d)"
+            choices.push_back({device.substr(digits, device.size() - digits - 1), device});
+        }
+    }
+    const FormOn form(scene, "lost");
+    const Html rows = choice_row(form.required("device", "Which machine"), choices);
+    return html(
+        "<p>A machine that was stolen or lost is shut out of every circle for good, and the keys are changed. If it "
+        "turns up again it begins as a new machine. Somebody else's: <code>ladderline lost LABEL --of NAME</code>.</p>"
+        "{}",
+        final_form(form, url("/goings/lost"), rows, "Yes, it is lost", "Shut it out"));
+}
+
+// Those whom the viewer may take out: of the club as its officer, of the own path.
+Result<std::vector<Choice>> removable(const Scene& scene, const std::vector<CircleView>& all) {
+    std::vector<Choice> out;
+    for (const CircleView& circle : all) {
+        const bool is_own_path = circle.kind == CircleKind::path && circle.founder == scene.context().me.id();
+        const bool is_own_club = circle.kind == CircleKind::club && scene.viewer.is_officer;
+        if (!is_own_path && !is_own_club) continue;
+        TRY(const auto persons, people(scene.context().db, circle.id));
+        for (const PersonView& person : persons) {
+            if (person.id == scene.context().me.id()) continue;
+            out.push_back(
+                {key_of(circle.id) + "-" + key_of(person.id), person.name + ", from " + circle_words(scene, circle)});
+        }
+    }
+    return out;
+}
+
+Result<Html> remove_part(const Scene& scene, const std::vector<CircleView>& all) {
+    TRY(const auto choices, removable(scene, all));
+    if (choices.empty()) return html("<p class=\"empty\">There is nobody whom you may take out.</p>");
+    const FormOn form(scene, "remove");
+    Html rows = choice_row(form.required("who", "Who"), choices);
+    rows += text_row(form.field("because", "Because", "", "One line that the circle sees; it may stay empty."));
+    return html(
+        "<p>They keep what they have seen and get nothing new: the key is changed. They can be invited "
+        "again.</p>{}",
+        final_form(form, url("/goings/remove"), rows, "Yes, take them out", "Take them out"));
+}
+
+// Paths of people under 18 on which the viewer is guardian.
+Result<Html> consent_part(const Scene& scene, const std::vector<CircleView>& all) {
+    std::vector<Choice> choices;
+    for (const CircleView& circle : all) {
+        if (circle.kind != CircleKind::path || circle.founder == scene.context().me.id()) continue;
+        TRY(const auto me, person(scene.context().db, circle.id, scene.context().me.id()));
+        TRY(const auto owner, person(scene.context().db, circle.id, circle.founder));
+        const bool asked = me && me->role == MemberRole::guardian && owner && owner->is_minor;
+        if (asked) choices.push_back({key_of(circle.founder), circle.name});
+    }
+    if (choices.empty()) return Html();
+    const FormOn form(scene, "consent");
+    Html rows = list_row(form.required("newcomer", "For whom", choices.front().value), choices);
+    rows += day_row(form.field("until", "Last day", to_iso(scene.context().today() + consent_days),
+                               "Two years at most; it ends by itself."));
+    rows += button("I agree until that day", "do", "give");
+    rows += button("I take my consent back", "do", "take back");
+    return html(
+        "<section><h2>A guardian's consent</h2><p>Without it no mentor is on the path of somebody under 18, "
+        "and a second adult has to be there as well.</p>{}</section>",
+        form.form(url("/goings/consent"), rows));
+}
+
+Result<Response> goings_page(const Scene& scene) {
+    TRY(const auto all, circles(scene.context().db));
+    TRY(const Html consent, consent_part(scene, all));
+    TRY(const Html lost, lost_part(scene));
+    TRY(const Html remove, remove_part(scene, all));
+    Page content;
+    content.title = "Leaving, and what is lost";
+    content.main = html(
+        "{}<section><h2>A machine is lost</h2>{}</section><section><h2>Leave</h2>{}</section>"
+        "<section><h2>Take somebody out</h2>{}</section><section><h2>Take back what you said</h2>{}"
+        "</section>",
+        consent, lost, leave_part(scene, all), remove, take_back_part(scene, all));
+    content.side = html(
+        "<h2>For good</h2><p>None of this can be undone, so each form has a box to tick first. Nothing "
+        "here asks for a reason.</p><p><a href=\"{}\">Who sees what</a></p>",
+        url("/circles"));
+    return show(scene, std::move(content), Live::no);
+}
+
+Result<CircleView> circle_typed(const Scene& scene, const std::string& key) {
+    TRY(const auto all, circles(scene.context().db));
+    const auto found = std::ranges::find_if(all, [&](const CircleView& circle) { return key_of(circle.id) == key; });
+    if (found == all.end()) return Error{Fault::bad_input, "Choose from the list which circle you mean."};
+    return *found;
+}
+
+Result<void> sure(const FormOn& form) {
+    if (form.text("sure") == "yes") return ok();
+    return Error{Fault::bad_input, "Tick the box first; nothing was done."};
+}
+
+Result<Done> leave_as_typed(const Scene& scene) {
+    const FormOn form(scene, "leave");
+    TRY(sure(form));
+    TRY(const CircleView circle, circle_typed(scene, form.text("circle")));
+    return leave_circle(scene.context(), circle);
+}
+
+Result<Done> take_back_as_typed(const Scene& scene) {
+    const FormOn form(scene, "back");
+    TRY(sure(form));
+    TRY(const CircleView circle, circle_typed(scene, form.text("circle")));
+    return take_back(scene.context(), circle);
+}
+
+Result<Done> lost_as_typed(const Scene& scene) {
+    const FormOn form(scene, "lost");
+    TRY(sure(form));
+    if (form.text("device").empty()) return Error{Fault::bad_input, "Choose from the list which machine is lost."};
+    return report_lost(scene.context(), form.text("device"), "");
+}
+
+Result<Done> remove_as_typed(const Scene& scene) {
+    const FormOn form(scene, "remove");
+    TRY(sure(form));
+    const std::string who = form.text("who");
+    const std::size_t between = who.find('-');
+    TRY(const CircleView circle, circle_typed(scene, who.substr(0, between)));
+    const std::string person = between == std::string::npos ? std::string() : who.substr(between + 1);
+    return remove_person(scene.context(), circle, person, form.text("because"));
+}
+
+Result<Done> consent_as_typed(const Scene& scene) {
+    const FormOn form(scene, "consent");
+    if (scene.request.form.get("do") == "take back") {
+        return give_consent(scene.context(), form.text("newcomer"), std::nullopt);
+    }
+    TRY(const Day until, parse_day(form.text("until")));
+    return give_consent(scene.context(), form.text("newcomer"), until);
+}
+
+template <Result<Done> (*Deed)(const Scene&)>
+Result<Response> sent(const Scene& scene) {
+    const auto done = Deed(scene);
+    if (!done) return goings_page(scene.back(refusal_of(done.error())));
+    return redirect(url("/goings?said={}", scene.say(done.value())));
+}
+
+}  // namespace
+
+void add_going_pages(Router& router, const std::shared_ptr<House>& house) {
+    on_get(router, house, "/goings", goings_page);
+    on_post(router, house, "/goings/leave", sent<leave_as_typed>);
+    on_post(router, house, "/goings/take-back", sent<take_back_as_typed>);
+    on_post(router, house, "/goings/lost", sent<lost_as_typed>);
+    on_post(router, house, "/goings/remove", sent<remove_as_typed>);
+    on_post(router, house, "/goings/consent", sent<consent_as_typed>);
+}
+
+}  // namespace ladderline::node::web

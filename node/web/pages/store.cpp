@@ -1,0 +1,84 @@
+// Would what stands here survive a broken machine?
+
+#include "node/commands/store_state.hpp"
+#include "node/web/pages/frame.hpp"
+
+namespace ladderline::node::web {
+namespace {
+
+constexpr std::int32_t copy_old_days = 31;
+
+Html paper_part(const StoreState& state) {
+    if (state.paper.empty()) {
+        return html(
+            "<p>{}</p><p>Keep the sheet where fire and water do not reach it, away from this machine. With it and one "
+            "of your people everything comes back on a new machine.</p>",
+            state_mark(Mark::signed_off, "The spare key is written down."));
+    }
+    return html("<p>{}</p><p>{}</p><p>In a terminal: <code>ladderline paper</code></p>",
+                state_mark(Mark::open, "The spare key is not written down yet."), state.paper);
+}
+
+Html copy_part(const Scene& scene, const StoreState& state) {
+    const auto days = state.copy_days(scene.context().today());
+    Html out;
+    if (!days) {
+        out = html("<p>{}</p>", state_mark(Mark::open, "No copy was made yet."));
+    } else {
+        const std::string words = "The last copy: " + time_words(scene.viewer, *state.copied);
+        out = html("<p>{}</p><p>It went to <code>{}</code>.</p>",
+                   state_mark(*days > copy_old_days ? Mark::caution : Mark::signed_off, words), state.copied_to);
+        if (*days > copy_old_days) out.add("<p>That is {} days ago; make another.</p>", *days);
+    }
+    out.add(
+        "<p>In a terminal, to a stick or a disk that you then put away: <code>ladderline backup FOLDER</code>. The "
+        "copy "
+        "is sealed; the passphrase of this store opens it.</p>");
+    return out;
+}
+
+Html check_part(const Scene& scene, const StoreState& state) {
+    if (!state.checked) {
+        return html(
+            "<p>{}</p><p>It is looked through bit by bit while the program runs; <code>ladderline check</code> "
+            "does it at once.</p>",
+            state_mark(Mark::waiting, "Not looked through yet."));
+    }
+    const std::string when = time_words(scene.viewer, *state.checked);
+    if (state.is_whole) {
+        return html("<p>{}</p><p>{}</p>", state_mark(Mark::signed_off, "Whole, as of " + when + "."), state.found);
+    }
+    return html(
+        "<p>{}</p><p>{}</p><p>In a terminal: stop the program and run <code>ladderline mend</code>; it keeps what is "
+        "good, and your people send the rest.</p>",
+        state_mark(Mark::caution, "Damaged, as of " + when + "."), state.found);
+}
+
+Result<Response> store_page(const Scene& scene) {
+    TRY(const StoreState state, store_state(scene.context()));
+    Page content;
+    content.title = "Is it safe?";
+    content.main = html(
+        "<section><h2>The spare key on paper</h2>{}</section><section><h2>A copy</h2>{}</section>"
+        "<section><h2>The store itself</h2>{}</section>",
+        paper_part(state), copy_part(scene, state), check_part(scene, state));
+    content.side = html(
+        "<h2>Where it is</h2><p><code>{}</code></p><p>Encrypted. {}</p><p>{}</p><p>The passphrase is changed, and the "
+        "store locked anew, in a terminal: <code>ladderline passphrase</code>, <code>ladderline new-key</code>.</p>",
+        state.home.string(),
+        state.opened_by_key_file ? "A key file opens it at boot, so whoever has this machine has the store."
+                                 : "It opens with your passphrase alone.",
+        state.people == 0
+            ? std::string("Nobody else holds a part of it yet: the copy is all there is.")
+            : "What you share with " + std::to_string(state.people) + (state.people == 1 ? " person" : " people") +
+                  " lies on their machines, too, and comes back from there. Your desk does not.");
+    return show(scene, std::move(content), Live::no);
+}
+
+}  // namespace
+
+void add_store_pages(Router& router, const std::shared_ptr<House>& house) {
+    on_get(router, house, "/store", store_page);
+}
+
+}  // namespace ladderline::node::web
