@@ -1,7 +1,11 @@
 #include <CLI/CLI.hpp>
 
 #include "node/cli/command_line.hpp"
+#include "node/commands/checks.hpp"
 #include "node/commands/club_numbers.hpp"
+#include "node/commands/handover.hpp"
+#include "node/commands/list_hits.hpp"
+#include "node/commands/old_records.hpp"
 #include "node/commands/review.hpp"
 
 namespace ladderline::node::cli {
@@ -29,12 +33,19 @@ Answer review_answer(const Review& r) {
             reasons.push_back(boost::json::value(reason));
         }
         if (line.reasons.empty()) text.emplace_back("      Nothing stands out.");
+        std::string falls_out;
+        for (const std::string& one : line.falls_out_if) falls_out += (falls_out.empty() ? "" : ", or if ") + one;
+        if (!falls_out.empty()) text.push_back("      Would fall out of the list if " + falls_out + ".");
         needs.push_back({{"name", line.name},
                          {"stage", line.stage},
                          {"mentor", line.mentor_name},
                          {"reasons", std::move(reasons)}});
     }
     if (r.lines.empty()) text.emplace_back("  Nobody shares their row with the club yet.");
+    for (const AskedLine& line : r.asked) {
+        text.push_back("  " + line.name + " was asked on " + to_iso(line.asked) +
+                       " and is fine; on the list again from " + to_iso(line.until) + ".");
+    }
     add_names(text, "Without a mentor:", r.without_mentor);
     if (!r.with_room.empty()) text.emplace_back("Mentors with room:");
     for (const MentorLine& m : r.with_room) text.push_back("  " + m.name + ": room for " + std::to_string(m.places));
@@ -79,7 +90,7 @@ Answer listed_questions() {
     return {lines(text), std::move(json)};
 }
 
-Answer numbers_answer(const ClubNumbers& n) {
+Answer numbers_answer(const ClubNumbers& n, const ListHits& hits) {
     std::vector<std::string> text{"How long it takes in " + n.club};
     boost::json::array json;
     for (const WaitCurve& m : n.milestones) {
@@ -93,6 +104,8 @@ Answer numbers_answer(const ClubNumbers& n) {
                         {"persons", m.all.persons < 5 ? boost::json::value() : boost::json::value(m.all.persons)},
                         {"median_days", median ? boost::json::value(*median) : boost::json::value()}});
     }
+    text.emplace_back("Did the list of those who need us help?");
+    for (const std::string& sentence : hits.sentences) text.push_back("  " + sentence);
     if (n.as_of) text.push_back("As of " + to_iso_minute(*n.as_of) + ", the oldest news in it.");
     text.push_back("Not known: " + std::to_string(n.unknown) + ".");
     return {lines(text), std::move(json)};
@@ -134,7 +147,8 @@ void add_review(CLI::App& app, CommandLine& out) {
             if (o->questions) return listed_questions();
             if (o->numbers) {
                 TRY(const ClubNumbers numbers, club_numbers(context));
-                return numbers_answer(numbers);
+                TRY(const ListHits hits, list_hits(context));
+                return numbers_answer(numbers, hits);
             }
             if (o->year) {
                 TRY(const AnnualReport report, annual_report(context));
@@ -150,10 +164,130 @@ void add_review(CLI::App& app, CommandLine& out) {
     });
 }
 
+struct AskedOptions {
+    std::string newcomer;
+    std::string day;
+};
+
+void add_asked(CLI::App& app, CommandLine& out) {
+    auto* sub =
+        app.add_subcommand("asked", "You asked a newcomer of the club, and they are fine: the day, nothing else");
+    auto o = std::make_shared<AskedOptions>();
+    sub->add_option("newcomer", o->newcomer, "Who")->required();
+    sub->add_option("--on", o->day, "The day, YYYY-MM-DD; today without it");
+    sub->callback([&out, o] {
+        out.command = [o](Context& context) -> Result<Answer> {
+            std::optional<Day> day;
+            if (!o->day.empty()) {
+                TRY(day, parse_day(o->day));
+            }
+            TRY(const Done done, note_checked(context, o->newcomer, day));
+            return answer_of(done);
+        };
+    });
+}
+
+void add_matters(std::vector<std::string>& text, boost::json::object& json, const char* key, const char* title,
+                 const std::vector<OpenMatter>& matters) {
+    boost::json::array list;
+    if (!matters.empty()) text.push_back(std::string(title) + ":");
+    for (const OpenMatter& matter : matters) {
+        text.push_back("  " + matter.who + ": " + matter.sentence);
+        list.push_back({{"who", matter.who},
+                        {"sentence", matter.sentence},
+                        {"day", matter.day ? boost::json::value(to_iso(*matter.day)) : boost::json::value()}});
+    }
+    json[key] = std::move(list);
+}
+
+Answer matters_answer(const OpenMatters& open) {
+    std::vector<std::string> text{"What is open in " + open.club};
+    std::string officers;
+    for (const std::string& name : open.officers) officers += (officers.empty() ? "" : ", ") + name;
+    text.push_back("Officers: " + officers + ".");
+    boost::json::object json{{"club", open.club},
+                             {"standing_pairs", open.standing_pairs},
+                             {"on_my_word", open.on_my_word},
+                             {"unknown", open.unknown}};
+    add_matters(text, json, "asks", "Asked, and not answered yet", open.asks);
+    add_matters(text, json, "dates", "Dates that do not move", open.dates);
+    add_matters(text, json, "minors", "Under 18", open.minors);
+    add_matters(text, json, "reviews", "Pairs to look at together", open.reviews);
+    text.push_back("Pairs that stand: " + std::to_string(open.standing_pairs) +
+                   ", of these only on your word: " + std::to_string(open.on_my_word) + ".");
+    if (open.as_of) text.push_back("As of " + to_iso_minute(*open.as_of) + ", the oldest news in it.");
+    text.push_back("Not known: " + std::to_string(open.unknown) + ".");
+    return {lines(text), std::move(json)};
+}
+
+struct HandoverOptions {
+    std::string to;
+    bool take = false;
+    bool step_down = false;
+    std::string as = "mentor";
+};
+
+void add_handover(CLI::App& app, CommandLine& out) {
+    auto* sub = app.add_subcommand("handover", "What the club's next officer has to know; the seat itself");
+    auto o = std::make_shared<HandoverOptions>();
+    auto* to = sub->add_option("--to", o->to, "Give this member an officer's seat");
+    auto* take = sub->add_flag("--take", o->take, "The new officer takes the standing pairs over");
+    auto* down = sub->add_flag("--step-down", o->step_down, "The old officer steps down");
+    sub->add_option("--as", o->as, "With --step-down: mentor or second-adult")->needs(down);
+    to->excludes(take)->excludes(down);
+    take->excludes(down);
+    sub->callback([&out, o] {
+        out.command = [o](Context& context) -> Result<Answer> {
+            if (!o->to.empty()) {
+                TRY(const Done done, make_officer(context, o->to));
+                return answer_of(done);
+            }
+            if (o->take) {
+                TRY(const Done done, take_over_pairs(context));
+                return answer_of(done);
+            }
+            if (o->step_down) {
+                TRY(const auto seat, parse_role(o->as));
+                TRY(const Done done, step_down(context, seat));
+                return answer_of(done);
+            }
+            TRY(const OpenMatters open, open_matters(context));
+            return matters_answer(open);
+        };
+    });
+}
+
+void add_old_records(CLI::App& app, CommandLine& out) {
+    auto* sub =
+        app.add_subcommand("old-records", "What this node still holds of people who left or whose consent is over");
+    auto drop = std::make_shared<bool>(false);
+    sub->add_flag("--drop", *drop, "Take them off this node, for good; a bare mark stays");
+    sub->callback([&out, drop] {
+        out.command = [drop](Context& context) -> Result<Answer> {
+            if (*drop) {
+                TRY(const Done done, drop_old_records(context));
+                return answer_of(done);
+            }
+            TRY(const auto all, old_records(context));
+            std::vector<std::string> text;
+            boost::json::array json;
+            for (const OldRecords& old : all) {
+                text.push_back(old.name + ": " + old.sentence + "; records " + std::to_string(old.records));
+                json.push_back({{"name", old.name}, {"left", old.left}, {"records", old.records}});
+            }
+            if (all.empty()) text.emplace_back("There are no old records here.");
+            return Answer{lines(text), std::move(json)};
+        };
+    });
+}
+
 }  // namespace
 
 void add_club_commands(CLI::App& app, CommandLine& out) {
     add_review(app, out);
+    add_asked(app, out);
+    add_handover(app, out);
+    add_old_records(app, out);
 }
 
 }  // namespace ladderline::node::cli

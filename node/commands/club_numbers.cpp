@@ -331,6 +331,9 @@ Result<AnnualReport> annual_report(Context& context) {
         "Newcomers of whom nothing is known, because they share nothing or no news came: " +
             count(unknown_newcomers(people)) + ".",
     };
+    out.sentences.push_back("Counted are " + count(static_cast<int>(ways.size())) +
+                            " people whose rows may be read, those who left among them.");
+    out.sentences.push_back(on_the_air(people, out.to).sentence);
     for (const std::string& sentence : median_to_contact(people, out.to)) {
         out.sentences.push_back("From the examination to the first contact, " + sentence);
     }

@@ -4,6 +4,7 @@
 
 #include "node/commands/plain_text.hpp"
 #include "protocol/circle/bodies.hpp"
+#include "protocol/event/checked_body.hpp"
 #include "protocol/event/kinds.hpp"
 #include "protocol/event/pairing_bodies.hpp"
 #include "protocol/event/station_bodies.hpp"
@@ -30,6 +31,7 @@ FIELD_NAMES(CardBody, "name", "call_sign", "locator", "zone", "licence_class", "
 FIELD_NAMES(ClubRowBody, "name", "call_sign", "stage", "stage_since", "last_milestone", "last_contact", "last_touch",
             "mentor", "help_topic", "help_since", "resting", "is_minor", "consent_until")
 FIELD_NAMES(PairingBody, "newcomer", "mentor", "step", "day")
+FIELD_NAMES(CheckedBody, "newcomer", "day")
 FIELD_NAMES(AssignBody, "items", "edition")
 FIELD_NAMES(TickBody, "item", "day", "evidence", "undone")
 FIELD_NAMES(SignBody, "item", "level", "day", "witnessed")
@@ -212,6 +214,7 @@ constexpr Kind kinds[] = {
     {kind::station, "station", body_json<StationBody>},
     {kind::pairing_wish, "pairing_wish", body_json<PairingWishBody>},
     {kind::pairing_review, "pairing_review", body_json<PairingReviewBody>},
+    {kind::checked_on, "checked_on", body_json<CheckedBody>},
 };
 
 const Kind* find_kind(std::uint16_t number) {

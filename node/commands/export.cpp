@@ -5,6 +5,7 @@
 
 #include "node/commands/event_text.hpp"
 #include "node/commands/export_tables.hpp"
+#include "node/read_models/dropped.hpp"
 #include "protocol/event/kinds.hpp"
 #include "store/folder_draft.hpp"
 
@@ -44,6 +45,7 @@ No keys, passphrases or invites are in this folder: it cannot be made into a sto
 
 // Author by log, for events that count.
 struct Author {
+    protocol::MemberId id;
     std::string member;
     std::uint64_t seq_min = 0;
     std::uint64_t seq_max = 0;
@@ -51,7 +53,8 @@ struct Author {
 Result<std::map<std::int64_t, Author>> authors(Context& context) {
     std::map<std::int64_t, Author> out;
     TRY(context.db.query("SELECT log_ref, member, seq_min, seq_max FROM author", [&](const store::sqlite::Row& row) {
-        out[row.integer(0)] = {to_hex(row.fixed<MemberId>(1).view()), static_cast<std::uint64_t>(row.integer(2)),
+        const auto id = row.fixed<MemberId>(1);
+        out[row.integer(0)] = {id, to_hex(id.view()), static_cast<std::uint64_t>(row.integer(2)),
                                static_cast<std::uint64_t>(row.integer(3))};
     }));
     return out;
@@ -68,6 +71,11 @@ Result<void> write_events(Context& context, const store::FolderDraft& draft, Exp
     TRY(context.db.query("SELECT count(*) FROM event",
                          [&](const store::sqlite::Row& row) { total = static_cast<std::uint64_t>(row.integer(0)); }));
     TRY(const auto by_log, authors(context));
+    std::map<protocol::CircleId, Dropped> marks;
+    TRY(const auto all, circles(context.db));
+    for (const CircleView& circle : all) {
+        TRY(marks[circle.id], dropped(context.db, circle.id));
+    }
     std::ofstream out(draft.file("events.jsonl"), std::ios::binary);
     std::string notes = notes_header();
     std::string answers = answers_header();
@@ -81,6 +89,10 @@ Result<void> write_events(Context& context, const store::FolderDraft& draft, Exp
         const auto found = by_log.find(event.log_ref);
         const bool taken_back = found != by_log.end() && event.seq < found->second.seq_min;
         if (taken_back && is_taken_back_with_the_rest(event.body.kind)) return ok();
+        if (found != by_log.end() &&
+            is_dropped(marks[event.circle], found->second.id, event.body.kind, event.body.time.wall)) {
+            return ok();
+        }
         const bool known = found != by_log.end() && event.seq <= found->second.seq_max;
         const std::string author = known ? found->second.member : "";
         out << event_line(event, author);

@@ -1,9 +1,12 @@
 #include "node/commands/review.hpp"
 
 #include <algorithm>
+#include <set>
 
+#include "node/commands/checks.hpp"
 #include "node/commands/review_questions.hpp"
 #include "node/domain/licence/clocks.hpp"
+#include "node/domain/review/hard_dates.hpp"
 #include "node/domain/review/small_counts.hpp"
 
 namespace ladderline::node {
@@ -50,7 +53,8 @@ bool is_without_mentor(const ClubPeople& people, const ClubNewcomer& newcomer) {
 }
 
 // Precondition: newcomer.row.
-domain::TriageFacts triage_facts(const ClubPeople& people, const ClubNewcomer& newcomer, Day today) {
+domain::TriageFacts triage_facts(const ClubPeople& people, const ClubNewcomer& newcomer, Day today,
+                                 const std::optional<Day>& asked) {
     const ClubRowBody& row = newcomer.row->row;
     const RowStory& story = newcomer.story;
     domain::TriageFacts out;
@@ -65,6 +69,7 @@ domain::TriageFacts triage_facts(const ClubPeople& people, const ClubNewcomer& n
     out.days_since_active = std::max(0, days_between(utc_day(story.last_said), today));
     out.without_mentor = is_without_mentor(people, newcomer);
     if (newcomer.is_resting) out.on_leave_until = today + 1;
+    out.asked_is_fine_on = asked;
     return out;
 }
 
@@ -77,26 +82,34 @@ ReviewLine line_of(const ClubPeople& people, const ClubNewcomer& newcomer, const
     if (newcomer.mentor) line.mentor_name = people.name_of(*newcomer.mentor);
     line.resting = newcomer.is_resting;
     for (const domain::TriageReason& reason : triage.reasons) line.reasons.push_back(reason.sentence);
+    line.falls_out_if = triage.falls_out_if;
     return line;
 }
 
-std::vector<ReviewLine> lines_of(const ClubPeople& people, Day today) {
+// Lines of those who are to be looked at, and who was asked lately.
+Result<void> fill_lists(Context& context, const ClubPeople& people, Review& out) {
+    const Day today = context.today();
+    TRY(const auto all_checks, checks(context, people.club.id));
     std::vector<domain::TriageFacts> facts;
     std::map<std::string, const ClubNewcomer*> by_id;
+    std::set<std::string> left_in_peace;
     for (const ClubNewcomer& newcomer : people.newcomers) {
         if (!newcomer.row) continue;
-        facts.push_back(triage_facts(people, newcomer, today));
+        const auto asked = asked_lately(all_checks, newcomer.person.id, newcomer.row->row, today);
+        facts.push_back(triage_facts(people, newcomer, today, asked));
         by_id[facts.back().id] = &newcomer;
+        if (!asked) continue;
+        left_in_peace.insert(facts.back().id);
+        out.asked.push_back(
+            {newcomer.person.id, newcomer.person.name, *asked, *asked + domain::hush_after_answer_days});
     }
-    std::vector<ReviewLine> out;
     for (const domain::TriageLine& line : domain::triage(facts, stage_curves(people, today), today).lines) {
-        out.push_back(line_of(people, *by_id.at(line.id), line));
+        if (!left_in_peace.contains(line.id)) out.lines.push_back(line_of(people, *by_id.at(line.id), line));
     }
-    return out;
+    return ok();
 }
 
-std::vector<ReviewPin> pins_of(const ClubPeople& people, Day today) {
-    std::vector<ReviewPin> out;
+void pin_consents(const ClubPeople& people, Day today, std::vector<ReviewPin>& out) {
     for (const ClubNewcomer& newcomer : people.newcomers) {
         if (!newcomer.row) continue;
         const Day until = newcomer.row->row.consent_until;
@@ -106,23 +119,49 @@ std::vector<ReviewPin> pins_of(const ClubPeople& people, Day today) {
                        "The consent to be in the club's list ends on " + to_iso(until) +
                            "; ask whether it goes on, after that day the row is not read any more."});
     }
-    std::stable_sort(out.begin(), out.end(), [](const ReviewPin& a, const ReviewPin& b) { return a.day < b.day; });
+}
+
+domain::HardDateFacts hard_facts(const WayView& way) {
+    domain::HardDateFacts out;
+    out.id = to_hex(way.owner.id.view());
+    const bool licensed = way.dates.grant || way.dates.licensed_at_exam;
+    if (licensed) return out;
+    out.certificate_exam_day = way.dates.exam_passed;
+    if (!way.dates.fee_paid) out.fee_due_since = way.dates.fee_notice;
     return out;
 }
 
-OnTheAir on_the_air(const ClubPeople& people, int unknown, Day today) {
-    OnTheAir out;
-    out.unknown = unknown;
-    for (const ClubNewcomer& newcomer : people.newcomers) {
-        if (!newcomer.row) continue;
-        out.of += 1;
-        const auto& contact = newcomer.row->row.last_contact;
-        if (contact && days_between(*contact, today) < out.days) out.on_air += 1;
+// What the paths that this node shares say of members of the club. How long grants take in this club is in no row, and
+// nobody shares a chance to pass, so neither is pinned.
+Result<void> pin_paths(Context& context, const ClubPeople& people, std::vector<ReviewPin>& out) {
+    constexpr std::int32_t past_days_max = 30;  // by then everybody who helps has seen it
+    TRY(const auto ways, ways_of_others(context));
+    const Day today = context.today();
+    for (const WayView& way : ways) {
+        if (!people.all.contains(way.owner.id)) continue;
+        const std::vector<domain::HardDateFacts> facts{hard_facts(way)};
+        for (const domain::Pin& pin : domain::hard_dates(facts, std::nullopt, today)) {
+            if (pin.days_left >= -past_days_max)
+                out.push_back({way.owner.id, way.owner.name, pin.day, pin.days_left, pin.sentence});
+        }
+        const auto& consent = way.group.consent_until;
+        if (!way.owner.is_minor || !consent) continue;
+        const std::int32_t left = days_between(today, *consent);
+        if (left > domain::shipped_clocks().consent_ahead_days || left < -past_days_max) continue;
+        out.push_back({way.owner.id, way.owner.name, *consent, left,
+                       "The guardian's consent ends on " + to_iso(*consent) +
+                           "; after it nobody but the household gets "
+                           "a new key of the path."});
     }
-    out.sentence = "On the air means: a contact in the last " + std::to_string(out.days) + " days. That is so for " +
-                   domain::fewer_than_five(out.on_air) + " of " + domain::fewer_than_five(out.of) +
-                   " newcomers whose row is known";
-    out.sentence += unknown == 0 ? "." : "; of " + domain::fewer_than_five(unknown) + " more nothing is known.";
+    return ok();
+}
+
+// Nearest first.
+Result<std::vector<ReviewPin>> pins_of(Context& context, const ClubPeople& people) {
+    std::vector<ReviewPin> out;
+    pin_consents(people, context.today(), out);
+    TRY(pin_paths(context, people, out));
+    std::stable_sort(out.begin(), out.end(), [](const ReviewPin& a, const ReviewPin& b) { return a.day < b.day; });
     return out;
 }
 
@@ -182,6 +221,22 @@ int unknown_newcomers(const ClubPeople& people) {
                                           [](const ClubNewcomer& newcomer) { return !newcomer.row; }));
 }
 
+OnTheAir on_the_air(const ClubPeople& people, Day today) {
+    OnTheAir out;
+    out.unknown = unknown_newcomers(people);
+    for (const ClubNewcomer& newcomer : people.newcomers) {
+        if (!newcomer.row) continue;
+        out.of += 1;
+        const auto& contact = newcomer.row->row.last_contact;
+        if (contact && days_between(*contact, today) < out.days) out.on_air += 1;
+    }
+    out.sentence = "On the air means: a contact in the last " + std::to_string(out.days) + " days. That is so for " +
+                   domain::fewer_than_five(out.on_air) + " of " + domain::fewer_than_five(out.of) +
+                   " newcomers whose row is known";
+    out.sentence += out.unknown == 0 ? "." : "; of " + domain::fewer_than_five(out.unknown) + " more nothing is known.";
+    return out;
+}
+
 Result<Review> review(Context& context) {
     TRY(const ClubPeople people, club_people(context));
     const Day today = context.today();
@@ -192,15 +247,15 @@ Result<Review> review(Context& context) {
                                    : "No newcomer shares a row with the club yet.";
     out.unknown = unknown_newcomers(people);
     out.consenting = static_cast<int>(people.newcomers.size()) - out.unknown;
-    out.lines = lines_of(people, today);
-    out.pinned = pins_of(people, today);
+    TRY(fill_lists(context, people, out));
+    TRY(out.pinned, pins_of(context, people));
     for (const ClubNewcomer& newcomer : people.newcomers) {
         if (newcomer.row && !newcomer.mentor && !newcomer.is_resting)
             out.without_mentor.push_back(newcomer.person.name);
     }
     out.with_room = mentors_with_room(people);
     out.over_five = mentors_over_five(people);
-    out.on_air = on_the_air(people, out.unknown, today);
+    out.on_air = on_the_air(people, today);
     return out;
 }
 

@@ -15,10 +15,20 @@ struct ReviewLine {
     std::string stage;        // "09"; empty: nothing left to do
     std::string mentor_name;  // empty: none
     bool resting = false;
-    std::vector<std::string> reasons;  // sentences; empty: nothing stands out
+    std::vector<std::string> reasons;       // sentences; empty: nothing stands out
+    std::vector<std::string> falls_out_if;  // each alone is enough: "Would fall out of the list if ..."
 };
 
-// A date that does not move.
+// Off the list, because somebody asked and they are fine.
+struct AskedLine {
+    protocol::MemberId person;
+    std::string name;
+    Day asked;
+    Day until;  // first day on which the list looks at them again
+};
+
+// A date that does not move: a consent of the club's list, and of paths that this node shares the last safe day of a
+// certificate, an unpaid fee, a guardian's consent.
 struct ReviewPin {
     protocol::MemberId person;
     std::string name;
@@ -53,6 +63,7 @@ struct Review {
     int consenting = 0;
     int unknown = 0;                // newcomers without a row, or whose consent is over
     std::vector<ReviewLine> lines;  // most in need first
+    std::vector<AskedLine> asked;   // by name
     std::vector<ReviewPin> pinned;  // nearest first
     std::vector<std::string> without_mentor;
     std::vector<MentorLine> with_room;

@@ -3,6 +3,7 @@
 #include <algorithm>
 
 #include "node/commands/review_questions.hpp"
+#include "node/domain/review/small_counts.hpp"
 
 namespace ladderline::node {
 namespace {
@@ -76,6 +77,8 @@ Result<ReviewAnswer> question(Context& context, int number) {
     for (const CountQuestion& count : count_questions()) {
         if (count.number != number) continue;
         ReviewAnswer out = answer_of_rows(about, people, count.cannot_know);
+        out.looked_at += " Those who left, and whose consent still stands, are counted too: " +
+                         domain::fewer_than_five(static_cast<int>(people.former.size())) + ".";
         out.counts = count.answer(people, context.today());
         return out;
     }

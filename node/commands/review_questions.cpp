@@ -261,6 +261,7 @@ Result<Answers> pool_ends_before_exam(Context& context, const ClubPeople& people
     for (const ShownView& view : shares) {
         const auto share = read_payload<StudyShareBody>(view.payload);
         if (!share || !share->exam_booked || share->edition.size() < year_characters) continue;
+        if (*share->exam_booked < context.today() || !people.all.contains(view.by)) continue;
         const std::string last = share->edition.substr(share->edition.size() - year_characters);
         const std::string exam = to_iso(*share->exam_booked);
         const bool is_year = std::all_of(last.begin(), last.end(), [](char c) { return c >= '0' && c <= '9'; });

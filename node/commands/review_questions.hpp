@@ -43,6 +43,8 @@ std::vector<MentorLine> mentors_with_room(const ClubPeople& people);
 std::vector<MentorLine> mentors_over_five(const ClubPeople& people);
 // The oldest among the newest rows.
 std::optional<WallTime> oldest_news(const ClubPeople& people);
+// How many are on the air, of how many, with what that means.
+OnTheAir on_the_air(const ClubPeople& people, Day today);
 // Newcomers of whom no row may be read.
 int unknown_newcomers(const ClubPeople& people);
 

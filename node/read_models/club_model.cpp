@@ -2,6 +2,7 @@
 
 #include "node/read_models/row_story.hpp"
 #include "protocol/event/bodies.hpp"
+#include "protocol/event/checked_body.hpp"
 #include "protocol/event/kinds.hpp"
 #include "protocol/event/pairing_bodies.hpp"
 #include "protocol/event/station_bodies.hpp"
@@ -156,6 +157,9 @@ Result<void> ClubModel::apply(store::sqlite::Database& db, const store::OpenedEv
             break;
         case kind::pairing_review:
             if (!read_payload<PairingReviewBody>(body.payload)) return ok();
+            break;
+        case kind::checked_on:
+            if (!read_payload<CheckedBody>(body.payload)) return ok();
             break;
         case kind::touch:
             if (const auto touch = read_payload<TouchBody>(body.payload)) {

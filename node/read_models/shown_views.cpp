@@ -3,6 +3,7 @@
 #include <algorithm>
 #include <tuple>
 
+#include "node/read_models/dropped.hpp"
 #include "protocol/event/kinds.hpp"
 
 namespace ladderline::node {
@@ -22,6 +23,7 @@ struct ShownLog {
     ShownView latest;
     bool is_plain = false;  // from first to last all count, in order of their times
     Bytes story;
+    std::optional<WallTime> dropped_until = {};  // what was said up to then is shown to nobody
 };
 using ShownLogs = std::map<MemberId, std::vector<ShownLog>>;
 
@@ -45,6 +47,17 @@ Result<ShownLogs> shown_logs(Database& db, const CircleId& circle, std::uint16_t
                                row.blob(9)});
         },
         circle, kind, author));
+    TRY(const Dropped marks, dropped(db, circle));
+    for (const auto& [whose, until] : marks) {
+        const auto found = whose.second == kind ? out.find(whose.first) : out.end();
+        if (found == out.end()) continue;
+        std::erase_if(found->second, [&](const ShownLog& log) { return log.latest.said <= until; });
+        for (ShownLog& log : found->second) {
+            log.is_plain = false;
+            log.dropped_until = until;
+        }
+        if (found->second.empty()) out.erase(found);
+    }
     return out;
 }
 
@@ -68,6 +81,7 @@ Result<std::vector<Placed>> all_writes(Database& db, const CircleId& circle, std
             "AND later.member = ?6) "
             "FROM shown WHERE circle = ?1 AND kind = ?2 AND log_ref = ?3 AND seq BETWEEN ?4 AND ?5",
             [&](const Row& row) {
+                if (log.dropped_until && WallTime{row.integer(1)} <= *log.dropped_until) return;
                 out.push_back({row.integer(2),
                                row.integer(4) != 0,
                                {by, row.fixed<EventId>(0), WallTime{row.integer(1)}, row.blob(3)}});
@@ -127,13 +141,15 @@ Result<std::optional<ShownView>> shown_by(Database& db, const CircleId& circle, 
 }
 
 Result<std::vector<ShownView>> shown_history(Database& db, const CircleId& circle, std::uint16_t kind) {
+    TRY(const Dropped marks, dropped(db, circle));
     std::vector<ShownView> out;
     TRY(db.query(
         "SELECT author.member, shown.id, shown.said, shown.payload FROM shown JOIN author USING (log_ref) "
         "WHERE shown.circle = ?1 AND shown.kind = ?2 AND shown.seq BETWEEN author.seq_min AND author.seq_max "
         "ORDER BY shown.said, shown.count, shown.id",
         [&](const Row& row) {
-            out.push_back({row.fixed<MemberId>(0), row.fixed<EventId>(1), WallTime{row.integer(2)}, row.blob(3)});
+            ShownView view{row.fixed<MemberId>(0), row.fixed<EventId>(1), WallTime{row.integer(2)}, row.blob(3)};
+            if (!is_dropped(marks, view.by, kind, view.said)) out.push_back(std::move(view));
         },
         circle, kind));
     return out;

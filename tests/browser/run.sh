@@ -10,5 +10,5 @@ if ! { command -v chromium && command -v npm; }; then
 fi >/dev/null
 (cd "$root/tests/browser" && npm ci --silent --no-audit --no-fund)
 cmake -S "$root" -B "$build" -G Ninja --log-level=WARNING
-ninja -C "$build" ladderline
+ninja -C "$build" ladderline club_year_store
 ctest --test-dir "$build" -R '^browser_' --output-on-failure --no-tests=error

@@ -44,6 +44,23 @@ TEST_CASE("of a club without newcomers the figures show nothing, and say so") {
     CHECK(holds(c.ada.must({"review", "--year"}), "Left the club: fewer than five."));
 }
 
+TEST_CASE("an officer alone hands over to nobody, and what is open says so") {
+    const Club c;
+    CHECK(holds(c.ada.must({"handover"}), "Officers: Ada Finch."));
+    CHECK(c.asked({"handover"}).at("asks").empty());
+    CHECK(holds(refusal(c.ada.run({"handover", "--step-down"}), 3), "You are this club's only officer"));
+    CHECK(holds(refusal(c.ada.run({"handover", "--to", "Max"}), 4), "Nobody called 'Max' is in this circle."));
+    CHECK(c.ada.run({"handover", "--take", "--step-down"}).exit_code != 0);
+}
+
+TEST_CASE("of a new club there are no old records, and nobody to have asked") {
+    const Club c;
+    CHECK(holds(c.ada.must({"old-records"}), "There are no old records here."));
+    CHECK(holds(c.ada.must({"old-records", "--drop"}), "nothing was changed"));
+    CHECK(holds(refusal(c.ada.run({"asked", "Ada"}), 3), "Ada Finch is no newcomer of the club"));
+    CHECK(holds(refusal(c.ada.run({"asked", "Ada", "--on", "yesterday"}), 2), "yesterday"));
+}
+
 TEST_CASE("pools are listed with their editions, and a picture for a figure that none names is refused") {
     const AdasFolder a;
     a.ada.must({"practise", "--pool", a.folder.file("pool.txt", element_2_pool())});

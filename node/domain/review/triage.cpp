@@ -50,13 +50,22 @@ double habit_of_all(std::span<const TriageFacts> people) {
     return days > 0 ? active / days : 0.0;
 }
 
-double silence_of(const TriageFacts& person, double common) {
+// How likely so little would be with this person's habit.
+struct Quiet {
+    double recent = 1;  // p1: on so few of the last days
+    double since = 1;   // p2: nothing for so long
+};
+Quiet quiet_of(const TriageFacts& person, double common) {
     const double habit =
         (person.active_days_before + habit_prior_days * common) / (person.days_before + habit_prior_days);
     const double expected = habit * std::clamp(person.days_in_club, 0, recent_days);
-    const double p1 = std::max(poisson_at_most(person.active_days_recent, expected), chance_min);
-    const double p2 = std::max(std::exp(-habit * person.days_since_active), chance_min);
-    return silence_points * clip(std::max(-std::log10(p1), -std::log10(p2)) / silence_full_decades);
+    return {std::max(poisson_at_most(person.active_days_recent, expected), chance_min),
+            std::max(std::exp(-habit * person.days_since_active), chance_min)};
+}
+
+double silence_of(const TriageFacts& person, double common) {
+    const Quiet quiet = quiet_of(person, common);
+    return silence_points * clip(std::max(-std::log10(quiet.recent), -std::log10(quiet.since)) / silence_full_decades);
 }
 
 Hush hush_of(const TriageFacts& person, Day today) {
@@ -72,7 +81,17 @@ std::string days_text(double days) {
     return std::to_string(whole) + (whole == 1 ? " day" : " days");
 }
 
-std::string sentence_for(TriagePart part, const TriageFacts& person, double reached_share) {
+// What makes the quiet unusual: that it lasts, or that there was little of late.
+std::string silence_words(const TriageFacts& person, double common) {
+    const Quiet quiet = quiet_of(person, common);
+    if (person.active_days_recent == 0 || quiet.since <= quiet.recent) {
+        return "Quiet for " + days_text(person.days_since_active) + ", which is unusual for this person.";
+    }
+    return "News on " + days_text(person.active_days_recent) + " of the last " + std::to_string(recent_days) +
+           ", less than is usual for this person.";
+}
+
+std::string sentence_for(TriagePart part, const TriageFacts& person, double reached_share, double common) {
     switch (part) {
         case TriagePart::overdue:
             return "In this stage for " + days_text(person.days_in_stage) + "; " +
@@ -80,20 +99,20 @@ std::string sentence_for(TriagePart part, const TriageFacts& person, double reac
         case TriagePart::waiting:
             return "A question has waited " + days_text(person.waiting_days) + " for an answer from us.";
         case TriagePart::silence:
-            return "Quiet for " + days_text(person.days_since_active) + ", which is unusual for this person.";
+            return silence_words(person, common);
         case TriagePart::no_mentor:
             return "Has no mentor at present.";
     }
     return {};
 }
 
-std::vector<TriageReason> reasons_for(const TriageLine& line, const TriageFacts& person) {
+std::vector<TriageReason> reasons_for(const TriageLine& line, const TriageFacts& person, double common) {
     std::vector<TriageReason> out;
     if (line.shown_score < stands_out_points_min) return out;
     for (std::size_t k = 0; k < triage_parts; ++k) {
         const auto part = static_cast<TriagePart>(k);
         if (line.shown_parts[k] < reason_points_min) continue;
-        out.push_back({part, line.shown_parts[k], sentence_for(part, person, line.reached_share)});
+        out.push_back({part, line.shown_parts[k], sentence_for(part, person, line.reached_share, common)});
     }
     std::stable_sort(out.begin(), out.end(),
                      [](const TriageReason& a, const TriageReason& b) { return a.points > b.points; });
@@ -102,6 +121,42 @@ std::vector<TriageReason> reasons_for(const TriageLine& line, const TriageFacts&
 
 double sum(const std::array<double, triage_parts>& parts) {
     return std::accumulate(parts.begin(), parts.end(), 0.0);
+}
+
+// The same facts with one thing put right today.
+TriageFacts put_right(TriageFacts person, TriagePart part, double& reached_share) {
+    switch (part) {
+        case TriagePart::overdue:
+            reached_share = 0;  // a stage begins with nobody ahead
+            break;
+        case TriagePart::waiting:
+            person.waiting_days = 0;
+            break;
+        case TriagePart::silence:
+            person.active_days_recent += 1;
+            person.days_since_active = 0;
+            break;
+        case TriagePart::no_mentor:
+            person.without_mentor = false;
+            break;
+    }
+    return person;
+}
+
+std::vector<std::string> ways_off_the_list(const TriageLine& line, const TriageFacts& person, double common,
+                                           Day today) {
+    constexpr std::array<const char*, triage_parts> words{"the next stage were reached", "the question were answered",
+                                                          "there were any news of them", "they had a mentor"};
+    std::vector<std::string> out;
+    if (line.reasons.empty()) return out;
+    for (std::size_t k = 0; k < triage_parts; ++k) {
+        if (line.parts[k] <= 0) continue;
+        double reached_share = line.reached_share;
+        const TriageFacts changed = put_right(person, static_cast<TriagePart>(k), reached_share);
+        const auto score = std::lround(sum(score_parts(changed, reached_share, common, today)));
+        if (score < stands_out_points_min) out.emplace_back(words[k]);
+    }
+    return out;
 }
 
 TriageLine line_for(const TriageFacts& person, std::span<const SurvivalCurve> curves, double common, Day today) {
@@ -114,11 +169,12 @@ TriageLine line_for(const TriageFacts& person, std::span<const SurvivalCurve> cu
     line.score = sum(line.parts);
     line.shown_parts = whole_parts(line.parts);
     line.shown_score = std::accumulate(line.shown_parts.begin(), line.shown_parts.end(), 0);
-    line.reasons = reasons_for(line, person);
+    line.reasons = reasons_for(line, person, common);
     std::array<double, triage_parts> answered = line.parts;
     answered[at(TriagePart::waiting)] = 0;
     line.score_if_answered = sum(answered);
     line.shown_score_if_answered = static_cast<int>(std::lround(line.score_if_answered));
+    line.falls_out_if = ways_off_the_list(line, person, common, today);
     return line;
 }
 

@@ -67,6 +67,9 @@ struct TriageLine {
     // What the score would be if the open question were answered today; the score itself if there is none.
     double score_if_answered = 0;
     int shown_score_if_answered = 0;
+    // What alone would be enough for nothing to stand out any more, as the end of "Would fall out of the list if ...";
+    // in the order of TriagePart. Empty where it takes more than one thing, or where nothing stands out.
+    std::vector<std::string> falls_out_if;
 };
 
 struct TriageList {

@@ -2,6 +2,7 @@
 
 #include <algorithm>
 
+#include "node/commands/checks.hpp"
 #include "node/commands/help.hpp"
 #include "node/web/pages/bench_parts.hpp"
 #include "node/web/pages/contact_parts.hpp"
@@ -64,6 +65,10 @@ Html touch_part(const Scene& scene, const WayView& way) {
     });
     if (mentors) {
         out += button_form(scene.request, url("/people/{}/touch", key_of(way.owner.id)), "We were in touch today", {});
+        if (scene.viewer.is_mentor || scene.viewer.is_officer) {
+            out += button_form(scene.request, url("/people/{}/asked", key_of(way.owner.id)),
+                               "I asked, and they are fine (the club sees the day)", {});
+        }
     }
     return out;
 }
@@ -139,6 +144,10 @@ Result<Response> touch_sent(const Scene& scene) {
     return after(scene, was_in_touch(scene.context(), who_of(scene), std::nullopt));
 }
 
+Result<Response> asked_sent(const Scene& scene) {
+    return after(scene, note_checked(scene.context(), who_of(scene), std::nullopt));
+}
+
 Result<Response> withdraw_sent(const Scene& scene) {
     const FormOn form = FormOn::sent(scene);
     return after(scene, withdraw(scene.context(), {who_of(scene), scene.request.form.get("item"), form.text("why")}),
@@ -192,6 +201,7 @@ void add_bench_pages(Router& router, const std::shared_ptr<House>& house) {
     on_post(router, house, "/people/{who}/sign", sign_sent);
     on_post(router, house, "/people/{who}/tick", tick_sent);
     on_post(router, house, "/people/{who}/touch", touch_sent);
+    on_post(router, house, "/people/{who}/asked", asked_sent);
     on_post(router, house, "/people/{who}/withdraw", withdraw_sent);
     on_post(router, house, "/people/{who}/assign", assign_sent);
     on_post(router, house, "/people/{who}/meet", meet_sent);

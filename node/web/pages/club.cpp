@@ -2,8 +2,10 @@
 
 #include <algorithm>
 
+#include "node/commands/checks.hpp"
 #include "node/commands/pairing.hpp"
 #include "node/commands/review.hpp"
+#include "node/web/pages/club_paper.hpp"
 #include "node/web/pages/pair_parts.hpp"
 
 namespace ladderline::node::web {
@@ -21,29 +23,68 @@ Html pins_part(const Review& r) {
     return waiting_list(lines, "No date that cannot be moved is near for anybody.");
 }
 
+Html who_cell(const ReviewLine& line) {
+    Html who = person_name(line.name);
+    if (!line.call_sign.empty()) who.add(" {}", call_sign(line.call_sign));
+    return who;
+}
+
+// Each of these alone would be enough.
+std::string falls_out_words(const ReviewLine& line) {
+    std::string out;
+    for (const std::string& one : line.falls_out_if) out += (out.empty() ? "" : ", or if ") + one;
+    return out.empty() ? "" : "Would fall out of the list if " + out + ".";
+}
+
+Html why_cell(const Scene& scene, const ReviewLine& line) {
+    Html out = sentences(line.reasons);
+    const std::string falls_out = falls_out_words(line);
+    if (!falls_out.empty()) out.add("<p class=\"help\">{}</p>", falls_out);
+    out += button_form(scene.request, url("/club/asked"), "Asked " + line.name + ": is fine",
+                       {{"newcomer", key_of(line.person)}});
+    return out;
+}
+
+// Names of those of whom there is nothing to say, so that nobody looks for them in the table.
+std::string others_words(const Review& r) {
+    std::string fine;
+    std::string resting;
+    for (const ReviewLine& line : r.lines) {
+        std::string& list = line.resting ? resting : fine;
+        if (line.resting || line.reasons.empty()) list += (list.empty() ? "" : ", ") + line.name;
+    }
+    std::string out;
+    if (!fine.empty()) out = "Nothing stands out: " + fine + ".";
+    if (!resting.empty()) out += (out.empty() ? "" : " ") + ("Resting, and left in peace: " + resting + ".");
+    return out;
+}
+
+std::string asked_words(const Review& r) {
+    std::string out;
+    for (const AskedLine& line : r.asked) {
+        out += (out.empty() ? "" : ", ") + line.name + " (on the list again from " + to_iso(line.until) + ")";
+    }
+    return out.empty() ? "" : "Asked lately, and fine: " + out + ".";
+}
+
 Html needs_part(const Scene& scene, const Review& r) {
     Table out;
     out.caption = "Where to look first; no order of merit";
     out.columns = {"Who", "Why", "Stage", "Mentor"};
-    out.empty_sentence =
-        "Nobody has agreed to stand in the club's list yet. Newcomers switch that on themselves, on their circles "
-        "page.";
+    out.empty_sentence = !r.lines.empty() || !r.asked.empty()
+                             ? "Nobody stands out."
+                             : "Nobody has agreed to stand in the club's list yet. Newcomers switch that on "
+                               "themselves, on their circles page.";
     for (const ReviewLine& line : r.lines) {
-        Html who = person_name(line.name);
-        if (!line.call_sign.empty()) who.add(" {}", call_sign(line.call_sign));
-        const auto stage =
-            line.stage.empty()
-                ? std::string("all done")
-                : line.stage + " " +
-                      stage_title(scene.context().edition, static_cast<std::uint8_t>(std::atoi(line.stage.c_str())));
-        out.rows.push_back({who,
-                            line.resting           ? state_mark(Mark::resting, "resting")
-                            : line.reasons.empty() ? text("nothing stands out")
-                                                   : sentences(line.reasons),
-                            text(stage),
+        if (line.resting || line.reasons.empty()) continue;
+        out.rows.push_back({who_cell(line), why_cell(scene, line), text(stage_words(scene, line.stage)),
                             line.mentor_name.empty() ? state_mark(Mark::open, "none") : person_name(line.mentor_name)});
     }
-    return table(out);
+    Html part = table(out);
+    for (const std::string& words : {others_words(r), asked_words(r)}) {
+        if (!words.empty()) part.add("<p>{}</p>", words);
+    }
+    return part;
 }
 
 Html mentors_part(const std::vector<MentorLine>& mentors, std::string caption, std::string empty_sentence) {
@@ -114,31 +155,35 @@ Html on_the_air_part(const Review& r) {
     return out;
 }
 
+// On the screen everything with its buttons; on paper one sheet.
 Result<void> review_part(const Scene& scene, const CircleView& club, Page& content) {
     TRY(const Review r, review(scene.context()));
-    content.main += html("<section><h2>Dates that do not move</h2>{}</section>", pins_part(r));
-    content.main.add("<section><h2>Who needs us</h2>{}</section>", needs_part(scene, r));
-    content.main.add("<section><h2>Without a mentor</h2>{}</section>",
-                     r.without_mentor.empty() ? html("<p class=\"empty\">Everybody who is listed has a mentor.</p>")
-                                              : sentences(r.without_mentor));
-    content.main.add(
-        "<section><h2>Proposed pairs</h2>{}<p><a class=\"button\" href=\"{}\">Pairing board</a></p></section>",
-        pairing_part(scene, url("/club/pair")), url("/club/pairing"));
+    Html seen = html("<section><h2>Dates that do not move</h2>{}</section>", pins_part(r));
+    seen.add("<section><h2>Who needs us</h2>{}</section>", needs_part(scene, r));
+    seen.add("<section><h2>Without a mentor</h2>{}</section>",
+             r.without_mentor.empty() ? html("<p class=\"empty\">Everybody who is listed has a mentor.</p>")
+                                      : sentences(r.without_mentor));
+    seen.add("<section><h2>Proposed pairs</h2>{}<p><a class=\"button\" href=\"{}\">Pairing board</a></p></section>",
+             pairing_part(scene, url("/club/pair")), url("/club/pairing"));
     TRY(const Html standing, standing_part(scene, club));
-    content.main.add("<section><h2>Pairs that stand</h2>{}</section>", standing);
-    content.main.add("<section><h2>Mentors</h2>{}{}</section>",
-                     mentors_part(r.with_room, "Mentors with room",
-                                  "No mentor has said that there is room. Mentors write it on their cards."),
-                     r.over_five.empty() ? Html() : mentors_part(r.over_five, "Mentors who carry more than five", ""));
-    content.side =
-        html("<section><h2>On the air</h2>{}</section><section><h2>How old this is</h2><p>{}</p>{}</section>",
-             on_the_air_part(r), r.as_of_sentence,
-             button_form(scene.request, url("/club/held"), "We held the review today"));
-    content.side.add(
+    seen.add("<section><h2>Pairs that stand</h2>{}</section>", standing);
+    seen.add("<section><h2>Mentors</h2>{}{}</section>",
+             mentors_part(r.with_room, "Mentors with room",
+                          "No mentor has said that there is room. Mentors write it on their cards."),
+             r.over_five.empty() ? Html() : mentors_part(r.over_five, "Mentors who carry more than five", ""));
+    content.main += html("<div class=\"on-screen\">{}</div>", seen);
+    content.main += review_on_paper(r);
+    Html side = html("<section><h2>On the air</h2>{}</section><section><h2>How old this is</h2><p>{}</p>{}</section>",
+                     on_the_air_part(r), r.as_of_sentence,
+                     button_form(scene.request, url("/club/held"), "We held the review today"));
+    side.add(
         "<section><h2>More</h2><ul class=\"links\"><li><a href=\"{}\">All 36 questions</a></li><li><a href=\"{}\">How "
-        "long "
-        "it takes</a></li><li><a href=\"{}\">The year on one page</a></li></ul></section>",
-        url("/club/questions"), url("/club/numbers"), url("/club/year"));
+        "long it takes, and whether this list helped</a></li><li><a href=\"{}\">The year on one page</a></li><li><a "
+        "href=\"{}\">Hand over to the "
+        "next officer</a></li><li><a href=\"{}\">Old records</a></li></ul><p>Printed, the review is one sheet for the "
+        "meeting.</p></section>",
+        url("/club/questions"), url("/club/numbers"), url("/club/year"), url("/club/handover"), url("/club/old"));
+    content.side = html("<div class=\"on-screen\">{}</div>", side);
     content.as_of = as_of_words(scene.viewer, r.as_of);
     return ok();
 }
@@ -151,6 +196,12 @@ Result<Response> pair_sent(const Scene& scene) {
 
 Result<Response> end_sent(const Scene& scene) {
     const auto done = end_pair(scene.context(), scene.request.form.get("newcomer"), scene.request.form.get("mentor"));
+    if (!done) return club_page(scene.back(refusal_of(done.error())));
+    return redirect(url("/club?said={}", scene.say(done.value())));
+}
+
+Result<Response> asked_sent(const Scene& scene) {
+    const auto done = note_checked(scene.context(), scene.request.form.get("newcomer"), {});
     if (!done) return club_page(scene.back(refusal_of(done.error())));
     return redirect(url("/club?said={}", scene.say(done.value())));
 }
@@ -178,7 +229,8 @@ Result<Response> club_page(const Scene& scene) {
         TRY(review_part(scene, *scene.viewer.club, content));
     }
     TRY(const Html members, members_part(scene, *scene.viewer.club));
-    content.main.add("<section><h2>People</h2>{}</section>", members);
+    content.main.add("<section class=\"{}\"><h2>People</h2>{}</section>", scene.viewer.is_officer ? "on-screen" : "",
+                     members);
     return show(scene, std::move(content));
 }
 
@@ -187,6 +239,7 @@ void add_club_pages(Router& router, const std::shared_ptr<House>& house) {
     on_post(router, house, "/club/pair", pair_sent);
     on_post(router, house, "/club/end", end_sent);
     on_post(router, house, "/club/held", held_sent);
+    on_post(router, house, "/club/asked", asked_sent);
 }
 
 }  // namespace ladderline::node::web

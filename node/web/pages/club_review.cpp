@@ -1,10 +1,11 @@
 // The club's questions one by one, its figures, and its year on one page.
 
 #include "node/commands/club_numbers.hpp"
+#include "node/commands/list_hits.hpp"
 #include "node/commands/review.hpp"
 #include "node/domain/review/small_counts.hpp"
+#include "node/web/pages/club_paper.hpp"
 #include "node/web/pages/curve_drawing.hpp"
-#include "node/web/pages/frame.hpp"
 
 namespace ladderline::node::web {
 namespace {
@@ -59,10 +60,14 @@ Result<Response> question_page(const Scene& scene) {
     TRY(const ReviewAnswer answer, question(scene.context(), static_cast<int>(number.value_or(0))));
     Page content;
     content.title = std::to_string(answer.question.number) + ". " + std::string(answer.question.title);
-    content.main = answer.counts.empty() ? people_table(answer) : sentence_list(answer.counts);
+    if (answer.counts.empty()) {
+        content.main = html("<div class=\"on-screen\">{}</div>{}", people_table(answer), answer_on_paper(answer));
+    } else {
+        content.main = sentence_list(answer.counts);
+    }
     content.main.add("<p>{}</p><p>{}</p><p>Not known: {}. {}</p>", answer.looked_at, as_of_sentence(answer.as_of),
                      answer.unknown, answer.cannot_know);
-    content.side = html("<p><a href=\"{}\">All questions</a></p>", url("/club/questions"));
+    content.side = html("<p class=\"on-screen\"><a href=\"{}\">All questions</a></p>", url("/club/questions"));
     content.as_of = as_of_words(scene.viewer, answer.as_of);
     return show(scene, std::move(content));
 }
@@ -95,6 +100,9 @@ Result<Response> numbers_page(const Scene& scene) {
     content.title = "How long it takes";
     for (const WaitCurve& milestone : numbers.milestones) content.main += milestone_part(milestone);
     content.main += stages_part(numbers);
+    TRY(const ListHits hits, list_hits(scene.context()));
+    content.main.add("<section><h2>Did the list of those who need us help?</h2>{}</section>",
+                     sentence_list(hits.sentences));
     content.side = html(
         "<h2>How these are worked out</h2><p>Whoever is still on the way counts as waiting (Kaplan and Meier); whoever "
         "left the club counts as left, which a curve of waiting alone would hide (Aalen and Johansen). Of fewer than "
@@ -110,10 +118,13 @@ Result<Response> year_page(const Scene& scene) {
     TRY(const AnnualReport report, annual_report(scene.context()));
     Page content;
     content.title = "The year of " + report.club;
-    content.main = html("<p>{} to {}</p>{}<p>{}</p>", to_iso(report.from + 1), to_iso(report.to),
+    content.main = html("<p>{} to {}</p>{}<p class=\"on-screen\">{}</p>", to_iso(report.from + 1), to_iso(report.to),
                         sentence_list(report.sentences), as_of_sentence(report.as_of));
-    content.side = html("<p>Counts only; it prints on one page.</p><p><a href=\"{}\">How long it takes</a></p>",
-                        url("/club/numbers"));
+    content.side = html(
+        "<div class=\"on-screen\"><p>Counts only; it prints on one page.</p><p><a href=\"{}\">How long it takes</a></p>"
+        "</div>",
+        url("/club/numbers"));
+    content.as_of = as_of_words(scene.viewer, report.as_of);
     return show(scene, std::move(content));
 }
 
@@ -124,6 +135,8 @@ void add_club_review_pages(Router& router, const std::shared_ptr<House>& house) 
     on_get(router, house, "/club/questions/{number}", question_page);
     on_get(router, house, "/club/numbers", numbers_page);
     on_get(router, house, "/club/year", year_page);
+    add_club_handover_pages(router, house);
+    add_old_records_page(router, house);
 }
 
 }  // namespace ladderline::node::web

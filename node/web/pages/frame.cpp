@@ -237,7 +237,8 @@ Html FormOn::form(const Url& action, const Html& inside) const {
 
 std::string time_words(const Viewer& viewer, WallTime t) {
     if (!viewer.zone) return utc_words(t);
-    return domain::to_text(viewer.zone->clock_at(t)) + " (" + utc_words(t) + ")";
+    const std::string local = domain::to_text(viewer.zone->clock_at(t));
+    return local.ends_with(utc_words(t)) ? local : local + " (" + utc_words(t) + ")";
 }
 
 Html both_clocks(const Viewer& viewer, WallTime t) {

@@ -2,6 +2,7 @@
 
 #include "protocol/circle/bodies.hpp"
 
+#include "protocol/event/checked_body.hpp"
 #include "protocol/event/pairing_bodies.hpp"
 #include "protocol/event/station_bodies.hpp"
 #include "protocol/event/study_bodies.hpp"
@@ -18,7 +19,7 @@ using EveryBody = Of<Body, EventHeader, CardBody, ClubRowBody, PairingBody, Assi
                      KnownDateBody, PracticeAnswerBody, DeviceCertificate, FoundBody, AdmitBody, CertifyBody,
                      SetRoleBody, RemoveBody, ExtendCutBody, RotateBody, LeaveBody, RevokeBody, ConsentBody,
                      PaperBoxBody, TakeBackBody, MockResultBody, ExplanationBody, StudyShareBody, ExamTryBody,
-                     AmendContactBody, StrikeContactBody, StationBody, PairingWishBody, PairingReviewBody>;
+                     AmendContactBody, StrikeContactBody, StationBody, PairingWishBody, PairingReviewBody, CheckedBody>;
 
 template <class... T>
 struct All {

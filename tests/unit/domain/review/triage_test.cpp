@@ -183,3 +183,34 @@ TEST_CASE("equal scores are settled by the longer time in the stage, then by id"
     b.days_in_stage = 5;
     CHECK(order_of(triage(std::vector<TriageFacts>{c, a, b}, {}, today)) == "bac");
 }
+
+TEST_CASE("a line says what alone would be enough for nothing to stand out") {
+    TriageFacts waiting = person("a");
+    waiting.waiting_days = 8;
+    CHECK(line_of(waiting).falls_out_if == std::vector<std::string>{"the question were answered"});
+    waiting.without_mentor = true;
+    CHECK(line_of(waiting).falls_out_if.empty());  // each alone leaves ten points
+}
+
+TEST_CASE("news takes somebody off the list only if the weeks before were not too quiet") {
+    TriageFacts quiet = person("a");
+    quiet.active_days_recent = 5;
+    quiet.days_since_active = 12;
+    REQUIRE_FALSE(line_of(quiet).reasons.empty());
+    CHECK(line_of(quiet).falls_out_if == std::vector<std::string>{"there were any news of them"});
+    CHECK(line_of(silent("b")).falls_out_if.empty());
+}
+
+TEST_CASE("where nothing stands out nothing has to be put right") {
+    CHECK(line_of(person("a")).falls_out_if.empty());
+}
+
+TEST_CASE("little news of late is said as such, not as a quiet that has just begun") {
+    TriageFacts less = person("a");
+    less.active_days_recent = 1;
+    less.days_since_active = 3;
+    const TriageLine line = line_of(less);
+    REQUIRE(line.reasons.size() == 1);
+    CHECK(line.reasons[0].sentence == "News on 1 day of the last 21, less than is usual for this person.");
+    CHECK(line_of(silent("b")).reasons.at(0).sentence == "Quiet for 30 days, which is unusual for this person.");
+}

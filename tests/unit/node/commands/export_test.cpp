@@ -15,6 +15,7 @@
 #include "node/commands/plain_text.hpp"
 #include "node/commands/stations.hpp"
 #include "node/commands/study.hpp"
+#include "protocol/event/checked_body.hpp"
 #include "protocol/event/kinds.hpp"
 #include "protocol/event/station_bodies.hpp"
 #include "protocol/event/study_bodies.hpp"
@@ -230,7 +231,8 @@ TEST_CASE("every kind of event has a word and names for all its fields") {
                                     as_exported<ExplanationBody>(kind::explanation),
                                     as_exported<StudyShareBody>(kind::study_share),
                                     as_exported<ExamTryBody>(kind::exam_try),
-                                    as_exported<StationBody>(kind::station)};
+                                    as_exported<StationBody>(kind::station),
+                                    as_exported<CheckedBody>(kind::checked_on)};
     for (const nlohmann::json& line : lines) {
         CAPTURE(line.dump());
         CHECK_FALSE(line.at("kind").get<std::string>().starts_with("kind "));

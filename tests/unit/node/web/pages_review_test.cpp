@@ -69,3 +69,65 @@ TEST_CASE("The year is one page of counts") {
     CHECK(has(page, "Made their first contact: fewer than five."));
     CHECK_FALSE(has(page, "Nadia"));
 }
+
+namespace {
+
+// Ana waits for an answer, so that the list names her.
+struct Waiting : ReviewClub {
+    MemberNode& ben = enter("Ben", protocol::MemberRole::mentor);
+    MemberNode& ana = newcomer("Ana", asking());
+    PagesOf pages{olga};
+
+    protocol::ClubRowBody asking() {
+        protocol::ClubRowBody out = row();
+        out.mentor = ben.id();
+        out.help_topic = "tone";
+        out.help_since = today() + -10;
+        return out;
+    }
+};
+
+}  // namespace
+
+TEST_CASE("A line of the review says what alone would take it off the list") {
+    Waiting w;
+    CHECK(has(w.pages.body("/club"), "Would fall out of the list if the question were answered."));
+}
+
+TEST_CASE("One press notes that somebody was asked, and takes them off the list") {
+    Waiting w;
+    const std::string said = w.pages.follow(w.pages.send(w.pages.form("/club", "/club/asked")));
+    CHECK(has(said, "Ana was asked on 2026-03-02 and is fine"));
+    CHECK(has(said, "Asked lately, and fine: Ana (on the list again from 2026-03-16)."));
+    CHECK_FALSE(has(said, "Would fall out of the list"));
+}
+
+TEST_CASE("The hand-over names what is open, and a name that fits nobody comes back with its sentence") {
+    Waiting w;
+    const std::string page = w.pages.body("/club/handover");
+    CHECK(has(page, "<strong>Ana</strong>: tone, asked 10 days ago, with Ben"));
+    CHECK(has(page, "Officers: Olga."));
+    PageForm form = w.pages.form("/club/handover", "/club/officer");
+    form.set("seat-who", "Nobody");
+    const auto refused = w.pages.send(form);
+    CHECK(refused.status == 404);
+    CHECK(has(refused.body, "value=\"Nobody\""));
+    form.set("seat-who", "Ben");
+    CHECK(has(w.pages.follow(w.pages.send(form)), "Ben is an officer now."));
+    CHECK(has(w.pages.body("/club/handover"), "Officers: Ben, Olga."));
+}
+
+TEST_CASE("Old records are listed and taken off with one press") {
+    Waiting w;
+    CHECK(has(w.pages.body("/club/old"), "There are no old records here."));
+    w.clock.to("2028-01-01T12:00Z");
+    CHECK(has(w.pages.body("/club/old"), "the consent is over"));
+    const std::string said = w.pages.follow(w.pages.send(w.pages.form("/club/old", "/club/old")));
+    CHECK(has(said, "Removed from this node: 1 record of 1 person."));
+    CHECK(has(said, "There are no old records here."));
+}
+
+TEST_CASE("What officers hand over is not shown to anybody else") {
+    Cast cast;
+    for (const char* page : {"/club/handover", "/club/old"}) CHECK(cast.mentors.get(page).status == 403);
+}

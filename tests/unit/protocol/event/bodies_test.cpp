@@ -5,6 +5,7 @@
 
 #include <doctest/doctest.h>
 
+#include "protocol/event/checked_body.hpp"
 #include "protocol/event/station_bodies.hpp"
 #include "protocol/event/study_bodies.hpp"
 #include "protocol/sync/messages.hpp"
@@ -13,13 +14,14 @@
 using namespace ladderline;
 using namespace ladderline::protocol;
 
-#define EVERY_TYPE                                                                                                   \
-    Body, EventHeader, LogOpening, CardBody, ClubRowBody, PairingBody, AssignBody, TickBody, SignBody, WithdrawBody, \
-        SetAsideBody, MeetBody, MeetOutcomeBody, ContactBody, NoteBody, AskBody, TouchBody, KnownDateBody,           \
-        AmendContactBody, StrikeContactBody, PracticeAnswerBody, StudyShareBody, ExamTryBody, StationBody,           \
-        DeviceCertificate, FoundBody, AdmitBody, CertifyBody, SetRoleBody, RemoveBody, HelloMessage, AnswerMessage,  \
-        ChangesMessage, TreeMessage, RunMessage, NeedMessage, ProbeMessage, ProofMessage, DoneMessage, SameMessage,  \
-        AgainMessage, AckMessage, GrantMessage, JoinMessage, WelcomeMessage, ReturnMessage, ReturnedMessage
+#define EVERY_TYPE                                                                                                    \
+    Body, EventHeader, LogOpening, CardBody, ClubRowBody, PairingBody, AssignBody, TickBody, SignBody, WithdrawBody,  \
+        SetAsideBody, MeetBody, MeetOutcomeBody, ContactBody, NoteBody, AskBody, TouchBody, KnownDateBody,            \
+        AmendContactBody, StrikeContactBody, PracticeAnswerBody, StudyShareBody, ExamTryBody, StationBody,            \
+        CheckedBody, DeviceCertificate, FoundBody, AdmitBody, CertifyBody, SetRoleBody, RemoveBody, HelloMessage,     \
+        AnswerMessage, ChangesMessage, TreeMessage, RunMessage, NeedMessage, ProbeMessage, ProofMessage, DoneMessage, \
+        SameMessage, AgainMessage, AckMessage, GrantMessage, JoinMessage, WelcomeMessage, ReturnMessage,              \
+        ReturnedMessage
 
 TEST_CASE_TEMPLATE("a value comes back from its bytes as it was", T, EVERY_TYPE) {
     test::SeededRandom random(11);

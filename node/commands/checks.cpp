@@ -1,0 +1,61 @@
+#include "node/commands/checks.hpp"
+
+#include <algorithm>
+
+#include "node/domain/review/triage.hpp"
+#include "protocol/event/checked_body.hpp"
+#include "protocol/event/kinds.hpp"
+
+namespace ladderline::node {
+
+using namespace protocol;
+
+Result<std::vector<CheckView>> checks(Context& context, const CircleId& club) {
+    std::vector<CheckView> out;
+    TRY(context.db.query(
+        "SELECT author.member, shown.payload FROM shown JOIN author USING (log_ref) WHERE shown.circle = ?1 AND "
+        "shown.kind = ?2 AND shown.seq BETWEEN author.seq_min AND author.seq_max AND author.role IN (?3, ?4)",
+        [&](const store::sqlite::Row& row) {
+            const auto body = read_payload<CheckedBody>(row.blob(1));
+            if (body) out.push_back({body->newcomer, row.fixed<MemberId>(0), body->day});
+        },
+        club, kind::checked_on, MemberRole::officer, MemberRole::mentor));
+    std::sort(out.begin(), out.end(), [](const CheckView& a, const CheckView& b) {
+        return std::tie(a.day, a.newcomer, a.by) < std::tie(b.day, b.newcomer, b.by);
+    });
+    return out;
+}
+
+std::optional<Day> asked_lately(const std::vector<CheckView>& all, const MemberId& newcomer, const ClubRowBody& row,
+                                Day day) {
+    std::optional<Day> last;
+    for (const CheckView& check : all) {
+        const bool lately = check.day <= day && days_between(check.day, day) < domain::hush_after_answer_days;
+        if (check.newcomer == newcomer && lately) last = check.day;
+    }
+    return last && row.help_since && *row.help_since > *last ? std::nullopt : last;
+}
+
+Result<Done> note_checked(Context& context, std::string_view newcomer, std::optional<Day> day) {
+    TRY(const CircleView club, own_circle(context, CircleKind::club));
+    TRY(const PersonView me, myself(context, club.id));
+    if (me.role != MemberRole::officer && me.role != MemberRole::mentor) {
+        return Error{Fault::refused,
+                     "Officers and mentors of the club note whom they asked; nothing was written down."};
+    }
+    TRY(const PersonView person, find_person(context, club.id, newcomer));
+    if (person.role != MemberRole::newcomer) {
+        return Error{Fault::refused, person.name + " is no newcomer of the club; nothing was written down."};
+    }
+    const Day asked = day.value_or(context.today());
+    if (asked > context.today()) {
+        return Error{Fault::bad_input, to_iso(asked) + " has not come yet; nothing was written down."};
+    }
+    TRY(const EventId id, say(context, club.id, kind::checked_on, codec::encode(CheckedBody{person.id, asked})));
+    return Done{person.name + " was asked on " + to_iso(asked) + " and is fine; the list leaves them in peace until " +
+                    to_iso(asked + domain::hush_after_answer_days) +
+                    ", unless they ask for something. The club sees the day and no more.",
+                id};
+}
+
+}  // namespace ladderline::node

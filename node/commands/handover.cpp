@@ -1,0 +1,184 @@
+#include "node/commands/handover.hpp"
+
+#include <algorithm>
+
+#include "node/commands/review_questions.hpp"
+#include "node/domain/licence/clocks.hpp"
+#include "protocol/event/kinds.hpp"
+#include "store/circles/circle_model.hpp"
+#include "store/sqlite/transaction.hpp"
+
+namespace ladderline::node {
+namespace {
+
+using namespace protocol;
+
+constexpr std::int32_t review_near_days = 30;
+
+using Pair = std::pair<MemberId, MemberId>;  // newcomer, mentor
+
+// Pairs that stand although `without` were no officer any more.
+Result<std::map<Pair, Day>> standing_without(Context& context, const ClubPeople& people, const MemberId& without) {
+    std::map<Pair, PairingBody> latest;
+    TRY(context.db.query(
+        "SELECT newcomer, mentor, step, day, author.member FROM pairing JOIN author USING (log_ref) "
+        "WHERE pairing.circle = ?1 AND pairing.seq BETWEEN author.seq_min AND author.seq_max AND (author.role = ?2 OR "
+        "author.member = pairing.newcomer OR author.member = pairing.mentor) "
+        "ORDER BY pairing.said, pairing.count, pairing.id",
+        [&](const store::sqlite::Row& row) {
+            const PairingBody body{row.fixed<MemberId>(0), row.fixed<MemberId>(1),
+                                   static_cast<PairingStep>(row.integer(2)),
+                                   Day{static_cast<std::int32_t>(row.integer(3))}};
+            const auto by = row.fixed<MemberId>(4);
+            if (by != without || by == body.newcomer || by == body.mentor) latest[{body.newcomer, body.mentor}] = body;
+        },
+        people.club.id, MemberRole::officer));
+    std::map<Pair, Day> out;
+    for (const auto& [pair, body] : latest) {
+        const bool both_here = people.all.contains(pair.first) && people.all.contains(pair.second);
+        if (body.step == PairingStep::agreed && both_here) out[pair] = body.day;
+    }
+    return out;
+}
+
+Result<int> pairs_on_my_word(Context& context, const ClubPeople& people) {
+    TRY(const auto others, standing_without(context, people, people.me.id));
+    return static_cast<int>(std::count_if(people.standing.begin(), people.standing.end(), [&](const PairingView& pair) {
+        return !others.contains({pair.newcomer, pair.mentor});
+    }));
+}
+
+std::vector<OpenMatter> open_asks(const ClubPeople& people, Day today) {
+    std::vector<OpenMatter> out;
+    for (const ClubNewcomer& newcomer : people.newcomers) {
+        if (!newcomer.row || !newcomer.row->row.help_since) continue;
+        const ClubRowBody& row = newcomer.row->row;
+        out.push_back({newcomer.person.name,
+                       row.help_topic + ", asked " + days_words(std::max(0, days_between(*row.help_since, today))) +
+                           " ago" + (newcomer.mentor ? ", with " + people.name_of(*newcomer.mentor) : ", no mentor"),
+                       row.help_since});
+    }
+    std::stable_sort(out.begin(), out.end(), [](auto& a, auto& b) { return a.day < b.day; });
+    return out;
+}
+
+std::vector<OpenMatter> minors_of(Context& context, const ClubPeople& people) {
+    std::vector<OpenMatter> out;
+    for (const ClubNewcomer& newcomer : people.newcomers) {
+        if (!newcomer.is_minor) continue;
+        const auto adults = adults_on_path(context, newcomer);
+        std::string sentence = adults ? "Guardian and second adult are on the path." : adults.error().sentence();
+        std::optional<Day> day;
+        if (newcomer.row) {
+            day = newcomer.row->row.consent_until;
+            sentence += " Consent to the club's list until " + to_iso(*day) + ".";
+        }
+        out.push_back({newcomer.person.name, sentence, day});
+    }
+    return out;
+}
+
+std::vector<OpenMatter> reviews_due(const ClubPeople& people, Day today) {
+    const domain::Clocks& clocks = domain::shipped_clocks();
+    std::vector<OpenMatter> out;
+    for (const PairingView& pair : people.standing) {
+        for (const std::int32_t after : {clocks.review_1_days, clocks.review_2_days, clocks.review_3_days}) {
+            const Day day = pair.day + after;
+            if (std::abs(days_between(today, day)) > review_near_days) continue;
+            out.push_back({people.name_of(pair.newcomer) + " and " + people.name_of(pair.mentor),
+                           "paired for " + days_words(after) + " on " + to_iso(day), day});
+        }
+    }
+    std::stable_sort(out.begin(), out.end(), [](auto& a, auto& b) { return a.day < b.day; });
+    return out;
+}
+
+Result<EventId> set_role(Context& context, const CircleView& club, const MemberId& member, MemberRole role) {
+    TRY(const CircleState state, store::CircleModel::state_of(context.db, club.id));
+    TRY(may_set_role(state, context.me.id(), member, role));
+    const SetRoleBody body{member, role, state.members.at(member).level};
+    return say(context, club.id, kind::set_role, codec::encode(body));
+}
+
+}  // namespace
+
+Result<OpenMatters> open_matters(Context& context) {
+    TRY(const ClubPeople people, club_people(context));
+    TRY(const Review all, review(context));
+    const Day today = context.today();
+    OpenMatters out;
+    out.club = people.club.name;
+    for (const auto& [id, person] : people.all) {
+        if (person.role == MemberRole::officer) out.officers.push_back(person.name);
+    }
+    std::sort(out.officers.begin(), out.officers.end());
+    for (const ReviewPin& pin : all.pinned) out.dates.push_back({pin.name, pin.sentence, pin.day});
+    out.asks = open_asks(people, today);
+    out.minors = minors_of(context, people);
+    out.reviews = reviews_due(people, today);
+    out.standing_pairs = static_cast<int>(people.standing.size());
+    TRY(out.on_my_word, pairs_on_my_word(context, people));
+    out.unknown = all.unknown;
+    out.as_of = all.as_of;
+    return out;
+}
+
+Result<Done> make_officer(Context& context, std::string_view who) {
+    TRY(const ClubPeople people, club_people(context));
+    TRY(const PersonView person, find_person(context, people.club.id, who));
+    if (person.role == MemberRole::officer) {
+        return Error{Fault::refused, person.name + " is an officer already; nothing was changed."};
+    }
+    if (person.is_minor) {
+        return Error{Fault::refused,
+                     person.name + " is under 18; an officer's seat is an adult's. Nothing was changed."};
+    }
+    TRY(const EventId id, set_role(context, people.club, person.id, MemberRole::officer));
+    return Done{
+        person.name +
+            " is an officer now. Give them 'ladderline handover' printed; once both nodes have synced they take "
+            "the pairs over with 'ladderline handover --take', and then you may step down.",
+        id};
+}
+
+Result<Done> take_over_pairs(Context& context) {
+    TRY(const ClubPeople people, club_people(context));
+    std::vector<store::NewEvent> events;
+    for (const PairingView& pair : people.standing) {
+        const PairingBody body{pair.newcomer, pair.mentor, PairingStep::agreed, pair.day};
+        events.push_back({people.club.id, kind::pairing, codec::encode(body)});
+    }
+    if (events.empty()) return Done{"No pair stands, so there is none to take over.", {}};
+    TRY(const auto ids, context.log.append(events, context.now()));
+    context.news(people.club.id);
+    return Done{"Taken over: " + std::to_string(events.size()) + (events.size() == 1 ? " pair" : " pairs") +
+                    ", each with its own day.",
+                ids.back()};
+}
+
+Result<Done> step_down(Context& context, MemberRole seat) {
+    TRY(const ClubPeople people, club_people(context));
+    if (seat != MemberRole::mentor && seat != MemberRole::second_adult) {
+        return Error{Fault::bad_input, "An officer goes on as mentor or second-adult; nothing was changed."};
+    }
+    const auto officers = std::count_if(people.all.begin(), people.all.end(),
+                                        [](auto& one) { return one.second.role == MemberRole::officer; });
+    if (officers == 1) {
+        return Error{Fault::refused,
+                     "You are this club's only officer: give somebody the seat first, with 'ladderline handover --to "
+                     "NAME'. Nothing was changed."};
+    }
+    TRY(const int resting, pairs_on_my_word(context, people));
+    if (resting > 0) {
+        return Error{Fault::refused, std::to_string(resting) + (resting == 1 ? " pair rests" : " pairs rest") +
+                                         " on your word alone and would fall with it: let another officer take them "
+                                         "over with 'ladderline handover --take', and sync. Nothing was changed."};
+    }
+    TRY(const EventId id, set_role(context, people.club, people.me.id, seat));
+    return Done{"You are no officer of " + people.club.name +
+                    " any more, with thanks. What your node holds of its list stays there; the review is for the "
+                    "officers.",
+                id};
+}
+
+}  // namespace ladderline::node
