@@ -13,7 +13,7 @@ namespace ladderline::node {
 class ClubModel : public store::ReadModel {
 public:
     std::string name() const override { return "club"; }
-    std::int64_t version() const override { return 6; }
+    std::int64_t version() const override { return 7; }
     std::vector<std::string> tables() const override { return {"shown", "shown_latest", "pairing", "touch"}; }
     Result<void> reset(store::sqlite::Database& db) override;
     Result<void> apply(store::sqlite::Database& db, const store::OpenedEvent& event) override;
