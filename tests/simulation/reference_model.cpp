@@ -260,7 +260,8 @@ Result<Rows> page_shown(Node& node, const CircleId& circle, std::uint16_t kind) 
 Result<Rows> page_stories(Node& node, const CircleId& circle) {
     Rows out;
     TRY(const auto all, node::row_stories(node.db(), circle));
-    for (const auto& [member, story] : all) {
+    for (const auto& [member, told] : all) {
+        const node::RowStory& story = told.story;
         std::string stages;
         for (const auto& run : story.runs) stages += " " + run.stage + "," + text_of(run.said);
         out.emplace(key_of(member.view()), std::to_string(story.days) + stages + " " + text_of(story.contact_first) +
