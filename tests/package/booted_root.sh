@@ -12,7 +12,7 @@ fresh=$scratch/root
 outer=
 finish() {
     if [ -n "$outer" ]; then
-        kill "$outer" 2>/dev/null || true  # takes the whole namespace with it
+        kill -KILL "$outer" 2>/dev/null || true  # it hears nothing less, and takes the whole namespace with it
         wait "$outer" 2>/dev/null || true
     fi
     rm -rf --one-file-system "$scratch"
