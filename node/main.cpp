@@ -5,11 +5,13 @@
 #include <cstdio>
 #include <new>
 
+#include "node/app/build_facts.hpp"
 #include "node/app/courier_calls.hpp"
 #include "node/app/dialogue.hpp"
 #include "node/app/doors.hpp"
 #include "node/app/execute.hpp"
 #include "node/app/greetings.hpp"
+#include "node/app/guide.hpp"
 #include "node/app/home.hpp"
 #include "node/app/key_files.hpp"
 #include "node/app/machine.hpp"
@@ -136,7 +138,7 @@ int with_open_store(const cli::CommandLine& line, const std::filesystem::path& f
         return print_outcome(join_by_voice_once(home, env, *line.join, ask_whether_same), line.json);
     }
     if (line.join) return print_outcome(join_once(home, env, *line.join), line.json);
-    if (line.new_pages_address) {
+    if (line.new_pages_address || line.feed) {
         return print(to_answer(Error{Fault::not_found, "No node runs on this store; start it with 'ladderline run'."},
                                line.json));
     }
@@ -161,6 +163,7 @@ int run_command_line(const std::vector<std::string>& words) {
         std::printf("%s\n", line.help->c_str());
         return 0;
     }
+    if (line.version) return print(to_answer(build_facts(), line.json));
     line.practise_words = words;
     const auto folder = home_folder(line.home);
     if (!folder) return print(to_answer(folder.error(), line.json));
@@ -183,6 +186,7 @@ int run_command_line(const std::vector<std::string>& words) {
         return talked.value_or(0);
     }
     if (running.value()) return print(*running.value());
+    if (line.begin && line.begin_asks) return begin_by_guide(line, folder.value(), env);
     if (line.begin || line.begin_courier) return begin_here(line, folder.value(), env);
     if (line.recover) return recover_here(line, folder.value(), env);
     if (line.mend || line.restore_from) return with_closed_store(line, folder.value(), env);

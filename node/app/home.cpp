@@ -107,7 +107,9 @@ Result<std::unique_ptr<OpenHome>> with_owner(std::unique_ptr<OpenHome> home, Env
 Result<std::filesystem::path> home_folder(const std::optional<std::string>& given) {
     if (given) return std::filesystem::path(*given);
     if (const char* home = environment("LADDERLINE_HOME")) return std::filesystem::path(home);
-    if (const char* data = environment("XDG_DATA_HOME")) return std::filesystem::path(data) / "ladderline";
+    // The rule for these names: a path that is not absolute counts as none.
+    const char* data = environment("XDG_DATA_HOME");
+    if (data != nullptr && *data == '/') return std::filesystem::path(data) / "ladderline";
     if (const char* user = environment("HOME")) return std::filesystem::path(user) / ".local/share/ladderline";
     return Error{Fault::bad_input, "Say where the store is: --home FOLDER."};
 }

@@ -15,9 +15,11 @@
 #include "node/app/greetings.hpp"
 #include "node/app/node_host.hpp"
 #include "node/app/store_upkeep.hpp"
+#include "node/commands/feed.hpp"
 #include "node/commands/key_rotation.hpp"
 #include "node/net/courier_visits.hpp"
 #include "node/net/discovery.hpp"
+#include "node/net/interfaces.hpp"
 #include "node/net/join.hpp"
 #include "node/net/network.hpp"
 #include "node/web/guard.hpp"
@@ -117,7 +119,10 @@ private:
         TRY(const net::Address address, net::parse_address(options.listen));
         TRY(port_, network_.listen(address));
         const bool everywhere = address.host == "0.0.0.0" || address.host == "::";
-        if (invite_address_.empty()) invite_address_ = net::to_text({everywhere ? "127.0.0.1" : address.host, port_});
+        if (invite_address_.empty()) {
+            const std::string host = everywhere ? net::outward_address(io_).to_string() : address.host;
+            invite_address_ = net::to_text({host, port_});
+        }
         std::printf("Other nodes reach this one on port %u.\n", port_);
         if (options.nearby && address.host != "127.0.0.1" && address.host != "::1") call_out_nearby();
         return ok();
@@ -137,6 +142,8 @@ private:
     Result<void> open_pages(const cli::RunOptions& options) {
         TRY(const std::uint16_t port, server_.listen(options.page_port));
         guard_.emplace(web::GuardOptions{port, false, std::int64_t{60'000} * options.lock_minutes, 8}, env_.random);
+        TRY(auto secret, feed_secret(*home_.context));
+        guard_->allow_feed(std::move(secret));
         web::add_pages(router_, *home_.context, [this] { return invite_address_; });
         site_.emplace(*guard_, router_, hub_, env_.clock);
         site_->on_fault([](const std::string& path, const std::string& what) {
@@ -218,6 +225,10 @@ private:
             return to_answer(cli::Answer{guard_->start_address(), {{"address", guard_->start_address()}}},
                              command.json);
         }
+        if (command.feed) {
+            const Result<cli::Answer> said = feed(command.feed->what);
+            return said ? to_answer(said.value(), command.json) : to_answer(said.error(), command.json);
+        }
         if (command.keys) return answer_at_the_doors(command);
         if (command.run) return to_answer(Error{Fault::busy, "This store's node runs already."}, command.json);
         if (command.begin || command.begin_courier) {
@@ -242,6 +253,22 @@ private:
         ControlAnswer said = execute(command, *home_.context);
         network_.look_again();
         return said;
+    }
+
+    Result<cli::Answer> feed(cli::FeedRequest::What what) {
+        if (what == cli::FeedRequest::What::off) {
+            TRY(const Done done, shut_feed(*home_.context));
+            guard_->allow_feed({});
+            return cli::answer_of(done);
+        }
+        TRY(auto secret, open_feed(*home_.context, what == cli::FeedRequest::What::anew));
+        guard_->allow_feed(std::move(secret));
+        const std::string address = guard_->feed_address();
+        return cli::Answer{
+            "Give this address to a calendar program on this machine:\n" + address +
+                "\nWhoever knows it reads your dates here, and the program keeps what it has read, not "
+                "encrypted. Start the node with 'ladderline run --pages PORT', so that the address stays.",
+            {{"address", address}}};
     }
 
     ControlAnswer answer_at_the_doors(const cli::CommandLine& command) {

@@ -1,3 +1,5 @@
+#include <unistd.h>
+
 #include <CLI/CLI.hpp>
 
 #include "node/cli/command_line.hpp"
@@ -14,19 +16,23 @@ using protocol::MemberRole;
 void add_begin(CLI::App& app, CommandLine& out) {
     auto* sub = app.add_subcommand("begin", "Make your store: who you are, and what you begin as");
     auto request = std::make_shared<BeginRequest>();
-    auto seat = std::make_shared<std::string>("newcomer");
-    sub->add_option("--name", request->name, "What you want to be called")->required();
+    auto seat = std::make_shared<std::string>();
+    auto guide = std::make_shared<bool>(false);
+    sub->add_option("--name", request->name, "What you want to be called; without it you are asked step by step");
+    sub->add_flag("--guide", *guide, "Be asked step by step, also where the answers come from a script");
     sub->add_option("--as", *seat, "newcomer, mentor, guardian, second-adult or officer");
     sub->add_flag("--under-18", request->under_18, "A newcomer who is under 18");
     sub->add_option("--club", request->club, "An officer founds a club of this name");
     sub->add_option("--call", request->call_sign, "Your call sign, if you want it on your card");
     sub->add_option("--locator", request->locator, "Your locator; only four characters are ever shared");
     sub->add_option("--zone", request->zone, "Your time zone, such as America/New_York");
-    sub->callback([&out, request, seat] {
-        const auto role = parse_role(*seat);
+    sub->callback([&out, request, seat, guide] {
+        const auto role = parse_role(seat->empty() ? "newcomer" : *seat);
         if (!role) throw CLI::ValidationError(role.error().sentence());
         request->role = role.value();
         out.begin = *request;
+        out.begin_asks = *guide || (request->name.empty() && isatty(STDIN_FILENO) != 0);
+        out.begin_has_seat = !seat->empty();
     });
 }
 
@@ -51,6 +57,19 @@ void add_run(CLI::App& app, CommandLine& out) {
 void add_pages(CLI::App& app, CommandLine& out) {
     auto* sub = app.add_subcommand("pages", "A new address for the pages of a node that runs");
     sub->callback([&out] { out.new_pages_address = true; });
+}
+
+void add_feed(CLI::App& app, CommandLine& out) {
+    auto* sub = app.add_subcommand("feed", "Deadlines and arranged contacts for a calendar program on this machine");
+    auto anew = std::make_shared<bool>(false);
+    auto off = std::make_shared<bool>(false);
+    auto* other = sub->add_flag("--anew", *anew, "Another address; the former one leads nowhere");
+    sub->add_flag("--off", *off, "No feed any more")->excludes(other);
+    sub->callback([&out, anew, off] {
+        out.feed = FeedRequest{*off    ? FeedRequest::What::off
+                               : *anew ? FeedRequest::What::anew
+                                       : FeedRequest::What::show};
+    });
 }
 
 struct InviteDrawing {
@@ -222,6 +241,7 @@ void add_circle_commands(CLI::App& app, CommandLine& out) {
     add_begin(app, out);
     add_run(app, out);
     add_pages(app, out);
+    add_feed(app, out);
     add_invite(app, out);
     add_let_in(app, out);
     add_card(app, out);

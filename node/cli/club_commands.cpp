@@ -6,54 +6,10 @@
 #include "node/commands/handover.hpp"
 #include "node/commands/list_hits.hpp"
 #include "node/commands/old_records.hpp"
-#include "node/commands/pairing.hpp"
 #include "node/commands/review.hpp"
 
 namespace ladderline::node::cli {
 namespace {
-
-Answer proposal_answer(const PairProposal& p) {
-    std::vector<std::string> text{p.club + ": " + std::to_string(p.paired) + " of " + std::to_string(p.newcomers) +
-                                  " newcomers without a mentor could be paired; the officer decides."};
-    boost::json::array json;
-    for (const PairLine& line : p.lines) {
-        text.push_back(line.newcomer_name + " - " + (line.mentor ? line.mentor_name : "nobody yet"));
-        for (const std::string& part : line.parts) text.push_back("    " + part);
-        for (const std::string& other : line.next_best) text.push_back("    also: " + other);
-        if (!line.better_elsewhere.empty()) text.push_back("    " + line.better_elsewhere);
-        if (!line.mentor) {
-            for (const std::string& reason : line.reasons_not) text.push_back("    not: " + reason);
-        }
-        json.push_back({{"newcomer", line.newcomer_name}, {"mentor", line.mentor_name}, {"cost", line.cost}});
-    }
-    if (!p.note.empty()) text.push_back(p.note);
-    return {lines(text), std::move(json)};
-}
-
-struct PairOptions {
-    std::string newcomer;
-    std::string mentor;
-    bool end = false;
-};
-
-void add_pair(CLI::App& app, CommandLine& out) {
-    auto* sub = app.add_subcommand("pair", "Propose who could mentor whom, or agree or end a pairing");
-    auto o = std::make_shared<PairOptions>();
-    sub->add_option("newcomer", o->newcomer, "A newcomer of the club; the proposal without it");
-    sub->add_option("mentor", o->mentor, "The mentor");
-    sub->add_flag("--end", o->end, "The pairing ends; no reason needed");
-    sub->callback([&out, o] {
-        out.command = [o](Context& context) -> Result<Answer> {
-            if (o->newcomer.empty()) {
-                TRY(const PairProposal proposal, propose_pairs(context));
-                return proposal_answer(proposal);
-            }
-            TRY(const Done done,
-                o->end ? end_pair(context, o->newcomer, o->mentor) : agree_pair(context, o->newcomer, o->mentor));
-            return answer_of(done);
-        };
-    });
-}
 
 void add_names(std::vector<std::string>& text, const std::string& title, const std::vector<std::string>& names) {
     if (names.empty()) return;
@@ -328,7 +284,6 @@ void add_old_records(CLI::App& app, CommandLine& out) {
 }  // namespace
 
 void add_club_commands(CLI::App& app, CommandLine& out) {
-    add_pair(app, out);
     add_review(app, out);
     add_asked(app, out);
     add_handover(app, out);

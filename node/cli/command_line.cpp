@@ -3,6 +3,8 @@
 #include <CLI/CLI.hpp>
 #include <algorithm>
 
+#include "node/cli/command_tree.hpp"
+
 namespace ladderline::node::cli {
 namespace {
 
@@ -47,17 +49,17 @@ std::string one_sentence(const CLI::App& app, const CLI::ParseError& error) {
     return text + joint + " 'ladderline" + name + " --help'.";
 }
 
-}  // namespace
-
-bool wants_json(const std::vector<std::string>& words) {
-    return std::find(words.begin(), words.end(), "--json") != words.end();
+void add_papers(CLI::App& app, CommandLine& out) {
+    auto* page = app.add_subcommand("manual-page", "The manual page, for man");
+    page->group("");  // for whoever installs the program; not in the help
+    page->callback([&app, &out] { out.help = manual_page(command_tree(app), LADDERLINE_VERSION); });
+    auto* completion = app.add_subcommand("completion", "The completion of commands, for bash");
+    completion->group("");
+    completion->callback([&app, &out] { out.help = bash_completion(command_tree(app)); });
 }
 
-Result<CommandLine> parse_command_line(const std::vector<std::string>& words, const std::filesystem::path& folder) {
-    CommandLine out;
-    out.folder = folder;
-    CLI::App app{"Ladderline: a newcomer's way to the first contacts, and the people who help.", "ladderline"};
-    app.set_version_flag("--version", std::string("ladderline ") + LADDERLINE_VERSION);
+void add_everything(CLI::App& app, CommandLine& out) {
+    app.set_version_flag("--version", std::string(LADDERLINE_VERSION), "What this program is and was made of");
     app.require_subcommand(1);
     app.fallthrough();
     app.add_option("--home", out.home, "Folder of the store");
@@ -77,6 +79,8 @@ Result<CommandLine> parse_command_line(const std::vector<std::string>& words, co
     add_mock_commands(app, out);
     add_licence_commands(app, out);
     add_club_commands(app, out);
+    add_pair_commands(app, out);
+    add_pairing_commands(app, out);
     add_paper_commands(app, out);
     add_store_commands(app, out);
     add_key_commands(app, out);
@@ -86,12 +90,36 @@ Result<CommandLine> parse_command_line(const std::vector<std::string>& words, co
     add_exposure_commands(app, out);
     add_map_commands(app, out);
     add_search_commands(app, out);
+    add_papers(app, out);
+}
+
+constexpr const char* about = "Ladderline: a newcomer's way to the first contacts, and the people who help.";
+
+}  // namespace
+
+CommandText command_tree() {
+    CommandLine unused;
+    CLI::App app{about, "ladderline"};
+    add_everything(app, unused);
+    return command_tree(app);
+}
+
+bool wants_json(const std::vector<std::string>& words) {
+    return std::find(words.begin(), words.end(), "--json") != words.end();
+}
+
+Result<CommandLine> parse_command_line(const std::vector<std::string>& words, const std::filesystem::path& folder) {
+    CommandLine out;
+    out.folder = folder;
+    CLI::App app{about, "ladderline"};
+    add_everything(app, out);
     try {
         app.parse(std::vector<std::string>(words.rbegin(), words.rend()));
     } catch (const CLI::CallForHelp&) {
         out.help = chosen_of(app).help();
-    } catch (const CLI::CallForVersion& version) {
-        out.help = version.what();
+    } catch (const CLI::CallForVersion&) {
+        out.version = true;
+        out.json = wants_json(words);  // not read yet, where it stands behind
     } catch (const CLI::ParseError& error) {
         return Error{Fault::bad_input, one_sentence(app, error)};
     }

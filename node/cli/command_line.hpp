@@ -48,6 +48,12 @@ struct RecoverOptions {
     std::string peer;  // host:port of somebody who shares a circle
 };
 
+// The calendar feed of a running node.
+struct FeedRequest {
+    enum class What : std::uint8_t { show, anew, off };
+    What what = What::show;
+};
+
 struct CheckOptions {
     bool last = false;  // only what the last check found
 };
@@ -82,7 +88,10 @@ struct CommandLine {
 
     // Exactly one of these is set after a good parse.
     std::optional<std::string> help;  // to be printed, exit code 0
+    bool version = false;             // what the program is and was made of, to be printed
     std::optional<BeginRequest> begin;
+    bool begin_asks = false;      // with `begin`: step by step, because no name was given or the guide is wanted
+    bool begin_has_seat = false;  // with `begin`: it was said what they begin as
     std::optional<RunOptions> run;
     std::optional<JoinOptions> join;
     std::optional<GreetOptions> greet;
@@ -95,6 +104,7 @@ struct CommandLine {
     bool mend = false;
     std::optional<KeyRequest> keys;
     bool new_pages_address = false;
+    std::optional<FeedRequest> feed;
     // Set where an invite was asked for without an address: the running node fills in its own before the command runs.
     std::shared_ptr<std::string> invite_needs_address;
     bool practise_here = false;  // a dialogue on this terminal
@@ -125,6 +135,8 @@ void add_study_commands(CLI::App& app, CommandLine& out);
 void add_mock_commands(CLI::App& app, CommandLine& out);
 void add_licence_commands(CLI::App& app, CommandLine& out);
 void add_club_commands(CLI::App& app, CommandLine& out);
+void add_pair_commands(CLI::App& app, CommandLine& out);
+void add_pairing_commands(CLI::App& app, CommandLine& out);
 void add_paper_commands(CLI::App& app, CommandLine& out);
 void add_store_commands(CLI::App& app, CommandLine& out);
 void add_key_commands(CLI::App& app, CommandLine& out);

@@ -2,6 +2,7 @@
 
 #include "node/cli/command_line.hpp"
 #include "node/commands/paper.hpp"
+#include "node/commands/today.hpp"
 #include "node/commands/way.hpp"
 
 namespace ladderline::node::cli {
@@ -121,10 +122,45 @@ void add_next(CLI::App& app, CommandLine& out) {
     });
 }
 
+Answer today_answer(const Today& all) {
+    std::vector<std::string> text{"Today, " + to_iso(all.day) + ":"};
+    boost::json::array parts;
+    for (const TodayPart& part : all.parts) {
+        text.push_back((part.is_own ? "Your way" : part.name) + std::string(part.is_resting ? " (resting)" : ""));
+        boost::json::array lines_json;
+        for (const TodayLine& line : part.lines) {
+            const std::string word(to_word(line.kind));
+            const std::string days = line.day ? " (" + in_days(days_between(all.day, *line.day)) + ")" : "";
+            text.push_back("  " + word + ": " + line.sentence + days);
+            boost::json::object one{{"kind", word}, {"what", line.sentence}, {"day", nullptr}};
+            if (line.day) one["day"] = to_iso(*line.day);
+            lines_json.push_back(std::move(one));
+        }
+        if (part.lines.empty()) text.emplace_back("  Nothing is asked for today.");
+        parts.push_back({{"name", part.name},
+                         {"own", part.is_own},
+                         {"resting", part.is_resting},
+                         {"lines", std::move(lines_json)}});
+    }
+    if (all.parts.empty())
+        text.emplace_back("You share nobody's way yet; 'ladderline join CODE' with a newcomer's code.");
+    return {lines(text), {{"day", to_iso(all.day)}, {"ways", std::move(parts)}}};
+}
+
+void add_today(CLI::App& app, CommandLine& out) {
+    app.add_subcommand("today", "The day at a glance: your way, and those of your newcomers")->callback([&out] {
+        out.command = [](Context& context) -> Result<Answer> {
+            TRY(const Today all, today(context));
+            return today_answer(all);
+        };
+    });
+}
+
 }  // namespace
 
 void add_way_commands(CLI::App& app, CommandLine& out) {
     add_next(app, out);
+    add_today(app, out);
     add_view(app, out, "waiting", "What is waited for, with the days left", waiting_answer);
     auto* sub = app.add_subcommand("way", "The whole way, stage by stage");
     auto who = std::make_shared<std::string>();

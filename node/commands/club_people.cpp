@@ -1,6 +1,7 @@
 #include "node/commands/club_people.hpp"
 
 #include <algorithm>
+#include <set>
 
 #include "node/commands/way.hpp"
 #include "protocol/event/kinds.hpp"
@@ -16,8 +17,7 @@ bool is_over(const ClubRowBody& row, Day today) {
 }
 
 Result<void> load_rows(Context& context, ClubPeople& people) {
-    TRY(const auto newest, shown(context.db, people.club.id, kind::club_row));
-    TRY(auto stories, row_stories(context.db, people.club.id));
+    TRY(auto told, row_stories(context.db, people.club.id));
     TRY(const auto carded, first_shown(context.db, people.club.id, kind::card));
     std::map<MemberId, ClubNewcomer*> by_id;
     for (ClubNewcomer& newcomer : people.newcomers) by_id[newcomer.person.id] = &newcomer;
@@ -28,33 +28,38 @@ Result<void> load_rows(Context& context, ClubPeople& people) {
     for (const auto& [id, said] : carded) {
         if (const auto found = by_id.find(id); found != by_id.end()) seen(*found->second, said);
     }
-    for (const ShownView& view : newest) {
-        const auto row = read_payload<ClubRowBody>(view.payload);
+    for (auto& [by, rows] : told) {
+        const auto row = rows.newest ? read_payload<ClubRowBody>(rows.newest->payload) : std::nullopt;
         if (!row) continue;
-        const auto story = stories.find(view.by);
-        const auto found = by_id.find(view.by);
+        const auto found = by_id.find(by);
         if (found == by_id.end()) {
-            const bool is_former = !people.all.contains(view.by) && story != stories.end();
-            if (is_former && !is_over(*row, context.today())) people.former.push_back(std::move(story->second));
+            const bool is_former = !people.all.contains(by);
+            if (is_former && !is_over(*row, context.today())) people.former.push_back(std::move(rows.story));
             continue;
         }
         ClubNewcomer& newcomer = *found->second;
         newcomer.is_minor = newcomer.is_minor || row->is_minor;
         newcomer.is_consent_over = is_over(*row, context.today());
-        if (newcomer.is_consent_over || story == stories.end()) continue;
-        newcomer.row = RowWrite{view.said, *row};
+        if (newcomer.is_consent_over) continue;
+        newcomer.row = RowWrite{rows.newest->said, *row};
         newcomer.is_resting = newcomer.is_resting || row->resting;
-        newcomer.story = std::move(story->second);
+        newcomer.story = std::move(rows.story);
         seen(newcomer, newcomer.story.first_said);
     }
     return ok();
 }
 
-void load_mentors(ClubPeople& people) {
+// By a pairing that stands, else by the row, unless the club knows that they are not together any more.
+void load_mentors(ClubPeople& people, const std::vector<PairingView>& pairs) {
+    std::set<std::pair<MemberId, MemberId>> over;
+    for (const PairingView& pair : pairs) {
+        if (pair.step == PairingStep::ended) over.insert({pair.newcomer, pair.mentor});
+    }
     std::map<MemberId, MemberId> paired;
     for (const PairingView& pair : people.standing) paired[pair.newcomer] = pair.mentor;
     for (ClubNewcomer& newcomer : people.newcomers) {
-        if (newcomer.row) newcomer.mentor = newcomer.row->row.mentor;
+        const auto by_row = newcomer.row ? newcomer.row->row.mentor : std::nullopt;
+        if (by_row && !over.contains({newcomer.person.id, *by_row})) newcomer.mentor = by_row;
         if (const auto pair = paired.find(newcomer.person.id); pair != paired.end()) newcomer.mentor = pair->second;
         if (newcomer.mentor) people.carries[*newcomer.mentor] += 1;
     }
@@ -90,7 +95,7 @@ Result<ClubPeople> club_people(Context& context) {
         if (pair.step == PairingStep::agreed && both_here) out.standing.push_back(pair);
     }
     TRY(load_rows(context, out));
-    load_mentors(out);
+    load_mentors(out, pairs);
     return out;
 }
 

@@ -6,6 +6,7 @@
 #include "protocol/circle/bodies.hpp"
 #include "protocol/event/checked_body.hpp"
 #include "protocol/event/kinds.hpp"
+#include "protocol/event/pairing_bodies.hpp"
 #include "protocol/event/station_bodies.hpp"
 #include "protocol/event/study_bodies.hpp"
 
@@ -56,6 +57,12 @@ FIELD_NAMES(ExamTryBody, "element", "day", "undone")
 FIELD_NAMES(WorkedOut, "day", "rules", "informed_mm", "anybody_mm")
 FIELD_NAMES(StationBody, "name", "antenna", "place", "frequency_hz", "peak_mw", "mode", "on_ms", "off_ms", "loss_mdb",
             "gain_mdb", "reflection_milli", "distance_mm", "height_mm", "worked", "gone")
+FIELD_NAMES(KeptApart, "newcomer", "mentor")
+FIELD_NAMES(ClearedAdult, "who", "until", "beside")
+FIELD_NAMES(FurtherWish, "what", "value")
+FIELD_NAMES(PairingWishBody, "languages", "km_max", "remote", "written", "goals", "would_like", "apart", "cleared",
+            "further")
+FIELD_NAMES(PairingReviewBody, "newcomer", "mentor", "word", "after_days", "day", "next", "thanks")
 FIELD_NAMES(DeviceCertificate, "member", "device", "noise", "box", "label", "by_member", "by_device")
 FIELD_NAMES(FoundBody, "circle_kind", "name", "role", "level", "founder_name", "founder_is_minor", "device")
 FIELD_NAMES(AdmitBody, "member", "role", "level", "name", "is_minor", "devices")
@@ -205,6 +212,8 @@ constexpr Kind kinds[] = {
     {kind::study_share, "study_share", body_json<StudyShareBody>},
     {kind::exam_try, "exam_try", body_json<ExamTryBody>},
     {kind::station, "station", body_json<StationBody>},
+    {kind::pairing_wish, "pairing_wish", body_json<PairingWishBody>},
+    {kind::pairing_review, "pairing_review", body_json<PairingReviewBody>},
     {kind::checked_on, "checked_on", body_json<CheckedBody>},
 };
 

@@ -1,13 +1,11 @@
-// The proposal of pairs: people's cards and rows go in, reasons come out.
+// The proposal of pairs in words, and what else could be done.
+
+#include "node/commands/pair_proposal.hpp"
 
 #include <algorithm>
 #include <cmath>
 
-#include "node/commands/club_people.hpp"
-#include "node/commands/meetings.hpp"
-#include "node/commands/pairing.hpp"
-#include "node/domain/pairing/candidates.hpp"
-#include "node/domain/radio/path.hpp"
+#include "node/domain/pairing/exchange.hpp"
 
 namespace ladderline::node {
 namespace {
@@ -15,156 +13,7 @@ namespace {
 using namespace protocol;
 using domain::CostPart;
 using domain::WhyNot;
-
-constexpr std::int32_t pairing_days = 365;  // a clearance must hold so long
-constexpr std::int32_t weeks_ahead = 4;
-constexpr std::string_view any_language = "not held";  // cards name no language, so that all are taken as alike
-
-domain::ClassRank rank_of(const std::optional<CardBody>& card) {
-    if (!card || card->licence_class.empty()) return domain::ClassRank::none;
-    switch (card->licence_class.front()) {
-        case 'N':
-            return domain::ClassRank::novice;
-        case 'T':
-            return domain::ClassRank::technician;
-        case 'G':
-            return domain::ClassRank::general;
-        case 'A':
-            return domain::ClassRank::advanced;
-        case 'E':
-            return domain::ClassRank::extra;
-        default:
-            return domain::ClassRank::none;
-    }
-}
-
-std::vector<std::string> as_set(std::vector<std::string> values) {
-    std::sort(values.begin(), values.end());
-    values.erase(std::unique(values.begin(), values.end()), values.end());
-    return values;
-}
-
-// What the pair's facts are worked out from.
-struct Whereabouts {
-    std::optional<std::vector<domain::TimeSpan>> times;  // over the next weeks; none: no weekly times, or no zone
-    std::optional<domain::Position> place;
-};
-
-Whereabouts whereabouts_of(const PersonView& person, Day today) {
-    Whereabouts out;
-    if (!person.card) return out;
-    if (!person.card->windows.empty()) {
-        auto spans = domain::to_instants(availability(person), today, weeks_ahead * 7);
-        if (spans) out.times = std::move(spans).value();
-    }
-    const auto locator = domain::Locator::parse(person.card->locator);
-    if (locator) out.place = locator.value().centre();
-    return out;
-}
-
-domain::PairFacts facts_of(const Whereabouts& a, const Whereabouts& b) {
-    domain::PairFacts out;
-    if (a.times && b.times) {
-        std::int64_t minutes = 0;
-        for (const domain::TimeSpan& span : domain::common_spans(*a.times, *b.times, 1)) minutes += span.minutes();
-        out.weekly_common_minutes = static_cast<double>(minutes) / weeks_ahead;
-    }
-    if (a.place && b.place) out.distance_km = domain::shortest_way(*a.place, *b.place).distance_km();
-    return out;
-}
-
-// Everyone in the numbers of the pairing problem.
-struct Tables {
-    const ClubPeople& people;
-    std::vector<const ClubNewcomer*> newcomers;  // in the order in which they are served
-    std::vector<const PersonView*> mentors;
-    std::vector<domain::PairingNewcomer> newcomer_facts;
-    std::vector<domain::PairingMentor> mentor_facts;
-    std::vector<Whereabouts> newcomer_places;
-    std::vector<Whereabouts> mentor_places;
-    domain::PairingTable table;
-    domain::Assignment assignment;
-
-    domain::PairFacts facts(std::size_t newcomer, std::size_t mentor) const {
-        return facts_of(newcomer_places[newcomer], mentor_places[mentor]);
-    }
-    const std::string& mentor_name(std::uint32_t mentor) const { return mentors[mentor]->name; }
-};
-
-std::int32_t days_waiting(const ClubNewcomer& newcomer, Day today) {
-    std::optional<Day> since = newcomer.in_club_since;
-    if (newcomer.row && newcomer.row->row.help_since) since = newcomer.row->row.help_since;
-    return since ? std::max(0, days_between(*since, today)) : 0;
-}
-
-domain::PairingNewcomer pairing_newcomer(const ClubNewcomer& newcomer, bool adults_are_there, Day today) {
-    domain::PairingNewcomer out;
-    out.id = to_hex(newcomer.person.id.view());
-    out.days_waiting = days_waiting(newcomer, today);
-    out.class_held = rank_of(newcomer.person.card);
-    out.languages = {std::string(any_language)};
-    if (newcomer.person.card) {
-        out.bands_and_modes = as_set(newcomer.person.card->bands);
-        out.goals = as_set(newcomer.person.card->topics);
-    }
-    if (newcomer.row && !newcomer.row->row.help_topic.empty() && out.goals.empty()) {
-        out.goals = {newcomer.row->row.help_topic};
-    }
-    out.is_minor = newcomer.is_minor;
-    if (newcomer.is_minor && adults_are_there) {
-        out.safeguards.guardian_consent_until = today + pairing_days;
-        out.safeguards.guardian_will_be_present = true;
-    }
-    return out;
-}
-
-domain::PairingMentor pairing_mentor(const ClubPeople& people, const PersonView& mentor) {
-    domain::PairingMentor out;
-    out.id = to_hex(mentor.id.view());
-    out.places = free_places_of(people, mentor);
-    out.class_held = rank_of(mentor.card);
-    out.control_class = out.class_held;
-    out.languages = {std::string(any_language)};
-    if (mentor.card) {
-        out.bands_and_modes = as_set(mentor.card->bands);
-        out.goals = as_set(mentor.card->topics);
-    }
-    return out;
-}
-
-void fill_newcomers(Context& context, Tables& tables) {
-    const Day today = context.today();
-    for (const ClubNewcomer& newcomer : tables.people.newcomers) {
-        if (newcomer.mentor || newcomer.is_resting) continue;
-        const bool adults_are_there = adults_on_path(context, newcomer).has_value();
-        tables.newcomer_facts.push_back(pairing_newcomer(newcomer, adults_are_there, today));
-    }
-    domain::sort_by_waiting(tables.newcomer_facts);
-    for (const domain::PairingNewcomer& facts : tables.newcomer_facts) {
-        for (const ClubNewcomer& newcomer : tables.people.newcomers) {
-            if (to_hex(newcomer.person.id.view()) != facts.id) continue;
-            tables.newcomers.push_back(&newcomer);
-            tables.newcomer_places.push_back(whereabouts_of(newcomer.person, today));
-        }
-    }
-}
-
-void solve(Context& context, Tables& tables) {
-    fill_newcomers(context, tables);
-    tables.mentors = mentors_of(tables.people);
-    for (const PersonView* mentor : tables.mentors) {
-        tables.mentor_facts.push_back(pairing_mentor(tables.people, *mentor));
-        tables.mentor_places.push_back(whereabouts_of(*mentor, context.today()));
-    }
-    domain::HardRules rules;
-    rules.today = context.today();
-    rules.pairing_ends = rules.today + pairing_days;
-    tables.table = domain::build_pairing(
-        tables.newcomer_facts, tables.mentor_facts, [&](std::size_t i, std::size_t j) { return tables.facts(i, j); },
-        rules);
-    tables.assignment = domain::solve_pairing(tables.table.problem);
-    ENSURE(domain::certificate_holds(tables.table.problem, tables.assignment));
-}
+using Tables = PairTables;
 
 std::string listed(const std::vector<std::string>& values, const std::string& if_none) {
     std::string out;
@@ -199,6 +48,7 @@ std::string part_in_words(const Tables& tables, std::size_t newcomer, std::size_
             if (b.class_held == domain::ClassRank::none) return "the mentor's is not on the card";
             return b.class_held > a.class_held ? "the mentor's is above" : "the mentor's is not above";
         case CostPart::language:
+            return common_languages(tables, newcomer, mentor);
         case CostPart::track_record:
             break;
     }
@@ -226,7 +76,7 @@ std::vector<std::string> parts_in_words(const Tables& tables, std::size_t newcom
 
 std::string in_words(const Tables& tables, const domain::Alternative& other, std::int32_t chosen_cost) {
     std::string out =
-        tables.mentor_name(other.mentor) + ": " + std::to_string(other.cost - chosen_cost) + " points more";
+        tables.mentors[other.mentor]->name + ": " + std::to_string(other.cost - chosen_cost) + " points more";
     std::vector<std::string> lacks;
     for (const CostPart part : other.lacks) lacks.emplace_back(shown_label(part));
     if (!lacks.empty()) out += ", for " + listed(lacks, "");
@@ -234,7 +84,7 @@ std::string in_words(const Tables& tables, const domain::Alternative& other, std
 }
 
 std::string in_words(const Tables& tables, const domain::BetterElsewhere& better, const std::string& newcomer) {
-    const std::string start = "The best for " + newcomer + " alone is " + tables.mentor_name(better.mentor) + ", ";
+    const std::string start = "The best for " + newcomer + " alone is " + tables.mentors[better.mentor]->name + ", ";
     if (better.fewer_paired > 0) return start + "but then somebody else would be left without a mentor.";
     return start + "whose places go to people for whom another mentor would cost more (" +
            std::to_string(better.price) + " points over all).";
@@ -245,74 +95,113 @@ std::string reason_in_words(const Tables& tables, std::size_t newcomer, std::uin
     if (reason == WhyNot::too_little_common_time && time_unknown) {
         const bool of_newcomer = !tables.newcomer_places[newcomer].times;
         return "Their common time is not known: weekly times or the time zone are missing on the card of " +
-               (of_newcomer ? tables.newcomers[newcomer]->person.name : tables.mentor_name(mentor)) + ".";
+               (of_newcomer ? tables.newcomers[newcomer]->person.name : tables.mentors[mentor]->name) + ".";
     }
     return std::string(domain::to_sentence(reason));
 }
 
-void fill_reasons_not(Context& context, const Tables& tables, std::size_t newcomer, PairLine& line) {
-    const auto adults = adults_on_path(context, *tables.newcomers[newcomer]);
-    if (!adults) line.reasons_not.push_back(adults.error().sentence());
+void fill_reasons_not(const Tables& tables, std::size_t newcomer, PairLine& line) {
+    const std::string& gate = tables.gate[newcomer];
+    if (!gate.empty()) line.reasons_not.push_back(gate);
+    const bool said_once = !gate.empty() && tables.second.may_be[newcomer].empty();
     const domain::Choices& choices = tables.table.choices[newcomer];
     for (const domain::RuledOut& out : choices.ruled_out) {
         std::string text;
         for (const WhyNot reason : out.reasons) {
             const bool is_safeguard = reason >= WhyNot::no_guardian_consent && reason <= WhyNot::mentor_clearance_ends;
-            if (is_safeguard && !adults) continue;  // said once for all mentors
+            if (is_safeguard && said_once) continue;
             text += " " + reason_in_words(tables, newcomer, out.mentor, reason);
         }
-        if (!text.empty()) line.reasons_not.push_back(tables.mentor_name(out.mentor) + ":" + text);
+        if (!text.empty()) line.reasons_not.push_back(tables.mentors[out.mentor]->name + ":" + text);
     }
     if (line.mentor) return;
     std::vector<std::string> full;
-    for (const domain::Candidate& candidate : choices.candidates) full.push_back(tables.mentor_name(candidate.mentor));
+    for (const domain::Candidate& one : choices.candidates) full.push_back(tables.mentors[one.mentor]->name);
     if (!full.empty()) line.reasons_not.push_back("Would suit, but has no free place left: " + listed(full, "") + ".");
     if (tables.mentors.empty()) line.reasons_not.emplace_back("Nobody in the club mentors yet.");
 }
 
-PairLine line_of(Context& context, const Tables& tables, std::size_t newcomer) {
+// What it would cost all together to grant a wish; exact.
+std::string wish_in_words(const Proposed& proposed, std::size_t newcomer, const MemberId& wanted) {
+    const Tables& tables = proposed.tables;
+    const auto person = tables.people->all.find(wanted);
+    const std::string name = person == tables.people->all.end() ? std::string() : person->second.name;
+    if (name.empty()) return {};
+    const std::string start = "Would like " + name + ": ";
+    const std::int32_t mentor = tables.number_of(wanted);
+    if (mentor == domain::nobody) return start + "who takes no newcomers now.";
+    if (proposed.assignment.mentor_of[newcomer] == mentor) return start + "that is this proposal.";
+    const auto change = domain::insist_on(tables.table.problem, proposed.assignment,
+                                          static_cast<std::uint32_t>(newcomer), static_cast<std::uint32_t>(mentor));
+    if (!change) return start + "cannot be now; the reason stands below, or no place is free.";
+    if (change->totals.paired < proposed.assignment.totals.paired) {
+        return start + "but then somebody else would be left without a mentor.";
+    }
+    const std::int64_t more = change->totals.objective - proposed.assignment.totals.objective;
+    return start + "that would cost " + std::to_string(more) + " points more over all.";
+}
+
+PairLine line_of(const Proposed& proposed, std::size_t newcomer) {
+    const Tables& tables = proposed.tables;
     const ClubNewcomer& person = *tables.newcomers[newcomer];
     PairLine line;
     line.newcomer = person.person.id;
     line.newcomer_name = person.person.name;
     line.days_waiting = tables.newcomer_facts[newcomer].days_waiting;
-    const auto why = domain::why_this_mentor(tables.table, tables.assignment, static_cast<std::uint32_t>(newcomer));
+    line.comes_first = tables.newcomer_facts[newcomer].comes_first;
+    const auto why = domain::why_this_mentor(tables.table, proposed.assignment, static_cast<std::uint32_t>(newcomer));
     if (why) {
-        const auto mentor = static_cast<std::size_t>(tables.assignment.mentor_of[newcomer]);
+        const auto mentor = static_cast<std::size_t>(proposed.assignment.mentor_of[newcomer]);
         line.mentor = tables.mentors[mentor]->id;
         line.mentor_name = tables.mentors[mentor]->name;
         line.cost = why->cost.cost;
         line.parts = parts_in_words(tables, newcomer, mentor, why->cost);
         for (const domain::Alternative& other : why->next_best) {
             line.next_best.push_back(in_words(tables, other, line.cost));
+            line.others.push_back(tables.mentors[other.mentor]->id);
         }
         if (why->best_alone) line.better_elsewhere = in_words(tables, *why->best_alone, line.newcomer_name);
     }
-    fill_reasons_not(context, tables, newcomer, line);
+    if (const PairingWishBody* wish = tables.state->wish_of(line.newcomer)) {
+        for (std::size_t k = 0; k < std::min<std::size_t>(wish->would_like.size(), would_like_max); ++k) {
+            std::string words = wish_in_words(proposed, newcomer, wish->would_like[k]);
+            if (!words.empty()) line.wishes.push_back(std::move(words));
+        }
+    }
+    const std::int32_t adult = proposed.adult_of[newcomer];
+    if (adult != domain::nobody) {
+        line.beside = tables.adults[static_cast<std::size_t>(adult)]->name;
+    }
+    fill_reasons_not(tables, newcomer, line);
     return line;
 }
 
 }  // namespace
 
-Result<PairProposal> propose_pairs(Context& context) {
-    TRY(const ClubPeople people, club_people(context));
-    Tables tables{people, {}, {}, {}, {}, {}, {}, {}, {}};
-    solve(context, tables);
+PairProposal in_words(const Proposed& proposed) {
+    const Tables& tables = proposed.tables;
     PairProposal out;
-    out.club = people.club.name;
+    out.club = tables.people->club.name;
     out.newcomers = tables.newcomers.size();
-    out.paired = static_cast<std::size_t>(tables.assignment.totals.paired);
-    out.pair_cost = tables.assignment.totals.pair_cost;
-    out.load_cost = tables.assignment.totals.load_cost;
+    out.paired = static_cast<std::size_t>(proposed.assignment.totals.paired);
+    out.pair_cost = proposed.assignment.totals.pair_cost;
+    out.load_cost = proposed.assignment.totals.load_cost;
     for (const domain::PairingMentor& mentor : tables.mentor_facts)
         out.places += static_cast<std::size_t>(mentor.places);
     for (std::size_t newcomer = 0; newcomer < tables.newcomers.size(); ++newcomer) {
-        out.lines.push_back(line_of(context, tables, newcomer));
+        out.lines.push_back(line_of(proposed, newcomer));
     }
     out.note =
-        "The club holds no languages, no clearances and nothing about who would rather not be paired, so the proposal "
-        "knows nothing of them; ask both before you agree a pair.";
+        "Who has said nothing about languages, distance or remote help is taken to be open to all. Whom to keep "
+        "apart, and whose clearance was seen, is what you noted here: it stays on your own machines, so another "
+        "officer's proposal may differ. Ask both before you agree a pair.";
     return out;
+}
+
+Result<PairProposal> propose_pairs(Context& context) {
+    TRY(const ClubPeople people, club_people(context));
+    TRY(const PairState state, pair_state(context, people.club.id));
+    return in_words(solve_proposal(context, people, state));
 }
 
 }  // namespace ladderline::node

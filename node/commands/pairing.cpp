@@ -2,7 +2,8 @@
 
 #include <algorithm>
 
-#include "node/commands/club_people.hpp"
+#include "node/commands/pair_requests.hpp"
+#include "node/commands/pair_reviews.hpp"
 #include "node/domain/licence/clocks.hpp"
 #include "protocol/event/kinds.hpp"
 
@@ -20,16 +21,6 @@ Result<const ClubNewcomer*> find_newcomer(Context& context, const ClubPeople& pe
                  person.name + " is in the club as " + std::string(role_word(person.role)) + ", not as a newcomer."};
 }
 
-Result<PersonView> find_mentor(Context& context, const ClubPeople& people, std::string_view who) {
-    TRY(const PersonView person, find_person(context, people.club.id, who));
-    if (person.is_minor) return Error{Fault::refused, person.name + " is under 18; a mentor is of age."};
-    if (person.role != MemberRole::mentor && person.role != MemberRole::officer) {
-        return Error{Fault::bad_input,
-                     person.name + " is in the club as " + std::string(role_word(person.role)) + ", not as a mentor."};
-    }
-    return person;
-}
-
 std::optional<PairingView> find_pair(const std::vector<PairingView>& pairs, const MemberId& newcomer,
                                      const MemberId& mentor) {
     for (const PairingView& pair : pairs) {
@@ -38,12 +29,50 @@ std::optional<PairingView> find_pair(const std::vector<PairingView>& pairs, cons
     return std::nullopt;
 }
 
+std::string name_in(const std::map<MemberId, std::string>& names, const MemberId& id) {
+    const auto found = names.find(id);
+    return found == names.end() ? "somebody who left the club" : found->second;
+}
+
+// How it ended, where that was said: a hand-over with its thanks, or a mentor who could not be reached.
+void add_ending(const PairState& state, const PairingView& pair, const std::map<MemberId, std::string>& names,
+                PairOfMine& out) {
+    for (const PairingWordView& word : state.words) {
+        if (word.what.newcomer != pair.newcomer || word.what.mentor != pair.mentor || word.what.day != pair.day) {
+            continue;
+        }
+        if (word.what.word == PairingWord::out_of_reach) out.out_of_reach = true;
+        if (word.what.word != PairingWord::handed_over) continue;
+        out.thanks = word.what.thanks;
+        if (word.what.next) out.handed_to = name_in(names, *word.what.next);
+    }
+}
+
+PairOfMine pair_of_mine(Context& context, const PairState& state, const PairingView& pair,
+                        const std::map<MemberId, std::string>& names) {
+    PairOfMine out;
+    out.as_mentor = pair.mentor == context.me.id();
+    out.other = out.as_mentor ? pair.newcomer : pair.mentor;
+    out.other_name = name_in(names, out.other);
+    out.step = pair.step;
+    out.since = pair.day;
+    out.i_said_yes = out.as_mentor ? pair.mentor_said_yes : pair.newcomer_said_yes;
+    out.they_said_yes = out.as_mentor ? pair.newcomer_said_yes : pair.mentor_said_yes;
+    out.noted_apart = state.kept_apart(pair.newcomer, pair.mentor);
+    if (pair.step == PairingStep::agreed) {
+        out.next_review = domain::next_review(pair.day, context.today() + -1, domain::shipped_clocks());
+        out.review = review_now(state, pair, context.today());
+    }
+    if (pair.step == PairingStep::ended) add_ending(state, pair, names, out);
+    return out;
+}
+
 }  // namespace
 
 Result<Done> agree_pair(Context& context, std::string_view newcomer_name, std::string_view mentor_name) {
     TRY(const ClubPeople people, club_people(context));
     TRY(const ClubNewcomer* newcomer, find_newcomer(context, people, newcomer_name));
-    TRY(const PersonView mentor, find_mentor(context, people, mentor_name));
+    TRY(const PersonView mentor, find_mentor(context, people.club.id, mentor_name));
     for (const PairingView& pair : people.standing) {
         if (pair.newcomer != newcomer->person.id) continue;
         if (pair.mentor == mentor.id) {
@@ -52,6 +81,12 @@ Result<Done> agree_pair(Context& context, std::string_view newcomer_name, std::s
         }
         return Error{Fault::refused, newcomer->person.name + " is with " + people.name_of(pair.mentor) +
                                          "; end that pairing first, then agree the new one."};
+    }
+    // An officer who is asked answers for themselves alone: the newcomer still says yes.
+    TRY(const PairState state, pair_state(context, people.club.id));
+    const PairingView* asked = state.find(newcomer->person.id, mentor.id);
+    if (mentor.id == people.me.id && asked != nullptr && asked->step == PairingStep::proposed) {
+        return answer_pair(context, newcomer_name, true);
     }
     TRY(adults_on_path(context, *newcomer));
     const PairingBody body{newcomer->person.id, mentor.id, PairingStep::agreed, context.today()};
@@ -85,27 +120,25 @@ Result<Done> end_pair(Context& context, std::string_view newcomer_name, std::str
 Result<std::vector<PairOfMine>> my_pairings(Context& context) {
     TRY(const CircleView club, own_circle(context, CircleKind::club));
     TRY(const auto persons, people(context.db, club.id));
-    TRY(const auto pairs, pairings(context.db, club.id));
+    TRY(const PairState state, pair_state(context, club.id));
+    std::map<MemberId, std::string> names;
+    for (const PersonView& person : persons) names[person.id] = person.name;
+    const auto open = state.open();
     std::vector<PairOfMine> out;
-    for (const PairingView& pair : pairs) {
-        const bool as_mentor = pair.mentor == context.me.id();
-        if (!as_mentor && pair.newcomer != context.me.id()) continue;
-        PairOfMine mine{as_mentor ? pair.newcomer : pair.mentor,
-                        "somebody who left the club",
-                        as_mentor,
-                        pair.step,
-                        pair.day,
-                        std::nullopt};
-        for (const PersonView& person : persons) {
-            if (person.id == mine.other) mine.other_name = person.name;
-        }
-        if (pair.step == PairingStep::agreed) {
-            mine.next_review = domain::next_review(pair.day, context.today() + -1, domain::shipped_clocks());
-        }
-        out.push_back(std::move(mine));
+    for (const PairingView& pair : state.pairs) {
+        if (pair.mentor != context.me.id() && pair.newcomer != context.me.id()) continue;
+        const bool is_open = std::any_of(open.begin(), open.end(), [&](const PairingView& one) {
+            return one.newcomer == pair.newcomer && one.mentor == pair.mentor;
+        });
+        const bool is_shown =
+            pair.step == PairingStep::agreed || is_open || (pair.step == PairingStep::ended && pair.were_together);
+        if (is_shown) out.push_back(pair_of_mine(context, state, pair, names));
     }
-    std::stable_partition(out.begin(), out.end(),
-                          [](const PairOfMine& mine) { return mine.step == PairingStep::agreed; });
+    const auto rank = [](const PairOfMine& mine) {
+        return mine.step == PairingStep::agreed ? 0 : mine.step == PairingStep::proposed ? 1 : 2;
+    };
+    std::stable_sort(out.begin(), out.end(),
+                     [&](const PairOfMine& a, const PairOfMine& b) { return rank(a) < rank(b); });
     return out;
 }
 

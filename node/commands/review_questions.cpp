@@ -241,7 +241,7 @@ Result<Answers> ended_early(Context& context, const ClubPeople& people) {
     TRY(const auto all, pairings(context.db, people.club.id));
     Answers out;
     for (const PairingView& pair : all) {
-        if (pair.step != PairingStep::ended) continue;
+        if (pair.step != PairingStep::ended || !pair.were_together) continue;
         if (days_between(pair.day, context.today()) > domain::shipped_clocks().review_3_days) continue;
         std::string now = "no new pairing";
         for (const PairingView& later : people.standing) {

@@ -41,4 +41,18 @@ std::vector<Interface> interfaces() {
     return out;
 }
 
+boost::asio::ip::address_v4 outward_address(boost::asio::io_context& io) {
+    using boost::asio::ip::address_v4;
+    using boost::asio::ip::udp;
+    // An address of nobody (RFC 5737): joining a datagram socket to it only chooses the way there.
+    const udp::endpoint elsewhere(boost::asio::ip::make_address_v4("192.0.2.1"), 9);
+    boost::system::error_code error;
+    udp::socket socket(io);
+    socket.connect(elsewhere, error);
+    if (error) return address_v4::loopback();
+    const udp::endpoint own = socket.local_endpoint(error);
+    if (error || !own.address().is_v4() || own.address().is_unspecified()) return address_v4::loopback();
+    return own.address().to_v4();
+}
+
 }  // namespace ladderline::node::net

@@ -1,6 +1,7 @@
 #pragma once
 // Where a call on the local networks of this machine has to be sent.
 
+#include <boost/asio/io_context.hpp>
 #include <boost/asio/ip/udp.hpp>
 #include <vector>
 
@@ -16,5 +17,9 @@ struct Interface {
 
 // Interfaces that are up, loopback left out. Empty if the system does not say.
 std::vector<Interface> interfaces();
+
+// This machine's own IPv4 address on the way to everybody else, so that an invite can name it; 127.0.0.1 where there is
+// no such way. Only the system is asked: nothing is sent.
+boost::asio::ip::address_v4 outward_address(boost::asio::io_context& io);
 
 }  // namespace ladderline::node::net

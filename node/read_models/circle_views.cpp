@@ -63,26 +63,6 @@ Result<std::optional<PersonView>> person(store::sqlite::Database& db, const Circ
     return out;
 }
 
-Result<std::vector<PairingView>> pairings(store::sqlite::Database& db, const CircleId& circle) {
-    std::map<std::pair<MemberId, MemberId>, PairingView> latest;
-    TRY(db.query(
-        "SELECT newcomer, mentor, step, day FROM pairing JOIN author USING (log_ref) "
-        "WHERE pairing.circle = ?1 AND pairing.seq BETWEEN author.seq_min AND author.seq_max AND (author.role = ?2 OR "
-        "author.member = pairing.newcomer OR author.member = pairing.mentor) "
-        "ORDER BY pairing.said, pairing.count, pairing.id",
-        [&](const store::sqlite::Row& row) {
-            const PairingView view{row.fixed<MemberId>(0), row.fixed<MemberId>(1),
-                                   static_cast<PairingStep>(row.integer(2)),
-                                   Day{static_cast<std::int32_t>(row.integer(3))}};
-            latest[{view.newcomer, view.mentor}] = view;
-        },
-        circle, MemberRole::officer));
-    std::vector<PairingView> out;
-    for (const auto& [pair, view] : latest) out.push_back(view);
-    std::stable_sort(out.begin(), out.end(), [](const PairingView& a, const PairingView& b) { return a.day < b.day; });
-    return out;
-}
-
 Result<std::optional<Day>> last_touch(store::sqlite::Database& db, const CircleId& circle) {
     std::optional<Day> out;
     TRY(db.query(

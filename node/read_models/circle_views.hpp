@@ -37,8 +37,11 @@ struct PairingView {
     protocol::MemberId mentor;
     protocol::PairingStep step = protocol::PairingStep::proposed;
     Day day;
+    bool newcomer_said_yes = false;  // to a proposal that is open
+    bool mentor_said_yes = false;
+    bool were_together = false;  // ended: the pairing stood, and was not a proposal that was taken back
 };
-// The latest step of every pair, in order of day.
+// Where every pair that was ever proposed or agreed stands, in order of day (pairing_views.cpp).
 Result<std::vector<PairingView>> pairings(store::sqlite::Database& db, const protocol::CircleId& circle);
 
 // The latest day on which a mentor said they had been in touch.

@@ -4,6 +4,7 @@
 #include "protocol/event/bodies.hpp"
 #include "protocol/event/checked_body.hpp"
 #include "protocol/event/kinds.hpp"
+#include "protocol/event/pairing_bodies.hpp"
 #include "protocol/event/station_bodies.hpp"
 #include "protocol/event/study_bodies.hpp"
 
@@ -150,6 +151,12 @@ Result<void> ClubModel::apply(store::sqlite::Database& db, const store::OpenedEv
             break;
         case kind::station:
             if (!read_payload<StationBody>(body.payload)) return ok();
+            break;
+        case kind::pairing_wish:
+            if (!read_payload<PairingWishBody>(body.payload)) return ok();
+            break;
+        case kind::pairing_review:
+            if (!read_payload<PairingReviewBody>(body.payload)) return ok();
             break;
         case kind::checked_on:
             if (!read_payload<CheckedBody>(body.payload)) return ok();

@@ -21,19 +21,25 @@ struct ShownLog {
     std::int64_t seq_max = 0;
     WallTime said_first;
     ShownView latest;
-    bool is_plain = false;  // from first to last all count, in order of their times
+    bool is_plain = false;     // from first to last all count, in order of their times
+    bool is_replaced = false;  // the latest, by a later write of its author
     Bytes story;
     std::optional<WallTime> dropped_until = {};  // what was said up to then is shown to nobody
 };
 using ShownLogs = std::map<MemberId, std::vector<ShownLog>>;
 
+enum class Read : std::uint8_t { all, times };  // `times`: without what was said, and whether it was replaced
+
 // Only `author`'s if one is given.
 Result<ShownLogs> shown_logs(Database& db, const CircleId& circle, std::uint16_t kind,
-                             const std::optional<MemberId>& author = {}) {
+                             const std::optional<MemberId>& author = {}, Read read = Read::all) {
     ShownLogs out;
     TRY(db.query(
-        "SELECT a.member, l.log_ref, a.seq_min, a.seq_max, l.said_first, l.id, l.said, l.payload, "
-        "l.plain AND l.seq_first >= a.seq_min AND l.seq <= a.seq_max, l.story "
+        "SELECT a.member, l.log_ref, a.seq_min, a.seq_max, l.said_first, l.id, l.said, iif(?4, l.payload, x''), "
+        "l.plain AND l.seq_first >= a.seq_min AND l.seq <= a.seq_max, "
+        "?4 AND EXISTS (SELECT 1 FROM superseded AS s JOIN author AS later ON later.log_ref = s.log_ref "
+        "WHERE s.id = l.id AND s.seq BETWEEN later.seq_min AND later.seq_max AND later.member = a.member), "
+        "iif(?4, l.story, x'') "
         "FROM shown_latest AS l JOIN author AS a USING (log_ref) "
         "WHERE l.circle = ?1 AND l.kind = ?2 AND (?3 IS NULL OR a.member = ?3)",
         [&](const Row& row) {
@@ -44,14 +50,15 @@ Result<ShownLogs> shown_logs(Database& db, const CircleId& circle, std::uint16_t
                                WallTime{row.integer(4)},
                                {by, row.fixed<EventId>(5), WallTime{row.integer(6)}, row.blob(7)},
                                row.integer(8) != 0,
-                               row.blob(9)});
+                               row.integer(9) != 0,
+                               row.blob(10)});
         },
-        circle, kind, author));
+        circle, kind, author, read == Read::all));
     TRY(const Dropped marks, dropped(db, circle));
     for (const auto& [whose, until] : marks) {
         const auto found = whose.second == kind ? out.find(whose.first) : out.end();
         if (found == out.end()) continue;
-        std::erase_if(found->second, [&](const ShownLog& log) { return log.latest.said <= until; });
+        std::erase_if(found->second, [&](const ShownLog& log) { return log.is_plain && log.latest.said <= until; });
         for (ShownLog& log : found->second) {
             log.is_plain = false;
             log.dropped_until = until;
@@ -92,21 +99,10 @@ Result<std::vector<Placed>> all_writes(Database& db, const CircleId& circle, std
     return out;
 }
 
-Result<bool> is_superseded(Database& db, const ShownView& view) {
-    bool found = false;
-    TRY(db.query(
-        "SELECT 1 FROM superseded AS s JOIN author AS later ON later.log_ref = s.log_ref WHERE s.id = ?1 AND "
-        "s.seq BETWEEN later.seq_min AND later.seq_max AND later.member = ?2 LIMIT 1",
-        [&](const Row&) { found = true; }, view.id, view.by));
-    return found;
-}
-
 Result<std::optional<ShownView>> newest(Database& db, const CircleId& circle, std::uint16_t kind, const MemberId& by,
                                         std::vector<ShownLog>& logs) {
-    if (logs.size() == 1 && logs.front().is_plain) {
-        TRY(const bool is_over, is_superseded(db, logs.front().latest));
-        if (!is_over) return std::optional(std::move(logs.front().latest));
-    }
+    const bool is_kept = logs.size() == 1 && logs.front().is_plain && !logs.front().is_replaced;
+    if (is_kept) return std::optional(std::move(logs.front().latest));
     TRY(auto all, all_writes(db, circle, kind, by, logs));
     const auto found = std::find_if(all.rbegin(), all.rend(), [](const Placed& write) { return write.stands; });
     return found == all.rend() ? std::nullopt : std::optional(std::move(found->view));
@@ -156,7 +152,7 @@ Result<std::vector<ShownView>> shown_history(Database& db, const CircleId& circl
 }
 
 Result<std::map<MemberId, WallTime>> first_shown(Database& db, const CircleId& circle, std::uint16_t kind) {
-    TRY(const auto logs, shown_logs(db, circle, kind));
+    TRY(const auto logs, shown_logs(db, circle, kind, {}, Read::times));
     std::map<MemberId, WallTime> out;
     for (const auto& [by, own] : logs) {
         std::optional<WallTime> first;
@@ -171,17 +167,19 @@ Result<std::map<MemberId, WallTime>> first_shown(Database& db, const CircleId& c
     return out;
 }
 
-Result<std::map<MemberId, RowStory>> row_stories(Database& db, const CircleId& circle) {
-    TRY(const auto logs, shown_logs(db, circle, kind::club_row));
-    std::map<MemberId, RowStory> out;
-    for (const auto& [by, own] : logs) {
+Result<std::map<MemberId, ToldRows>> row_stories(Database& db, const CircleId& circle) {
+    TRY(auto logs, shown_logs(db, circle, kind::club_row));
+    std::map<MemberId, ToldRows> out;
+    for (auto& [by, own] : logs) {
         std::optional<RowStory> story;
         if (own.size() == 1 && own.front().is_plain) story = read_payload<RowStory>(own.front().story);
         if (!story) {
             TRY(const auto all, all_writes(db, circle, kind::club_row, by, own));
             story = story_of(all);
         }
-        if (!story->is_empty()) out[by] = std::move(*story);
+        if (story->is_empty()) continue;
+        TRY(auto view, newest(db, circle, kind::club_row, by, own));
+        out[by] = {std::move(view), std::move(*story)};
     }
     return out;
 }

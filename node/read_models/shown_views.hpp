@@ -28,8 +28,12 @@ Result<std::vector<ShownView>> shown_history(store::sqlite::Database& db, const 
 Result<std::map<protocol::MemberId, WallTime>> first_shown(store::sqlite::Database& db,
                                                            const protocol::CircleId& circle, std::uint16_t kind);
 
+struct ToldRows {
+    std::optional<ShownView> newest;  // that stands
+    RowStory story;
+};
 // The rows of every author in the club's list, put together. Left out is who has none.
-Result<std::map<protocol::MemberId, RowStory>> row_stories(store::sqlite::Database& db,
+Result<std::map<protocol::MemberId, ToldRows>> row_stories(store::sqlite::Database& db,
                                                            const protocol::CircleId& circle);
 // The row of every author as it stood at the end of `day`. Left out is who had none.
 Result<std::map<protocol::MemberId, protocol::ClubRowBody>> rows_at(store::sqlite::Database& db,

@@ -11,6 +11,7 @@ namespace ladderline::node::web {
 namespace {
 
 constexpr std::string_view open_prefix = "/open/";
+constexpr std::string_view feed_prefix = "/feed/";
 constexpr std::string_view way_in =
     "Open it with the address that the program printed when it started, the line that begins with http://127.0.0.1. "
     "It works once; 'ladderline pages' in a terminal gives a new one. Nothing was changed.";
@@ -54,6 +55,17 @@ std::string Guard::secret() {
 
 std::string Guard::start_address() const {
     return "http://127.0.0.1:" + std::to_string(options_.port) + std::string(open_prefix) + token_;
+}
+
+std::string Guard::feed_address() const {
+    return "http://127.0.0.1:" + std::to_string(options_.port) + std::string(feed_prefix) + feed_;
+}
+
+// A session does not help here, so that the address is worth the same in every program.
+std::optional<Response> Guard::admit_feed(const Request& request) const {
+    const std::string_view given = std::string_view(request.path).substr(feed_prefix.size());
+    if (request.method == Method::get && !feed_.empty() && equal_in_constant_time(given, feed_)) return std::nullopt;
+    return refusal("Not open here", "There is no calendar under this address; 'ladderline feed' names the right one.");
 }
 
 void Guard::renew_token() {
@@ -123,6 +135,7 @@ std::optional<Response> Guard::admit(Request& request, MonoTime now) {
         return refusal("Not from there", "Another page asked for this, so it was not done; nothing was changed.");
     }
     if (request.path.starts_with(open_prefix)) return open(request, now);
+    if (request.path.starts_with(feed_prefix)) return admit_feed(request);
     Session* session = session_of(request, now);
     if (session == nullptr) return refusal("Not open here", way_in);
     if (request.method == Method::post) {

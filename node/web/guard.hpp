@@ -35,6 +35,9 @@ public:
     std::string start_address() const;
     // A new start address; the former one stops working, open browsers stay open.
     void renew_token();
+    // A GET of "/feed/<secret>" is let in without a browser's cookie, for a calendar program; empty: nobody is.
+    void allow_feed(std::string secret) { feed_ = std::move(secret); }
+    std::string feed_address() const;
     // Every browser must open anew with a new start address.
     void lock();
 
@@ -51,6 +54,7 @@ private:
     };
 
     Response open(const Request& request, MonoTime now);
+    std::optional<Response> admit_feed(const Request& request) const;
     Session* session_of(const Request& request, MonoTime now);
     bool host_is_ours(const std::string& host) const;
     bool origin_is_ours(const Request& request) const;
@@ -61,6 +65,7 @@ private:
     Random& random_;
     std::string token_;
     bool token_used_ = false;
+    std::string feed_;
     std::vector<Session> sessions_;
 };
 

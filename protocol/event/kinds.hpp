@@ -43,7 +43,9 @@ inline constexpr std::uint16_t mock_result = 61;  // event/study_bodies.hpp
 inline constexpr std::uint16_t explanation = 62;
 inline constexpr std::uint16_t study_share = 63;
 inline constexpr std::uint16_t exam_try = 64;
-inline constexpr std::uint16_t station = 65;     // event/station_bodies.hpp
+inline constexpr std::uint16_t station = 65;       // event/station_bodies.hpp
+inline constexpr std::uint16_t pairing_wish = 66;  // event/pairing_bodies.hpp
+inline constexpr std::uint16_t pairing_review = 67;
 inline constexpr std::uint16_t checked_on = 68;  // event/checked_body.hpp
 
 constexpr bool is_control(std::uint16_t k) {

@@ -1,6 +1,7 @@
 #include "tests/simulation/reference_model.hpp"
 
 #include <algorithm>
+#include <map>
 #include <set>
 
 #include "node/read_models/way_views.hpp"
@@ -173,23 +174,55 @@ Rows story_rows(const std::vector<Said>& all) {
     }
     return out;
 }
+// One look at the steps so far for every step: what stands for a pair after them, and who said yes.
+struct PairNow {
+    int step = 0;
+    Day day;
+    std::set<MemberId> yes;
+};
 
 Rows pairing_rows(const std::vector<Said>& all) {
-    std::map<std::pair<MemberId, MemberId>, std::pair<const Said*, PairingBody>> latest;
+    std::vector<const Said*> in_order;
     for (const Said& said : all) {
-        if (!reads<PairingBody>(said, kind::pairing)) continue;
-        const PairingBody body = *read_payload<PairingBody>(said.event.body.payload);
-        if (said.role != MemberRole::officer && *said.author != body.newcomer && *said.author != body.mentor) continue;
-        auto& best = latest[{body.newcomer, body.mentor}];
-        const auto order = [](const Said& s) { return std::tie(s.event.body.time, s.event.id); };
-        if (best.first == nullptr || order(*best.first) < order(said)) best = {&said, body};
+        if (reads<PairingBody>(said, kind::pairing)) in_order.push_back(&said);
+    }
+    std::sort(in_order.begin(), in_order.end(), [](const Said* a, const Said* b) {
+        return std::tie(a->event.body.time, a->event.id) < std::tie(b->event.body.time, b->event.id);
+    });
+    std::map<std::pair<MemberId, MemberId>, PairNow> pairs;
+    constexpr int proposed = 1;
+    constexpr int agreed = 2;
+    for (const Said* said : in_order) {
+        const PairingBody body = *read_payload<PairingBody>(said->event.body.payload);
+        const MemberId by = *said->author;
+        const bool officer = said->role == MemberRole::officer;
+        const bool one_of_them = by == body.newcomer || by == body.mentor;
+        const bool has_them = pairs.contains({body.newcomer, by}) && pairs[{body.newcomer, by}].step == agreed;
+        const PairNow before =
+            pairs.contains({body.newcomer, body.mentor}) ? pairs[{body.newcomer, body.mentor}] : PairNow{};
+        PairNow after{static_cast<int>(body.step), body.day, {}};
+        const bool open = before.step == proposed || before.step == agreed;
+        bool counts = false;
+        if (body.step == PairingStep::proposed) counts = !open && (officer || has_them);
+        if (body.step == PairingStep::declined) counts = one_of_them ? open : officer && before.step == proposed;
+        if (body.step == PairingStep::ended) counts = open && (officer || one_of_them);
+        if (body.step == PairingStep::agreed && before.step != agreed) {
+            counts = officer;
+            if (one_of_them && before.step == proposed) {
+                std::set<MemberId> yes = before.yes;
+                yes.insert(by);
+                counts = yes.contains(body.newcomer) && yes.contains(body.mentor);
+                if (!counts) pairs[{body.newcomer, body.mentor}].yes = yes;
+            }
+        }
+        if (counts) pairs[{body.newcomer, body.mentor}] = after;
     }
     Rows out;
-    for (const auto& [pair, step] : latest) {
+    for (const auto& [pair, now] : pairs) {
+        if (now.step == 0) continue;
         Bytes key = key_of(pair.first.view());
         key.insert(key.end(), pair.second.data.begin(), pair.second.data.end());
-        out.emplace(key,
-                    std::to_string(static_cast<int>(step.second.step)) + " " + std::to_string(step.second.day.number));
+        out.emplace(key, std::to_string(now.step) + " " + std::to_string(now.day.number));
     }
     return out;
 }
@@ -227,7 +260,8 @@ Result<Rows> page_shown(Node& node, const CircleId& circle, std::uint16_t kind) 
 Result<Rows> page_stories(Node& node, const CircleId& circle) {
     Rows out;
     TRY(const auto all, node::row_stories(node.db(), circle));
-    for (const auto& [member, story] : all) {
+    for (const auto& [member, told] : all) {
+        const node::RowStory& story = told.story;
         std::string stages;
         for (const auto& run : story.runs) stages += " " + run.stage + "," + text_of(run.said);
         out.emplace(key_of(member.view()), std::to_string(story.days) + stages + " " + text_of(story.contact_first) +

@@ -38,13 +38,15 @@ void check_names(const Tree& tree, Findings& out);         // pragma_once, file_
 void check_coroutines(const Tree& tree, Findings& out);    // co_await_choice, co_await_braces, detached
 void check_tests(const Tree& tree, Findings& out);         // unbuilt_test, empty_corpus, checkless_test, sleep
 void check_independence(const Tree& tree, Findings& out);  // word, call_sign
+void check_links(const Tree& tree, Findings& out);         // link
 
 // Every rule name; the self test wants a bad sample for each.
-inline constexpr std::array<std::string_view, 20> rule_names{
+inline constexpr std::array<std::string_view, 21> rule_names{
     "arrow",        "clock",           "function_length", "file_length", "line_width",
     "tab",          "trailing_blank",  "final_newline",   "pragma_once", "file_name",
     "top_level",    "co_await_choice", "co_await_braces", "detached",    "unbuilt_test",
     "empty_corpus", "checkless_test",  "sleep",           "word",        "call_sign",
+    "link",
 };
 
 Findings check(const Tree& tree);

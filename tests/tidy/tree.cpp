@@ -124,6 +124,7 @@ Findings check(const Tree& tree) {
     check_coroutines(tree, found);
     check_tests(tree, found);
     check_independence(tree, found);
+    check_links(tree, found);
     std::stable_sort(found.begin(), found.end(), [](const Finding& a, const Finding& b) {
         return std::tie(a.path, a.line, a.rule) < std::tie(b.path, b.line, b.rule);
     });

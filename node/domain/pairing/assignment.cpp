@@ -175,7 +175,7 @@ private:
 }  // namespace
 
 std::int32_t waiting_points(std::int32_t days) {
-    return std::min(days / 7 * 10, 520);
+    return std::min(days / 7 * 10, waiting_points_max);
 }
 
 std::int64_t stay_out_cost(const PairingProblem& problem) {

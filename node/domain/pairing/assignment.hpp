@@ -35,6 +35,7 @@ struct PairingProblem {
     }
 };
 
+inline constexpr std::int32_t waiting_points_max = 520;
 // Points for waiting: 10 a full week, at most 520. Precondition: days >= 0.
 std::int32_t waiting_points(std::int32_t days);
 

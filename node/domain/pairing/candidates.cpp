@@ -34,7 +34,7 @@ std::vector<CostPart> lacks(const PairCost& alternative, const PairCost& chosen)
 
 void sort_by_waiting(std::vector<PairingNewcomer>& newcomers) {
     std::sort(newcomers.begin(), newcomers.end(), [](const PairingNewcomer& a, const PairingNewcomer& b) {
-        return std::tie(b.days_waiting, a.id) < std::tie(a.days_waiting, b.id);
+        return std::tie(b.comes_first, b.days_waiting, a.id) < std::tie(a.comes_first, a.days_waiting, b.id);
     });
 }
 
@@ -61,7 +61,8 @@ PairingTable build_pairing(std::span<const PairingNewcomer> newcomers, std::span
         }
         out.choices.push_back(std::move(choices));
         out.problem.candidates.push_back(std::move(arcs));
-        out.problem.waiting_points.push_back(waiting_points(newcomers[i].days_waiting));
+        out.problem.waiting_points.push_back(newcomers[i].comes_first ? waiting_points_max
+                                                                      : waiting_points(newcomers[i].days_waiting));
     }
     return out;
 }

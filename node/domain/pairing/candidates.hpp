@@ -34,7 +34,7 @@ struct PairingTable {
     PairingProblem problem;
 };
 
-// Longest waiting first, then by id: the order in which newcomers are served among equals.
+// Who comes first, then longest waiting, then by id: the order in which newcomers are served among equals.
 void sort_by_waiting(std::vector<PairingNewcomer>& newcomers);
 
 // What is known of newcomer i and mentor j, by their places in the two lists.

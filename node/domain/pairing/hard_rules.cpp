@@ -22,6 +22,7 @@ void add_blocks(std::vector<WhyNot>& out, const PairFacts& facts, const HardRule
     if (facts.blocked_by_mentor) out.push_back(WhyNot::blocked_by_mentor);
     if (facts.blocked_by_officer) out.push_back(WhyNot::blocked_by_officer);
     if (facts.same_household && !rules.household_may_mentor) out.push_back(WhyNot::same_household);
+    if (facts.not_taken_up) out.push_back(WhyNot::not_taken_up);
 }
 
 void add_safeguards(std::vector<WhyNot>& out, const PairingNewcomer& newcomer, const PairingMentor& mentor,
@@ -86,6 +87,8 @@ std::string_view to_sentence(WhyNot reason) {
             return "An officer has ruled this pair out.";
         case WhyNot::same_household:
             return "Both are of one family or household, which the club does not pair.";
+        case WhyNot::not_taken_up:
+            return "It was proposed to the two not long ago and did not come about; nobody has to say why.";
         case WhyNot::no_common_language:
             return "There is no language that both speak well enough.";
         case WhyNot::class_too_low:

@@ -15,6 +15,7 @@ enum class WhyNot : std::uint8_t {
     blocked_by_mentor,
     blocked_by_officer,
     same_household,
+    not_taken_up,
     // 2
     no_common_language,
     // 3

@@ -28,6 +28,7 @@ struct Safeguards {
 struct PairingNewcomer {
     std::string id;
     std::int32_t days_waiting = 0;  // >= 0
+    bool comes_first = false;       // lost a mentor who cannot be reached: before all others, as if waiting longest
     ClassRank class_held = ClassRank::none;
     ClassRank class_needed = ClassRank::none;  // what a mentor must hold for this newcomer's goal
     // For help on the air: the least class whose privileges cover the bands wanted; none if that is not wanted.
@@ -64,6 +65,7 @@ struct PairFacts {
     bool blocked_by_mentor = false;
     bool blocked_by_officer = false;
     bool same_household = false;        // or own family
+    bool not_taken_up = false;          // proposed to the two not long ago, and one of them would rather not
     double weekly_common_minutes = 0;   // mean over the next four weeks
     std::optional<double> distance_km;  // none: a locator is missing
 };

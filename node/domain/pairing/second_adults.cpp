@@ -20,11 +20,13 @@ std::vector<std::vector<std::uint32_t>> beside(const SecondAdults& adults, const
 
 }  // namespace
 
-PairingWithAdults solve_with_adults(PairingProblem problem, const SecondAdults& adults, std::int32_t rounds_max) {
+PairingWithAdults solve_with_adults(const PairingProblem& problem, const SecondAdults& adults,
+                                    std::int32_t rounds_max) {
     PairingWithAdults out;
+    out.problem = problem;
     while (out.rounds < rounds_max) {
         out.rounds += 1;
-        out.assignment = solve_pairing(problem);
+        out.assignment = solve_pairing(out.problem);
         out.adult_of = largest_matching(beside(adults, out.assignment.mentor_of), adults.places);
         out.unsettled.clear();
         for (std::uint32_t i = 0; i < problem.newcomers(); ++i) {
@@ -32,10 +34,11 @@ PairingWithAdults solve_with_adults(PairingProblem problem, const SecondAdults& 
             if (mentor == nobody || adults.may_be[i].empty() || out.adult_of[i] != nobody) continue;
             out.unsettled.push_back({i, static_cast<std::uint32_t>(mentor)});
         }
-        if (out.unsettled.empty()) return out;
+        if (out.unsettled.empty() || out.rounds == rounds_max) return out;
         for (const UnsettledPair& pair : out.unsettled) {
-            std::erase_if(problem.candidates[pair.newcomer],
+            std::erase_if(out.problem.candidates[pair.newcomer],
                           [&](const PairArc& arc) { return arc.mentor == pair.mentor; });
+            out.struck_out.push_back(pair);
         }
     }
     return out;

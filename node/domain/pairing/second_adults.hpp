@@ -20,14 +20,17 @@ struct UnsettledPair {
 };
 
 struct PairingWithAdults {
-    Assignment assignment;                 // certified for the problem less the pairs struck out on the way
-    std::vector<std::int32_t> adult_of;    // by newcomer; `nobody` for those who need or got none
-    std::vector<UnsettledPair> unsettled;  // pairs still without a second adult after the last round: for people
+    Assignment assignment;                  // certified for the problem less the pairs struck out on the way
+    std::vector<std::int32_t> adult_of;     // by newcomer; `nobody` for those who need or got none
+    std::vector<UnsettledPair> unsettled;   // pairs still without a second adult after the last round: for people
+    std::vector<UnsettledPair> struck_out;  // pairs that found no second adult on the way
+    PairingProblem problem;                 // less those: what `assignment` is optimal for
     std::int32_t rounds = 0;
 };
 
 // The best pairing; then second adults for as many of its pairs as possible; a pair left without one is struck out and
 // the pairing made again, at most `rounds_max` times. Nobody is their own second adult.
-PairingWithAdults solve_with_adults(PairingProblem problem, const SecondAdults& adults, std::int32_t rounds_max = 20);
+PairingWithAdults solve_with_adults(const PairingProblem& problem, const SecondAdults& adults,
+                                    std::int32_t rounds_max = 20);
 
 }  // namespace ladderline::domain

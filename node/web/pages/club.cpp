@@ -6,6 +6,7 @@
 #include "node/commands/pairing.hpp"
 #include "node/commands/review.hpp"
 #include "node/web/pages/club_paper.hpp"
+#include "node/web/pages/pair_parts.hpp"
 
 namespace ladderline::node::web {
 namespace {
@@ -16,14 +17,32 @@ std::string joined(const std::vector<std::string>& words) {
     return out;
 }
 
-Html sentences(const std::vector<std::string>& lines) {
-    return html("<ul>{}</ul>", each(lines, [](const std::string& line) { return html("<li>{}</li>", line); }));
+// A big club's lists stop here, so that the page stays light (PAGES.md).
+constexpr std::size_t rows_max = 50;
+constexpr std::size_t names_max = 100;
+constexpr std::size_t members_max = 150;
+
+Html and_more(std::size_t all, std::size_t most) {
+    if (all <= most) return Html();
+    return html("<p>And {} more; the field at the top finds anybody.</p>", all - most);
+}
+
+// The first names of a list, and how many are left out.
+std::string some_names(const std::vector<std::string>& names) {
+    std::string out;
+    for (std::size_t i = 0; i < std::min(names.size(), names_max); ++i) out += (out.empty() ? "" : ", ") + names[i];
+    if (names.size() > names_max) out += " and " + std::to_string(names.size() - names_max) + " more";
+    return out;
 }
 
 Html pins_part(const Review& r) {
     std::vector<Waiting> lines;
-    for (const ReviewPin& pin : r.pinned) lines.push_back({pin.name + ": " + pin.sentence, "", pin.days_left});
-    return waiting_list(lines, "No date that cannot be moved is near for anybody.");
+    for (const ReviewPin& pin : r.pinned) {
+        if (lines.size() < rows_max) lines.push_back({pin.name + ": " + pin.sentence, "", pin.days_left});
+    }
+    Html out = waiting_list(lines, "No date that cannot be moved is near for anybody.");
+    out += and_more(r.pinned.size(), rows_max);
+    return out;
 }
 
 Html who_cell(const ReviewLine& line) {
@@ -50,15 +69,15 @@ Html why_cell(const Scene& scene, const ReviewLine& line) {
 
 // Names of those of whom there is nothing to say, so that nobody looks for them in the table.
 std::string others_words(const Review& r) {
-    std::string fine;
-    std::string resting;
+    std::vector<std::string> fine;
+    std::vector<std::string> resting;
     for (const ReviewLine& line : r.lines) {
-        std::string& list = line.resting ? resting : fine;
-        if (line.resting || line.reasons.empty()) list += (list.empty() ? "" : ", ") + line.name;
+        if (line.resting || line.reasons.empty()) (line.resting ? resting : fine).push_back(line.name);
     }
     std::string out;
-    if (!fine.empty()) out = "Nothing stands out: " + fine + ".";
-    if (!resting.empty()) out += (out.empty() ? "" : " ") + ("Resting, and left in peace: " + resting + ".");
+    if (!fine.empty()) out = "Nothing stands out: " + some_names(fine) + ".";
+    if (!resting.empty())
+        out += (out.empty() ? "" : " ") + ("Resting, and left in peace: " + some_names(resting) + ".");
     return out;
 }
 
@@ -78,12 +97,16 @@ Html needs_part(const Scene& scene, const Review& r) {
                              ? "Nobody stands out."
                              : "Nobody has agreed to stand in the club's list yet. Newcomers switch that on "
                                "themselves, on their circles page.";
+    std::size_t needing = 0;
     for (const ReviewLine& line : r.lines) {
         if (line.resting || line.reasons.empty()) continue;
+        needing += 1;
+        if (needing > rows_max) continue;
         out.rows.push_back({who_cell(line), why_cell(scene, line), text(stage_words(scene, line.stage)),
                             line.mentor_name.empty() ? state_mark(Mark::open, "none") : person_name(line.mentor_name)});
     }
     Html part = table(out);
+    part += and_more(needing, rows_max);
     for (const std::string& words : {others_words(r), asked_words(r)}) {
         if (!words.empty()) part.add("<p>{}</p>", words);
     }
@@ -96,50 +119,15 @@ Html mentors_part(const std::vector<MentorLine>& mentors, std::string caption, s
     out.columns = {"Mentor", "Room for", "Has", "Helps with", "Bands", "Square"};
     out.empty_sentence = std::move(empty_sentence);
     for (const MentorLine& m : mentors) {
+        if (out.rows.size() == rows_max) break;
         out.rows.push_back({person_name(m.name), text(std::to_string(m.places)), text(std::to_string(m.carries)),
                             text(m.topics.empty() ? "not said" : joined(m.topics)),
                             text(m.bands.empty() ? "not said" : joined(m.bands)),
                             m.locator.empty() ? text("not said") : call_sign(m.locator)});
     }
-    return table(out);
-}
-
-Html reasons_of(const PairLine& line) {
-    Html out;
-    if (!line.parts.empty()) out.add("<p>Why:</p>{}", sentences(line.parts));
-    if (!line.better_elsewhere.empty()) out.add("<p>{}</p>", line.better_elsewhere);
-    if (!line.next_best.empty()) out.add("<p>Else:</p>{}", sentences(line.next_best));
-    if (!line.reasons_not.empty()) out.add("<p>Cannot be:</p>{}", sentences(line.reasons_not));
-    if (out.empty()) return Html();
-    return html("<details id=\"why-{}\"><summary>Reasons</summary>{}</details>", key_of(line.newcomer).substr(0, 16),
-                out);
-}
-
-Html pair_line(const Scene& scene, const PairLine& line) {
-    if (!line.mentor) {
-        return html("<li><p><strong>{}</strong>: nobody can be proposed now.</p>{}</li>",
-                    person_name(line.newcomer_name), reasons_of(line));
-    }
-    return html(
-        "<li><p><strong>{}</strong> with <strong>{}</strong> <span class=\"whom\">waiting {} days</span></p>{}{}</li>",
-        person_name(line.newcomer_name), person_name(line.mentor_name), line.days_waiting,
-        button_form(scene.request, url("/club/pair"), "Agree: " + line.newcomer_name + " with " + line.mentor_name,
-                    {{"newcomer", key_of(line.newcomer)}, {"mentor", key_of(*line.mentor)}}),
-        reasons_of(line));
-}
-
-Html pairing_part(const Scene& scene) {
-    const auto proposal = propose_pairs(scene.context());
-    if (!proposal) return html("<p class=\"empty\">{}</p>", proposal.error().sentence());
-    const PairProposal& p = proposal.value();
-    if (p.lines.empty()) {
-        return html("<p class=\"empty\">Every newcomer who agreed to be listed has a mentor, or rests.</p>");
-    }
-    return html(
-        "<p>{} of {} without a mentor could be paired; mentors have {} places free. Ask both before you agree.</p>"
-        "<ul class=\"arranged\">{}</ul>{}",
-        p.paired, p.newcomers, p.places, each(p.lines, [&](const PairLine& line) { return pair_line(scene, line); }),
-        p.note.empty() ? Html() : html("<p class=\"help\">{}</p>", p.note));
+    Html part = table(out);
+    part += and_more(mentors.size(), rows_max);
+    return part;
 }
 
 std::string card_words(const PersonView& person) {
@@ -161,29 +149,52 @@ Result<Html> members_part(const Scene& scene, const CircleView& club) {
     out.columns = {"Name", "Call sign", "Seat", "Card"};
     out.empty_sentence = "Nobody is here yet. An officer invites people from the circles page.";
     for (const PersonView& p : persons) {
+        if (out.rows.size() == members_max) break;
         const bool has_call = p.card && !p.card->call_sign.empty();
         out.rows.push_back({person_name(p.name), has_call ? call_sign(p.card->call_sign) : text("not said"),
                             text(seat_words(p.role)), text(card_words(p))});
     }
-    return table(out);
+    Html part = table(out);
+    part += and_more(persons.size(), members_max);
+    return part;
 }
 
 Result<Html> standing_part(const Scene& scene, const CircleView& club) {
     TRY(auto pairs, pairings(scene.context().db, club.id));
     std::erase_if(pairs, [](const PairingView& pair) { return pair.step != protocol::PairingStep::agreed; });
+    if (pairs.empty()) return html("<p class=\"empty\">No pair has been agreed yet.</p>");
+    const std::size_t all = pairs.size();
+    if (all > rows_max) pairs.erase(pairs.begin(), pairs.end() - rows_max);  // the latest
     TRY(const auto persons, people(scene.context().db, club.id));
     const auto name = [&](const protocol::MemberId& id) {
         const auto found =
             std::find_if(persons.begin(), persons.end(), [&](const PersonView& p) { return p.id == id; });
         return found != persons.end() ? found->name : std::string("somebody who has left");
     };
-    if (pairs.empty()) return html("<p class=\"empty\">No pair has been agreed yet.</p>");
-    return html("<ul class=\"arranged\">{}</ul>", each(pairs, [&](const PairingView& pair) {
-                    return html("<li><p>{} with {} <span class=\"whom\">since {}</span></p>{}</li>",
-                                person_name(name(pair.newcomer)), person_name(name(pair.mentor)), to_iso(pair.day),
-                                button_form(scene.request, url("/club/end"), "End it, with thanks",
-                                            {{"newcomer", key_of(pair.newcomer)}, {"mentor", key_of(pair.mentor)}}));
-                }));
+    Html out =
+        html("<ul class=\"arranged\">{}</ul>", each(pairs, [&](const PairingView& pair) {
+                 return html("<li><p>{} with {} <span class=\"whom\">since {}</span></p>{}</li>",
+                             person_name(name(pair.newcomer)), person_name(name(pair.mentor)), to_iso(pair.day),
+                             button_form(scene.request, url("/club/end"), "End it, with thanks",
+                                         {{"newcomer", key_of(pair.newcomer)}, {"mentor", key_of(pair.mentor)}}));
+             }));
+    out += and_more(all, rows_max);
+    return out;
+}
+
+// A proposal for many takes long and would be long: it is then made on its own page alone.
+Html proposal_part(const Scene& scene, const Review& r) {
+    if (r.without_mentor.size() <= rows_max) return pairing_part(scene, url("/club/pair"));
+    return html("<p>{} newcomers have no mentor: the board proposes pairs for all of them.</p>",
+                r.without_mentor.size());
+}
+
+Html without_mentor_part(const Review& r) {
+    if (r.without_mentor.empty()) return html("<p class=\"empty\">Everybody who is listed has a mentor.</p>");
+    const std::size_t shown = std::min(r.without_mentor.size(), rows_max);
+    Html out = sentences({r.without_mentor.begin(), r.without_mentor.begin() + static_cast<std::ptrdiff_t>(shown)});
+    out += and_more(r.without_mentor.size(), rows_max);
+    return out;
 }
 
 Html on_the_air_part(const Review& r) {
@@ -201,10 +212,9 @@ Result<void> review_part(const Scene& scene, const CircleView& club, Page& conte
     TRY(const Review r, review(scene.context()));
     Html seen = html("<section><h2>Dates that do not move</h2>{}</section>", pins_part(r));
     seen.add("<section><h2>Who needs us</h2>{}</section>", needs_part(scene, r));
-    seen.add("<section><h2>Without a mentor</h2>{}</section>",
-             r.without_mentor.empty() ? html("<p class=\"empty\">Everybody who is listed has a mentor.</p>")
-                                      : sentences(r.without_mentor));
-    seen.add("<section><h2>Proposed pairs</h2>{}</section>", pairing_part(scene));
+    seen.add("<section><h2>Without a mentor</h2>{}</section>", without_mentor_part(r));
+    seen.add("<section><h2>Proposed pairs</h2>{}<p><a class=\"button\" href=\"{}\">Pairing board</a></p></section>",
+             proposal_part(scene, r), url("/club/pairing"));
     TRY(const Html standing, standing_part(scene, club));
     seen.add("<section><h2>Pairs that stand</h2>{}</section>", standing);
     seen.add("<section><h2>Mentors</h2>{}{}</section>",
@@ -218,7 +228,7 @@ Result<void> review_part(const Scene& scene, const CircleView& club, Page& conte
                      button_form(scene.request, url("/club/held"), "We held the review today"));
     side.add(
         "<section><h2>More</h2><ul class=\"links\"><li><a href=\"{}\">All 36 questions</a></li><li><a href=\"{}\">How "
-        "long it takes, and whether this list helped</a></li><li><a href=\"{}\">The year on one page</a></li><li><a "
+        "long it takes</a></li><li><a href=\"{}\">The year on one page</a></li><li><a "
         "href=\"{}\">Hand over to the "
         "next officer</a></li><li><a href=\"{}\">Old records</a></li></ul><p>Printed, the review is one sheet for the "
         "meeting.</p></section>",
@@ -263,6 +273,8 @@ Result<Response> club_page(const Scene& scene) {
             "command line with <code>ladderline join</code>.</p>");
         return show(scene, std::move(content));
     }
+    content.main = pairing_notice(scene);
+    content.main.add("<p><a href=\"{}\">Your pairing, and what you wish for</a></p>", url("/pairing"));
     if (scene.viewer.is_officer) {
         TRY(review_part(scene, *scene.viewer.club, content));
     }

@@ -100,9 +100,6 @@ Result<Response> numbers_page(const Scene& scene) {
     content.title = "How long it takes";
     for (const WaitCurve& milestone : numbers.milestones) content.main += milestone_part(milestone);
     content.main += stages_part(numbers);
-    TRY(const ListHits hits, list_hits(scene.context()));
-    content.main.add("<section><h2>Did the list of those who need us help?</h2>{}</section>",
-                     sentence_list(hits.sentences));
     content.side = html(
         "<h2>How these are worked out</h2><p>Whoever is still on the way counts as waiting (Kaplan and Meier); whoever "
         "left the club counts as left, which a curve of waiting alone would hide (Aalen and Johansen). Of fewer than "
@@ -110,8 +107,23 @@ Result<Response> numbers_page(const Scene& scene) {
         "the "
         "review</a></p>",
         as_of_sentence(numbers.as_of), numbers.unknown, url("/club/questions"));
+    content.side.add("<p><a href=\"{}\">Did the list of those who need us help?</a></p>", url("/club/list"));
     content.as_of = as_of_words(scene.viewer, numbers.as_of);
     return show(scene, std::move(content));
+}
+
+// Reads every row that the club ever got, so it is asked for by itself.
+Result<Response> list_page(const Scene& scene) {
+    TRY(const ListHits hits, list_hits(scene.context()));
+    Page content;
+    content.title = "Did the list help?";
+    content.main = sentence_list(hits.sentences);
+    content.side = html(
+        "<p>The list of those who need us, made again for every fourth week of the last year from the "
+        "news of that day.</p><p><a href=\"{}\">How long it takes</a></p><p><a href=\"{}\">The "
+        "review</a></p>",
+        url("/club/numbers"), url("/club"));
+    return show(scene, std::move(content), Live::no);
 }
 
 Result<Response> year_page(const Scene& scene) {
@@ -135,6 +147,7 @@ void add_club_review_pages(Router& router, const std::shared_ptr<House>& house) 
     on_get(router, house, "/club/questions/{number}", question_page);
     on_get(router, house, "/club/numbers", numbers_page);
     on_get(router, house, "/club/year", year_page);
+    on_get(router, house, "/club/list", list_page);
     add_club_handover_pages(router, house);
     add_old_records_page(router, house);
 }

@@ -172,6 +172,8 @@ void add_people_pages(Router& router, const std::shared_ptr<House>& house);
 void add_bench_pages(Router& router, const std::shared_ptr<House>& house);
 void add_licence_pages(Router& router, const std::shared_ptr<House>& house);
 void add_club_pages(Router& router, const std::shared_ptr<House>& house);
+void add_pair_board_pages(Router& router, const std::shared_ptr<House>& house);
+void add_pairing_pages(Router& router, const std::shared_ptr<House>& house);
 void add_club_review_pages(Router& router, const std::shared_ptr<House>& house);
 void add_circle_pages(Router& router, const std::shared_ptr<House>& house);
 void add_card_pages(Router& router, const std::shared_ptr<House>& house);

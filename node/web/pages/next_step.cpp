@@ -6,6 +6,7 @@
 #include "node/commands/help.hpp"
 #include "node/web/pages/item_parts.hpp"
 #include "node/web/pages/meet_parts.hpp"
+#include "node/web/pages/pair_parts.hpp"
 
 namespace ladderline::node::web {
 namespace {
@@ -150,6 +151,7 @@ Result<Response> newcomer_page(const Scene& scene) {
     Page content;
     content.title = view.owner.name.empty() ? "Next step" : "Next step for " + view.owner.name;
     content.main = step_card(scene, view);
+    content.main += pairing_notice(scene);
     content.main.add("<section><h2>Waiting for</h2>{}</section>", waiting_part(view));
     content.main.add("<section><h2>Arranged contacts</h2>{}<p><a href=\"{}\">Arrange a contact</a></p></section>",
                      arranged_list(scene, {"", view}), url("/meet"));

@@ -1,5 +1,6 @@
 #include "node/web/pages/pages.hpp"
 
+#include "node/web/pages/feed.hpp"
 #include "node/web/pages/frame.hpp"
 
 namespace ladderline::node::web {
@@ -55,9 +56,12 @@ void add_pages(Router& router, Context& context, InviteAddress invite_address) {
     add_bench_pages(router, house);
     add_licence_pages(router, house);
     add_club_pages(router, house);
+    add_pair_board_pages(router, house);
+    add_pairing_pages(router, house);
     add_club_review_pages(router, house);
     add_circle_pages(router, house);
     add_card_pages(router, house);
+    add_feed_page(router, house);
     router.on_missing([house](const Request& request, int status, std::string sentence) {
         Viewer viewer;
         if (auto found = viewer_of(house->context)) viewer = std::move(found).value();

@@ -4,6 +4,7 @@
 
 #include "node/web/pages/bench_parts.hpp"
 #include "node/web/pages/item_parts.hpp"
+#include "node/web/pages/pair_parts.hpp"
 
 namespace ladderline::node::web {
 namespace {
@@ -66,8 +67,9 @@ Result<Response> people_page(const Scene& scene) {
     });
     Page content;
     content.title = "Your people";
+    content.main = pairing_notice(scene);
     if (ways.empty()) {
-        content.main = html(
+        content.main += html(
             "<p class=\"empty\">Nobody's path is shared with you yet. A newcomer invites you from their circles page, "
             "or the club proposes a pair; then they stand here with what they need from you.</p>");
     }

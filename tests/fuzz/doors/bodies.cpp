@@ -3,6 +3,7 @@
 #include "protocol/circle/bodies.hpp"
 
 #include "protocol/event/checked_body.hpp"
+#include "protocol/event/pairing_bodies.hpp"
 #include "protocol/event/station_bodies.hpp"
 #include "protocol/event/study_bodies.hpp"
 #include "tests/fuzz/engine/again.hpp"
@@ -13,12 +14,12 @@ namespace {
 using namespace protocol;
 
 template <template <class...> class Of>
-using EveryBody =
-    Of<Body, EventHeader, CardBody, ClubRowBody, PairingBody, AssignBody, TickBody, SignBody, WithdrawBody,
-       SetAsideBody, MeetBody, MeetOutcomeBody, ContactBody, NoteBody, AskBody, TouchBody, KnownDateBody,
-       PracticeAnswerBody, DeviceCertificate, FoundBody, AdmitBody, CertifyBody, SetRoleBody, RemoveBody, ExtendCutBody,
-       RotateBody, LeaveBody, RevokeBody, ConsentBody, PaperBoxBody, TakeBackBody, MockResultBody, ExplanationBody,
-       StudyShareBody, ExamTryBody, AmendContactBody, StrikeContactBody, StationBody, CheckedBody>;
+using EveryBody = Of<Body, EventHeader, CardBody, ClubRowBody, PairingBody, AssignBody, TickBody, SignBody,
+                     WithdrawBody, SetAsideBody, MeetBody, MeetOutcomeBody, ContactBody, NoteBody, AskBody, TouchBody,
+                     KnownDateBody, PracticeAnswerBody, DeviceCertificate, FoundBody, AdmitBody, CertifyBody,
+                     SetRoleBody, RemoveBody, ExtendCutBody, RotateBody, LeaveBody, RevokeBody, ConsentBody,
+                     PaperBoxBody, TakeBackBody, MockResultBody, ExplanationBody, StudyShareBody, ExamTryBody,
+                     AmendContactBody, StrikeContactBody, StationBody, PairingWishBody, PairingReviewBody, CheckedBody>;
 
 template <class... T>
 struct All {

@@ -78,6 +78,12 @@ TEST_CASE("a household is ruled out unless the club allows it") {
     CHECK(reasons_against(newcomer(), mentor(), facts, lenient).empty());
 }
 
+TEST_CASE("a pair that did not come about lately is left alone") {
+    PairFacts facts = near_by();
+    facts.not_taken_up = true;
+    CHECK(against(newcomer(), mentor(), facts) == Reasons{WhyNot::not_taken_up});
+}
+
 TEST_CASE("without a common language there is no pair") {
     PairingNewcomer n = newcomer();
     n.languages = {"fr", "es"};
@@ -245,6 +251,21 @@ TEST_CASE("those who wait longest come first") {
     people[2].days_waiting = 40;
     sort_by_waiting(people);
     CHECK(people[0].id + people[1].id + people[2].id == "cab");
+}
+
+TEST_CASE("who comes first stands before those who wait longest, and counts as waiting a year") {
+    std::vector<PairingNewcomer> newcomers(2);
+    newcomers[0] = newcomer("a");
+    newcomers[0].days_waiting = 300;
+    newcomers[1] = newcomer("b");
+    newcomers[1].days_waiting = 7;
+    newcomers[1].comes_first = true;
+    sort_by_waiting(newcomers);
+    CHECK(newcomers[0].id == "b");
+    const std::vector<PairingMentor> mentors{mentor()};
+    const auto table = build_pairing(
+        newcomers, mentors, [](std::size_t, std::size_t) { return near_by(); }, rules);
+    CHECK(table.problem.waiting_points == std::vector<std::int32_t>{520, 420});
 }
 
 TEST_CASE("every mentor is a candidate or has a reason against") {

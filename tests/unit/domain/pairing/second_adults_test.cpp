@@ -64,6 +64,17 @@ TEST_CASE("what is open after the last round is told, not decided") {
     CHECK(out.unsettled == std::vector<UnsettledPair>{{0, static_cast<std::uint32_t>(out.assignment.mentor_of[0])}});
 }
 
+TEST_CASE("what is left after the pairs struck out is what the answer is the best of") {
+    Case c;
+    c.adults.may_be[0] = {0};
+    c.problem.candidates[0] = {{0, 10}, {1, 500}};
+    const auto out = solve_with_adults(c.problem, c.adults);
+    CHECK(out.struck_out == std::vector<UnsettledPair>{{0, 0}});
+    CHECK(cost_of(out.problem, 0, 0) == -1);
+    CHECK(certificate_holds(out.problem, out.assignment));
+    CHECK_FALSE(certificate_holds(c.problem, out.assignment));
+}
+
 TEST_CASE("one adult stands beside as many as they offer") {
     Case c;
     c.adults.may_be = {{0}, {0}};

@@ -3,57 +3,17 @@
 #include <doctest/doctest.h>
 
 #include "node/commands/club_row.hpp"
-#include "tests/support/node/member_fixture.hpp"
+#include "tests/unit/node/commands/pair_club.hpp"
 
 namespace ladderline {
 namespace {
 
 using protocol::CircleKind;
 using protocol::MemberRole;
-using protocol::PairingStep;
 using namespace test;
 
-// Olga's club with newcomers and mentors whose cards hold weekly times.
-struct Club {
-    SetClock clock;
-    MemberNode olga{clock, 1};
-
-    Club() {
-        clock.to("2026-03-02T18:00Z");
-        begin_as(olga, "Olga", MemberRole::officer, false, "Hill Club");
-    }
-
-    void enter(MemberNode& member, const std::string& name, MemberRole role, bool under_18 = false) {
-        begin_as(member, name, role, under_18);
-        join(olga, member, name, CircleKind::club, role, under_18);
-        clock.pass_minutes(1);
-    }
-    void card(MemberNode& member, const std::string& times, std::uint8_t room = 0, const std::string& locator = "",
-              std::vector<std::string> topics = {}) {
-        node::CardRequest request;
-        request.zone = "America/New_York";
-        request.windows = must(node::parse_windows(times));
-        request.room = room;
-        request.locator = locator;
-        request.topics = std::move(topics);
-        must(node::change_card(member.context, request));
-        sync(olga, member);
-    }
-    node::PairProposal propose() { return must(node::propose_pairs(olga.context)); }
-    void agree(const std::string& newcomer, const std::string& mentor) {
-        must(node::agree_pair(olga.context, newcomer, mentor));
-    }
-};
-
-bool any_has(const std::vector<std::string>& sentences, const std::string& part) {
-    for (const std::string& sentence : sentences) {
-        if (sentence.find(part) != std::string::npos) return true;
-    }
-    return false;
-}
-
 TEST_CASE("a newcomer and a mentor with common time are proposed with the reasons") {
-    Club c;
+    PairClub c;
     MemberNode ana(c.clock, 2);
     MemberNode ben(c.clock, 3);
     c.enter(ana, "Ana", MemberRole::newcomer);
@@ -68,7 +28,7 @@ TEST_CASE("a newcomer and a mentor with common time are proposed with the reason
 }
 
 TEST_CASE("everybody who can be paired is, and the totals say so") {
-    Club c;
+    PairClub c;
     MemberNode ana(c.clock, 2);
     MemberNode ivo(c.clock, 3);
     MemberNode ben(c.clock, 4);
@@ -94,7 +54,7 @@ TEST_CASE("everybody who can be paired is, and the totals say so") {
 }
 
 TEST_CASE("missing weekly times are named as the reason") {
-    Club c;
+    PairClub c;
     MemberNode ana(c.clock, 2);
     MemberNode ben(c.clock, 3);
     c.enter(ana, "Ana", MemberRole::newcomer);
@@ -106,7 +66,7 @@ TEST_CASE("missing weekly times are named as the reason") {
 }
 
 TEST_CASE("a full mentor is named as one who would suit") {
-    Club c;
+    PairClub c;
     MemberNode ana(c.clock, 2);
     MemberNode ben(c.clock, 3);
     c.enter(ana, "Ana", MemberRole::newcomer);
@@ -117,7 +77,7 @@ TEST_CASE("a full mentor is named as one who would suit") {
 }
 
 TEST_CASE("an agreed pair is left out and takes a place of the mentor") {
-    Club c;
+    PairClub c;
     MemberNode ana(c.clock, 2);
     MemberNode ivo(c.clock, 3);
     MemberNode ben(c.clock, 4);
@@ -134,7 +94,7 @@ TEST_CASE("an agreed pair is left out and takes a place of the mentor") {
 }
 
 TEST_CASE("an ended pair gives the place back") {
-    Club c;
+    PairClub c;
     MemberNode ana(c.clock, 2);
     MemberNode ben(c.clock, 3);
     c.enter(ana, "Ana", MemberRole::newcomer);
@@ -149,7 +109,7 @@ TEST_CASE("an ended pair gives the place back") {
 }
 
 TEST_CASE("resting people are not proposed") {
-    Club c;
+    PairClub c;
     MemberNode ana(c.clock, 2);
     c.enter(ana, "Ana", MemberRole::newcomer);
     node::CardRequest rest;
@@ -160,7 +120,7 @@ TEST_CASE("resting people are not proposed") {
 }
 
 TEST_CASE("only officers see proposals and agree pairs") {
-    Club c;
+    PairClub c;
     MemberNode ana(c.clock, 2);
     MemberNode ben(c.clock, 3);
     c.enter(ana, "Ana", MemberRole::newcomer);
@@ -173,7 +133,7 @@ TEST_CASE("only officers see proposals and agree pairs") {
 }
 
 TEST_CASE("a minor is proposed to nobody while their path is not seen") {
-    Club c;
+    PairClub c;
     MemberNode mia(c.clock, 2);
     MemberNode ben(c.clock, 3);
     c.enter(mia, "Mia", MemberRole::newcomer, true);
@@ -186,7 +146,7 @@ TEST_CASE("a minor is proposed to nobody while their path is not seen") {
 }
 
 TEST_CASE("agreeing a pair for a minor whose adults are not known is refused and stores nothing") {
-    Club c;
+    PairClub c;
     MemberNode mia(c.clock, 2);
     MemberNode ben(c.clock, 3);
     c.enter(mia, "Mia", MemberRole::newcomer, true);
@@ -195,28 +155,6 @@ TEST_CASE("agreeing a pair for a minor whose adults are not known is refused and
     CHECK(must_fail(node::agree_pair(c.olga.context, "Mia", "Ben")).fault() == Fault::refused);
     CHECK(c.olga.events() == before);
 }
-
-// Mia, under 18, with her guardian and Olga, the club's officer, as second adult.
-struct MinorClub : Club {
-    MemberNode mia{clock, 2};
-    MemberNode ben{clock, 3};
-    MemberNode gus{clock, 4};
-
-    MinorClub() {
-        enter(mia, "Mia", MemberRole::newcomer, true);
-        enter(ben, "Ben", MemberRole::mentor);
-        begin_as(gus, "Gus", MemberRole::guardian);
-        join(mia, gus, "Gus", CircleKind::path, MemberRole::guardian);
-        sync(olga, mia);
-        must(node::let_onto_path(mia.context, "Olga", MemberRole::second_adult, 0));
-        sync(olga, mia);
-    }
-    void guardian_agrees() {
-        tick_item(gus, "00.05", "signed today", "Mia");
-        sync(gus, mia);
-        sync(mia, olga);
-    }
-};
 
 TEST_CASE("a minor's pair waits for the guardian's agreement") {
     MinorClub c;
@@ -240,7 +178,7 @@ TEST_CASE("even then no pair is proposed by itself, since no clearance of a ment
 }
 
 TEST_CASE("a newcomer has one mentor at a time") {
-    Club c;
+    PairClub c;
     MemberNode ana(c.clock, 2);
     MemberNode ben(c.clock, 3);
     MemberNode cat(c.clock, 4);
@@ -257,7 +195,7 @@ TEST_CASE("a newcomer has one mentor at a time") {
 }
 
 TEST_CASE("either of the two may end their pairing, somebody else may not") {
-    Club c;
+    PairClub c;
     MemberNode ana(c.clock, 2);
     MemberNode ben(c.clock, 3);
     MemberNode cat(c.clock, 4);
@@ -273,7 +211,7 @@ TEST_CASE("either of the two may end their pairing, somebody else may not") {
 }
 
 TEST_CASE("ending a pair that does not stand is said and stores nothing") {
-    Club c;
+    PairClub c;
     MemberNode ana(c.clock, 2);
     MemberNode ben(c.clock, 3);
     c.enter(ana, "Ana", MemberRole::newcomer);
@@ -284,7 +222,7 @@ TEST_CASE("ending a pair that does not stand is said and stores nothing") {
 }
 
 TEST_CASE("both sides see their pairing and its next review") {
-    Club c;
+    PairClub c;
     MemberNode ana(c.clock, 2);
     MemberNode ben(c.clock, 3);
     c.enter(ana, "Ana", MemberRole::newcomer);
@@ -302,7 +240,7 @@ TEST_CASE("both sides see their pairing and its next review") {
 }
 
 TEST_CASE("a mentor on the path whom the newcomer's row names is a mentor already") {
-    Club c;
+    PairClub c;
     MemberNode ana(c.clock, 2);
     MemberNode ben(c.clock, 3);
     c.enter(ana, "Ana", MemberRole::newcomer);
@@ -317,7 +255,7 @@ TEST_CASE("a mentor on the path whom the newcomer's row names is a mentor alread
 }
 
 TEST_CASE("who waits longest stands first") {
-    Club c;
+    PairClub c;
     MemberNode ana(c.clock, 2);
     MemberNode zoe(c.clock, 3);
     c.enter(zoe, "Zoe", MemberRole::newcomer);

@@ -1,4 +1,4 @@
-// The colours of the pages against WCAG 2.2 (W3C Recommendation, 5 October 2023): success criteria 1.4.3 (text, 4.5 to
+// The colours of the pages against WCAG 2.2 (Recommendation of 5 October 2023): success criteria 1.4.3 (text, 4.5 to
 // 1) and 1.4.11 (lines and marks, 3 to 1), with its definitions of relative luminance and contrast ratio.
 
 #include <doctest/doctest.h>

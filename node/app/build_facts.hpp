@@ -1,0 +1,12 @@
+#pragma once
+// What this program is and was made of: what somebody who reports a fault is asked for first.
+
+#include "node/cli/answer.hpp"
+
+namespace ladderline::node {
+
+// Version, commit (as of the last run of CMake; "not known" where there was no repository), compiler, and the
+// libraries: those that come as shared files as they are found now, the others as they were built in.
+cli::Answer build_facts();
+
+}  // namespace ladderline::node

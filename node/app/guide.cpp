@@ -1,0 +1,267 @@
+#include "node/app/guide.hpp"
+
+#include <date/tz.h>
+#include <unistd.h>
+
+#include <array>
+#include <cstdio>
+#include <iostream>
+#include <stdexcept>
+
+#include "node/app/execute.hpp"
+#include "node/app/greetings.hpp"
+#include "node/app/home.hpp"
+#include "node/app/paper_dialogue.hpp"
+#include "node/app/running_node.hpp"
+#include "node/app/store_place.hpp"
+#include "node/app/voice_dialogue.hpp"
+
+namespace ladderline::node {
+namespace {
+
+using protocol::MemberRole;
+
+constexpr int tries_max = 3;
+constexpr int stopped_exit = 10;
+
+// The answers have ended: the person went away, or the script is over.
+struct AnswersEnded {};
+
+std::string ask(const std::string& question) {
+    std::printf("%s ", question.c_str());
+    std::fflush(stdout);
+    std::string line;
+    if (!std::getline(std::cin, line)) throw AnswersEnded{};
+    const std::size_t first = line.find_first_not_of(" \t\r");
+    if (first == std::string::npos) return {};
+    return line.substr(first, line.find_last_not_of(" \t\r") + 1 - first);
+}
+
+bool ask_yes(const std::string& question, bool otherwise) {
+    for (;;) {
+        const std::string said = ask(question + (otherwise ? " yes or no [yes]:" : " yes or no [no]:"));
+        if (said.empty()) return otherwise;
+        if (said == "yes" || said == "y" || said == "Yes") return true;
+        if (said == "no" || said == "n" || said == "No") return false;
+        std::printf("Please type yes or no.\n");
+    }
+}
+
+// 1 to `count`; Enter takes the first.
+int ask_number(const std::string& question, int count) {
+    for (;;) {
+        const std::string said = ask(question + " [1]:");
+        if (said.empty()) return 1;
+        if (said.size() == 1 && said[0] >= '1' && said[0] < '1' + count) return said[0] - '0';
+        std::printf("Please type one of the numbers 1 to %d.\n", count);
+    }
+}
+
+void say(const std::string& text) {
+    std::printf("%s\n", text.c_str());
+}
+
+int tell(const Error& error) {
+    std::fflush(stdout);
+    std::fprintf(stderr, "ladderline: %s\n", error.sentence().c_str());
+    return cli::exit_code_of(error.fault());
+}
+
+struct Seat {
+    MemberRole role;
+    const char* name;
+    const char* says;
+};
+constexpr std::array<Seat, 5> seats{{
+    {MemberRole::newcomer, "newcomer", "on the way to a licence, or to the first contacts"},
+    {MemberRole::mentor, "mentor", "experienced, and helping newcomers"},
+    {MemberRole::officer, "officer", "somebody who founds a club here, today"},
+    {MemberRole::guardian, "guardian", "a parent or guardian of somebody under 18"},
+    {MemberRole::second_adult, "second adult", "the second grown-up beside a mentor of somebody under 18"},
+}};
+
+const char* name_of(MemberRole role) {
+    for (const Seat& seat : seats) {
+        if (seat.role == role) return seat.name;
+    }
+    return "member";
+}
+
+std::string zone_of_machine() {
+    try {
+        return date::current_zone()->name();
+    } catch (const std::runtime_error&) {
+        return {};
+    }
+}
+
+MemberRole ask_seat() {
+    say("\nWhat are you here?");
+    int number = 0;
+    for (const Seat& seat : seats) std::printf("  %d  %s: %s\n", ++number, seat.name, seat.says);
+    const int chosen = ask_number("A number from 1 to 5", static_cast<int>(seats.size()));
+    return seats[static_cast<std::size_t>(chosen - 1)].role;
+}
+
+BeginRequest ask_who(const BeginRequest& given, bool has_seat) {
+    BeginRequest out = given;
+    while (out.name.empty()) out.name = ask("\nWhat do you want to be called?");
+    if (!has_seat) out.role = ask_seat();
+    if (out.role == MemberRole::newcomer && !out.under_18) {
+        say("");
+        out.under_18 = ask_yes("Are you under 18?", false);
+    }
+    if (out.under_18) {
+        say("Then do this together with your guardian. A guardian and a second adult come onto your way before any "
+            "mentor\ndoes; the program sees to that.");
+    }
+    while (out.role == MemberRole::officer && out.club.empty()) out.club = ask("\nThe name of the club:");
+    if (out.call_sign.empty()) out.call_sign = ask("\nYour call sign, or Enter if you have none yet:");
+    if (out.zone.empty()) {
+        const std::string here = zone_of_machine();
+        out.zone = ask("\nYour time zone, such as America/New_York" + (here.empty() ? ":" : " [" + here + "]:"));
+        if (out.zone.empty()) out.zone = here;
+    }
+    return out;
+}
+
+void show_request(const BeginRequest& request, const std::filesystem::path& folder) {
+    say("\nThis is what will be made:");
+    say("  name       " + request.name + (request.under_18 ? ", under 18" : ""));
+    say("  as         " + std::string(name_of(request.role)));
+    if (!request.club.empty()) say("  club       " + request.club);
+    say("  call sign  " + (request.call_sign.empty() ? std::string("none yet") : request.call_sign));
+    say("  time zone  " + (request.zone.empty() ? std::string("not said") : request.zone));
+    say("  in folder  " + folder.string());
+}
+
+// Asked until it can be so and the person says yes.
+BeginRequest agreed_request(BeginRequest given, bool has_seat, const std::filesystem::path& folder) {
+    for (;;) {
+        BeginRequest request = ask_who(given, has_seat);
+        const auto sound = check_begin(request);
+        if (sound) {
+            show_request(request, folder);
+            if (ask_yes("Is that right?", true)) return request;
+        } else {
+            say("\n" + sound.error().sentence() + " Please answer once more.");
+        }
+        given = {};  // what the command line said may be what is wrong
+        has_seat = false;
+    }
+}
+
+Result<protocol::SecretBytes> ask_passphrase(const std::optional<std::string>& file) {
+    say("\nNow a passphrase. It opens your store on this machine, and nobody can reset it: take six or seven words "
+        "that "
+        "you\nwill remember and nobody will guess. You do not see them while you type.");
+    std::fflush(stdout);
+    for (int tries = 1;; ++tries) {
+        auto secret = read_passphrase(file, true);
+        if (secret || tries == tries_max || file || isatty(STDIN_FILENO) == 0) return secret;
+        say(secret.error().sentence());
+    }
+}
+
+void write_down_paper(OpenHome& home, Env& env) {
+    say("\nNow your spare key. If you forget the passphrase or lose this machine, these six groups are the only way "
+        "back.\nTake pen and paper.\n");
+    const auto run = [&home](const ControlRequest& request) {
+        const auto command = cli::parse_command_line(request.words);
+        return command ? execute(command.value(), *home.context) : to_answer(command.error(), true);
+    };
+    for (int tries = 1; tries <= tries_max; ++tries) {
+        if (show_paper_on_terminal({"paper"}, run, env.random) == 0) return;
+        std::fflush(stdout);
+    }
+    say("Your next step reminds you of it until it is written down.");
+}
+
+bool join_with(OpenHome& home, Env& env, const BeginRequest& request, bool by_voice) {
+    for (int tries = 1; tries <= tries_max; ++tries) {
+        cli::JoinOptions options;
+        options.under_18 = request.under_18;
+        options.by_voice = by_voice;
+        options.code = ask(by_voice ? "The address that they read out, such as 192.168.1.20:7300; Enter for later:"
+                                    : "The code, beginning with LADDER-; Enter for later:");
+        if (options.code.empty()) return false;
+        const auto joined =
+            by_voice ? join_by_voice_once(home, env, options, ask_whether_same) : join_once(home, env, options);
+        if (joined) {
+            say(joined.value().sentence);
+            return true;
+        }
+        say(joined.error().sentence());
+    }
+    return false;
+}
+
+void enter_first_circle(OpenHome& home, Env& env, const BeginRequest& request) {
+    if (request.role == MemberRole::officer) {
+        say("\nYour club is your first circle. Let the others in while 'ladderline run' runs in another window:\n"
+            "  ladderline greet club --as newcomer     with somebody who is on the telephone with you\n"
+            "  ladderline invite club --as mentor      with a code");
+        return;
+    }
+    say("\nWho is with you? Their node must be running now.");
+    say("  1  somebody gave me a code");
+    say("  2  somebody is on the telephone with me, and their node waits for my call");
+    say("  3  nobody yet");
+    const int chosen = ask_number("A number from 1 to 3", 3);
+    if (chosen != 3 && join_with(home, env, request, chosen == 2)) return;
+    say("That can be done on any day: 'ladderline join CODE', or 'ladderline join ADDRESS --by-voice'.");
+}
+
+void say_what_follows(OpenHome& home, const BeginRequest& request) {
+    say("\nYou are set up. What comes now:");
+    say("  ladderline run      opens your pages and syncs; leave it running, and open the address that it prints");
+    if (request.role == MemberRole::newcomer) say("  ladderline next     your one next step");
+    if (request.role == MemberRole::mentor) say("  ladderline card     how many newcomers you have room for, and when");
+    if (request.role == MemberRole::officer) say("  ladderline review   who needs the club");
+    say("  ladderline backup FOLDER    a sealed copy, on a stick for example");
+    if (request.role != MemberRole::newcomer) return;
+    const auto next = cli::parse_command_line({"next"});
+    if (next) std::printf("\n%s", execute(next.value(), *home.context).out.c_str());
+}
+
+int guide(const cli::CommandLine& line, const std::filesystem::path& folder, Env& env) {
+    say("Ladderline begins here: seven short questions and about ten minutes. Have a pen and a sheet of paper ready.\n"
+        "Nothing is made before you have seen it all again. Ctrl-C ends this.");
+    const auto good_place = check_store_place(folder);
+    if (!good_place) return tell(good_place.error());
+    const BeginRequest request = agreed_request(*line.begin, line.begin_has_seat, folder);
+    const auto passphrase = ask_passphrase(line.passphrase_file);
+    if (!passphrase) return tell(passphrase.error());
+    const auto home = create_home(folder, passphrase.value().view(), env);
+    if (!home) return tell(home.error());
+    const auto begun = begin(*home.value()->context, request);
+    if (!begun) return tell(begun.error());
+    try {
+        say("\nWelcome, " + request.name + ". Your store is made.");
+        write_down_paper(*home.value(), env);
+        enter_first_circle(*home.value(), env, request);
+        say_what_follows(*home.value(), request);
+    } catch (const AnswersEnded&) {
+        say("\nWhat was done so far is kept. 'ladderline paper' shows the spare key; 'ladderline join' goes on.");
+    }
+    return 0;
+}
+
+}  // namespace
+
+int begin_by_guide(const cli::CommandLine& line, const std::filesystem::path& folder, Env& env) {
+    std::error_code unknown;
+    if (std::filesystem::exists(folder / "keys", unknown)) {
+        return tell({Fault::refused, "There is a store in " + folder.string() +
+                                         " already; nothing was changed. 'ladderline run' opens its pages."});
+    }
+    try {
+        return guide(line, folder, env);
+    } catch (const AnswersEnded&) {
+        say("");
+        tell({Fault::cancelled, "The answers ended before everything was said; nothing was made."});
+        return stopped_exit;
+    }
+}
+
+}  // namespace ladderline::node

@@ -1,0 +1,248 @@
+// The pairing board: for the club's officers.
+
+#include "node/commands/pair_board.hpp"
+
+#include "node/commands/pair_requests.hpp"
+#include "node/commands/pair_reviews.hpp"
+#include "node/commands/pair_wishes.hpp"
+#include "node/web/pages/pair_parts.hpp"
+
+namespace ladderline::node::web {
+namespace {
+
+Html proposal_part(const Scene& scene, const PairBoard& board) {
+    const PairProposal& p = board.best;
+    if (p.lines.empty())
+        return html("<p class=\"empty\">Nobody waits for a proposal: all have a mentor, were asked, or rest.</p>");
+    return html(
+        "<p>{} of {} without a mentor could be paired; mentors have {} places free.</p>"
+        "<ul class=\"arranged\">{}</ul><p class=\"help\">{}</p>",
+        p.paired, p.newcomers, p.places,
+        each(p.lines,
+             [&](const PairLine& line) {
+                 return pair_line(scene, line, {url("/club/pairing/agree"), url("/club/pairing/ask")});
+             }),
+        p.note);
+}
+
+Html cell(const std::optional<PairOutcome>& outcome) {
+    return text(outcome ? outcome->sentence : std::string("rests"));
+}
+
+Html what_if_part(const PairBoard& board) {
+    Table out;
+    out.caption = "One mentor at a time, worked out exactly";
+    out.columns = {"Mentor", "Takes one more", "Pauses"};
+    out.empty_sentence = "Nobody in the club mentors yet, or all of them rest.";
+    for (const WhatIf& one : board.what_if) {
+        out.rows.push_back({person_name(one.name), cell(one.one_more), cell(one.pause)});
+    }
+    return table(out);
+}
+
+Html else_part(const PairBoard& board) {
+    return html("<h3>Fair</h3><p>{}</p><h3>Who would rather swap</h3><p>{}</p><h3>Keep present pairs</h3><p>{}</p>{}",
+                board.fair.outcome.sentence, board.blocking_sentence, board.kept.sentence,
+                board.kept.cautions.empty() ? Html() : sentences(board.kept.cautions));
+}
+
+Html weights_part(const PairBoard& board) {
+    return html(
+        "<p>A match costs 0 (perfect) to 1000 points. At most so many are lost for:</p>{}<p>Each further newcomer of "
+        "one mentor costs 20 points more than the one before. As many as possible are paired first, then at the least "
+        "points over all; the proof of that is checked each time.</p>",
+        sentences(board.weights));
+}
+
+std::string answers_of(const OpenRequest& one) {
+    if (one.newcomer_said_yes) return "the newcomer said yes";
+    if (one.mentor_said_yes) return "the mentor said yes";
+    return "nobody has answered yet";
+}
+
+Html asked_part(const Scene& scene, const PairBoard& board) {
+    if (board.open.empty()) return html("<p class=\"empty\">Nobody is asked just now.</p>");
+    return html("<ul class=\"arranged\">{}</ul>", each(board.open, [&](const OpenRequest& one) {
+                    return html("<li><p>{} with {} <span class=\"whom\">since {}; {}</span></p>{}</li>",
+                                person_name(one.newcomer_name), person_name(one.mentor_name), to_iso(one.since),
+                                answers_of(one),
+                                button_form(scene.request, url("/club/pairing/take-back"),
+                                            "Take back: " + one.newcomer_name + " with " + one.mentor_name,
+                                            {{"newcomer", key_of(one.newcomer)}, {"mentor", key_of(one.mentor)}}));
+                }));
+}
+
+std::vector<Choice> choices_of(const std::vector<Named>& people) {
+    std::vector<Choice> out;
+    for (const Named& one : people) out.push_back({key_of(one.id), one.name});
+    return out;
+}
+
+// Newcomers of mentors who rest, each with the way to somebody else.
+Html resting_part(const Scene& scene, const PairBoard& board) {
+    Html out;
+    for (const PairOfClub& pair : board.standing) {
+        if (!pair.mentor_rests) continue;
+        const FormOn form(scene, "hand-" + key_of(pair.newcomer).substr(0, 12));
+        std::vector<Choice> others = choices_of(board.mentors);
+        std::erase_if(others, [&](const Choice& one) { return one.value == key_of(pair.mentor); });
+        Html inside = hidden(form.key("newcomer"), key_of(pair.newcomer));
+        inside += list_row(form.field("to", "Hand " + pair.newcomer_name + " over to"), others);
+        inside += button("Hand over with thanks");
+        out.add("<li><p>{} rests; with them since {}: {}</p>{}</li>", person_name(pair.mentor_name), to_iso(pair.since),
+                person_name(pair.newcomer_name),
+                others.empty() ? Html() : form.form(url("/club/pairing/hand-over"), inside));
+    }
+    if (out.empty()) return html("<p class=\"empty\">No mentor with newcomers is resting.</p>");
+    return html("<ul class=\"arranged\">{}</ul>", out);
+}
+
+Html out_of_reach_part(const Scene& scene, const PairBoard& board) {
+    if (board.mentors.empty()) return html("<p class=\"empty\">Nobody in the club mentors yet.</p>");
+    const FormOn form(scene, "gone");
+    Html inside = list_row(form.field("mentor", "Who cannot be reached"), choices_of(board.mentors));
+    inside += button("Cannot be reached: end all their pairings");
+    return html(
+        "<p>For a mentor of whom nobody has heard, or who has died. All their pairings end; their newcomers come first "
+        "in the next proposal, with the time they waited kept. Nothing is said about why. Speak with each newcomer "
+        "first.</p>{}",
+        form.form(url("/club/pairing/out-of-reach"), inside));
+}
+
+Html apart_notes(const Scene& scene, const PairBoard& board) {
+    Html list = each(board.apart, [&](const ApartNote& note) {
+        const std::string both = note.newcomer.name + " and " + note.mentor.name;
+        return html("<li><p>{}</p>{}</li>", both,
+                    button_form(scene.request, url("/club/pairing/together"), "No longer apart: " + both,
+                                {{"newcomer", key_of(note.newcomer.id)}, {"mentor", key_of(note.mentor.id)}}));
+    });
+    if (board.newcomers.empty() || board.mentors.empty()) return list;
+    const FormOn form(scene, "apart");
+    Html inside = list_row(form.field("newcomer", "Newcomer"), choices_of(board.newcomers));
+    inside += list_row(form.field("mentor", "Mentor"), choices_of(board.mentors));
+    inside += button("Keep the two apart");
+    return html("{}{}", board.apart.empty() ? Html() : html("<ul class=\"arranged\">{}</ul>", list),
+                form.form(url("/club/pairing/apart"), inside));
+}
+
+Html clearance_notes(const Scene& scene, const PairBoard& board) {
+    Html list = each(board.cleared, [&](const ClearanceNote& note) {
+        return html("<li><p>{}: until {}, may stand beside {}</p>{}</li>", person_name(note.adult.name),
+                    to_iso(note.until), note.beside,
+                    button_form(scene.request, url("/club/pairing/not-cleared"), "Forget: " + note.adult.name,
+                                {{"who", key_of(note.adult.id)}}));
+    });
+    const FormOn form(scene, "cleared");
+    Html inside = list_row(form.field("who", "Whose clearance you have seen"), choices_of(board.adults));
+    inside += day_row(form.required("until", "Its last day"));
+    inside += number_row(form.required("beside", "How many under 18 they can be the second adult of", "1"), 0, 20);
+    inside += button("Note the clearance");
+    return html("{}{}", board.cleared.empty() ? Html() : html("<ul class=\"arranged\">{}</ul>", list),
+                form.form(url("/club/pairing/cleared"), inside));
+}
+
+Html notes_part(const Scene& scene, const PairBoard& board) {
+    return html(
+        "<p>What you note here stays on your own machines; other officers do not see it, and their proposals do not "
+        "know of it. Write no reason down anywhere.</p><h3>Kept apart</h3>{}<h3>Clearances for work with "
+        "minors</h3><p>The last day alone is kept, never a result. Local rules on safeguarding come first.</p>{}",
+        apart_notes(scene, board), clearance_notes(scene, board));
+}
+
+Result<Response> board_page(const Scene& scene) {
+    TRY(const PairBoard board, pair_board(scene.context()));
+    Page content;
+    content.title = "Pairing board";
+    content.main = html("<section><h2>Proposed pairs</h2>{}</section>", proposal_part(scene, board));
+    content.main.add("<section><h2>Asked, and waiting for an answer</h2>{}</section>", asked_part(scene, board));
+    content.main.add("<section><h2>How pairings go</h2>{}</section>",
+                     board.reviews.empty()
+                         ? html("<p class=\"empty\">No review is open: both said that it goes well, or its day has "
+                                "not come.</p>")
+                         : sentences(board.reviews));
+    content.main.add("<section><h2>Mentors who rest</h2>{}</section>", resting_part(scene, board));
+    content.main.add("<section><h2>What else could be done</h2>{}</section>", else_part(board));
+    content.main.add("<section><h2>What if</h2>{}</section>", what_if_part(board));
+    if (!board.second_adults.empty()) {
+        content.main.add("<section><h2>Second adults</h2>{}</section>", sentences(board.second_adults));
+    }
+    content.main.add("<section><h2>A mentor cannot be reached</h2>{}</section>", out_of_reach_part(scene, board));
+    content.main.add("<section><h2>Only on your machines</h2>{}</section>", notes_part(scene, board));
+    content.side = html(
+        "<section><h2>You decide</h2><p>The tool proposes. Nothing is stored until you ask two people or agree a "
+        "pair.</p><p><a href=\"{}\">The review</a></p></section><section><h2>How points are counted</h2>{}</section>",
+        url("/club"), weights_part(board));
+    return show(scene, std::move(content));
+}
+
+Result<Response> answered(const Scene& scene, const Result<Done>& done, std::string field = {}) {
+    if (!done) return board_page(scene.back(refusal_of(done.error(), std::move(field))));
+    return redirect(url("/club/pairing?said={}", scene.say(done.value())));
+}
+
+Result<Response> agree_sent(const Scene& scene) {
+    const auto& form = scene.request.form;
+    return answered(scene, agree_pair(scene.context(), form.get("newcomer"), form.get("mentor")));
+}
+
+Result<Response> ask_sent(const Scene& scene) {
+    const auto& form = scene.request.form;
+    std::vector<std::string> mentors{form.text("mentor")};
+    if (!form.text("other").empty()) mentors.push_back(form.text("other"));
+    return answered(scene, ask_pair(scene.context(), form.get("newcomer"), mentors));
+}
+
+Result<Response> take_back_sent(const Scene& scene) {
+    const auto& form = scene.request.form;
+    return answered(scene, withdraw_pair(scene.context(), form.get("newcomer"), form.get("mentor")));
+}
+
+Result<Response> hand_over_sent(const Scene& scene) {
+    const FormOn form = FormOn::sent(scene);
+    return answered(scene, hand_over(scene.context(), form.text("newcomer"), form.text("to"), ""), "to");
+}
+
+Result<Response> out_of_reach_sent(const Scene& scene) {
+    const FormOn form(scene, "gone");
+    return answered(scene, mentor_out_of_reach(scene.context(), form.text("mentor")), "mentor");
+}
+
+Result<Response> apart_sent(const Scene& scene) {
+    const FormOn form(scene, "apart");
+    return answered(scene, keep_apart(scene.context(), form.text("newcomer"), form.text("mentor"), true), "mentor");
+}
+
+Result<Response> together_sent(const Scene& scene) {
+    const auto& form = scene.request.form;
+    return answered(scene, keep_apart(scene.context(), form.get("newcomer"), form.get("mentor"), false));
+}
+
+Result<Response> cleared_sent(const Scene& scene) {
+    const FormOn form(scene, "cleared");
+    const auto until = parse_day(form.text("until"));
+    if (!until) return board_page(scene.back(refusal_of(until.error(), "until")));
+    return answered(
+        scene, note_clearance(scene.context(), form.text("who"), until.value(), form.number("beside").value_or(-1)),
+        "beside");
+}
+
+Result<Response> not_cleared_sent(const Scene& scene) {
+    return answered(scene, note_clearance(scene.context(), scene.request.form.get("who"), std::nullopt, 0));
+}
+
+}  // namespace
+
+void add_pair_board_pages(Router& router, const std::shared_ptr<House>& house) {
+    on_get(router, house, "/club/pairing", board_page);
+    on_post(router, house, "/club/pairing/agree", agree_sent);
+    on_post(router, house, "/club/pairing/ask", ask_sent);
+    on_post(router, house, "/club/pairing/take-back", take_back_sent);
+    on_post(router, house, "/club/pairing/hand-over", hand_over_sent);
+    on_post(router, house, "/club/pairing/out-of-reach", out_of_reach_sent);
+    on_post(router, house, "/club/pairing/apart", apart_sent);
+    on_post(router, house, "/club/pairing/together", together_sent);
+    on_post(router, house, "/club/pairing/cleared", cleared_sent);
+    on_post(router, house, "/club/pairing/not-cleared", not_cleared_sent);
+}
+
+}  // namespace ladderline::node::web

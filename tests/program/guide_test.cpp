@@ -1,0 +1,147 @@
+// The guide: what a person is asked who types `ladderline begin` and nothing more.
+
+#include "tests/program/refusals.hpp"
+#include "tests/support/program/terminal.hpp"
+
+using namespace ladderline::test;
+
+namespace {
+
+struct Desk {
+    TemporaryFolder folder;
+    Person ada{LADDERLINE_PROGRAM, folder, "ada"};
+    Person olive{LADDERLINE_PROGRAM, folder, "olive"};
+};
+
+// The six groups of the sheet, in their order.
+std::vector<std::string> groups_in(const std::string& shown) {
+    std::vector<std::string> out;
+    for (int number = 1; number <= 6; ++number) {
+        const std::size_t at = shown.find("  " + std::to_string(number) + ".  ");
+        REQUIRE(at != std::string::npos);
+        out.push_back(shown.substr(at + 6, 5));
+    }
+    return out;
+}
+
+void answer(Terminal& screen, const std::string& question, const std::string& line) {
+    screen.read_to(question);
+    screen.type(line);
+}
+
+void say_who(Terminal& screen) {
+    answer(screen, "called?", "Ada Finch");
+    answer(screen, "[1]:", "1");
+    answer(screen, "under 18?", "no");
+    answer(screen, "Your call sign", "");
+    answer(screen, "Your time zone", "America/New_York");
+}
+
+void write_groups_down(Terminal& screen) {
+    const std::vector<std::string> groups = groups_in(screen.read_to("press Enter"));
+    screen.type("");
+    for (int asked = 0; asked < 2; ++asked) {
+        screen.read_to("Group ");
+        const std::string rest = screen.read_to(" on your paper: ");
+        screen.type(groups.at(static_cast<std::size_t>(std::stoi(rest) - 1)));
+    }
+}
+
+}  // namespace
+
+TEST_CASE("who types begin and answers has a store, a written-down key, a club and a next step") {
+    const Desk d;
+    d.olive.must({"begin", "--name", "Olive Penn", "--as", "officer", "--club", "Example Club"});
+    const RunningProgram node(d.olive);
+    const std::string code = code_in(d.olive.must({"--json", "invite", "club", "--as", "newcomer"}));
+    Terminal screen(d.ada, {"begin"});
+    say_who(screen);
+    answer(screen, "Is that right?", "");
+    write_groups_down(screen);
+    answer(screen, "Who is with you?", "1");
+    answer(screen, "beginning with LADDER-", code);
+    CHECK(screen.end() == 0);
+    CHECK(holds(screen.rest(), "You have joined"));
+    CHECK(holds(screen.rest(), "Next step:"));
+    CHECK_FALSE(holds(d.ada.must({"next"}), "spare key"));
+}
+
+TEST_CASE("nothing is made before the person has said that it is right") {
+    const Desk d;
+    {
+        Terminal screen(d.ada, {"begin"});
+        say_who(screen);
+        screen.read_to("Is that right?");
+    }
+    CHECK_FALSE(std::filesystem::exists(d.ada.home()));
+}
+
+TEST_CASE(
+    "whoever says that it is not right is asked again, and Enter at the key and the circle leaves them for later") {
+    const Desk d;
+    Terminal screen(d.ada, {"begin"});
+    say_who(screen);
+    answer(screen, "Is that right?", "no");
+    say_who(screen);
+    answer(screen, "Is that right?", "yes");
+    answer(screen, "press Enter", "");
+    answer(screen, "on your paper: ", "");
+    answer(screen, "Who is with you?", "3");
+    CHECK(screen.end() == 0);
+    CHECK(holds(d.ada.must({"next"}), "spare key"));
+}
+
+TEST_CASE("what cannot be so is said, and asked again") {
+    const Desk d;
+    Terminal screen(d.ada, {"begin"});
+    answer(screen, "called?", "Ada Finch");
+    answer(screen, "[1]:", "7");
+    answer(screen, "1 to 5", "1");
+    answer(screen, "under 18?", "perhaps");
+    answer(screen, "yes or no", "no");
+    answer(screen, "Your call sign", "no call sign");
+    answer(screen, "Your time zone", "");
+    screen.read_to("Please answer once more.");
+    say_who(screen);
+    answer(screen, "Is that right?", "");
+    answer(screen, "press Enter", "");
+    answer(screen, "on your paper: ", "");
+    answer(screen, "Who is with you?", "");
+    answer(screen, "beginning with LADDER-", "LADDER-TYPO");
+    answer(screen, "beginning with LADDER-", "");
+    CHECK(screen.end() == 0);
+    CHECK(holds(d.ada.must({"way"}), "Ada Finch"));
+}
+
+TEST_CASE("without a terminal and without a name one sentence says what is missing") {
+    const Desk d;
+    CHECK(holds(refusal(d.ada.run({"begin"}), 2), "--name"));
+    CHECK_FALSE(std::filesystem::exists(d.ada.home()));
+}
+
+TEST_CASE("answers that end before everything was said make nothing") {
+    const Desk d;
+    const Outcome outcome = d.ada.run({"begin", "--guide"});
+    CHECK(outcome.exit_code == 10);
+    CHECK(is_one_sentence(outcome.err));
+    CHECK_FALSE(std::filesystem::exists(d.ada.home()));
+}
+
+TEST_CASE("the guide leaves a store that is there as it is") {
+    const AdasFolder f;
+    const std::string before = all_of_store(f.ada);
+    CHECK(holds(refusal(f.ada.run({"begin", "--guide"}), 3), "nothing was changed"));
+    CHECK(all_of_store(f.ada) == before);
+}
+
+TEST_CASE("the program says what it is and was made of") {
+    const Desk d;
+    const std::string text = d.ada.must({"--version"});
+    for (const char* part : {"ladderline ", "commit", "compiler", "SQLite 3.", "libsodium 1.", "GPL-3.0-or-later"}) {
+        CAPTURE(part);
+        CHECK(holds(text, part));
+    }
+    const auto json = nlohmann::json::parse(d.ada.must({"--json", "--version"}));
+    CHECK(json.at("libraries").at("SQLite").get<std::string>().starts_with("3."));
+    CHECK_FALSE(std::filesystem::exists(d.ada.home()));
+}
