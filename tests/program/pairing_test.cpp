@@ -24,6 +24,7 @@ struct PairingClub {
         mo.must({"join", code("mentor")});
         ada.must({"join", code("newcomer")});
         node.stop();
+        everybody_hears();  // a card is shown in circles whose people are known
         for (const Person* person : {&max, &mo, &ada}) {
             person->must({"card", "--zone", "America/New_York", "--times", "Tue 18:00-21:00", "--room",
                           person == &ada ? "0" : "1"});
