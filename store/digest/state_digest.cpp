@@ -119,7 +119,7 @@ Result<std::vector<Column>> columns_of(sqlite::Database& db, const std::string& 
 }
 
 // The circle's rows in an order that follows from their values; none of an event beyond a fork, of which every node may
-// hold another branch.
+// hold another branch. A row with `seq_first` sums up a log: none of a log that forks anywhere.
 std::string rows_sql(const std::string& table, std::vector<Column>& columns) {
     const auto has = [&](std::string_view name) {
         return std::any_of(columns.begin(), columns.end(), [&](const Column& c) { return c.name == name; });
@@ -138,7 +138,7 @@ std::string rows_sql(const std::string& table, std::vector<Column>& columns) {
         log.empty() || !has("seq")
             ? ""
             : " AND NOT EXISTS (SELECT 1 FROM fork_proof AS f WHERE f.circle = ?1 AND f.log = " + log +
-                  " AND f.seq <= this.seq)";
+                  (has("seq_first") ? ")" : " AND f.seq <= this.seq)");
     return "SELECT " + shown + " FROM " + table + " AS this " +
            (by_log ? "JOIN log ON log.log_ref = this.log_ref WHERE log.circle = ?1" : "WHERE this.circle = ?1") +
            counts + " ORDER BY " + order;
