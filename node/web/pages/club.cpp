@@ -273,8 +273,9 @@ Result<Response> club_page(const Scene& scene) {
             "command line with <code>ladderline join</code>.</p>");
         return show(scene, std::move(content));
     }
-    content.main = pairing_notice(scene);
-    content.main.add("<p><a href=\"{}\">Your pairing, and what you wish for</a></p>", url("/pairing"));
+    Html own = pairing_notice(scene);
+    own.add("<p><a href=\"{}\">Your pairing, and what you wish for</a></p>", url("/pairing"));
+    content.main = html("<div class=\"on-screen\">{}</div>", own);
     if (scene.viewer.is_officer) {
         TRY(review_part(scene, *scene.viewer.club, content));
     }
