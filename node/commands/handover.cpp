@@ -4,6 +4,7 @@
 
 #include "node/commands/review_questions.hpp"
 #include "node/domain/licence/clocks.hpp"
+#include "node/read_models/pairing_views.hpp"
 #include "protocol/event/kinds.hpp"
 #include "store/circles/circle_model.hpp"
 #include "store/sqlite/transaction.hpp"
@@ -15,37 +16,15 @@ using namespace protocol;
 
 constexpr std::int32_t review_near_days = 30;
 
-using Pair = std::pair<MemberId, MemberId>;  // newcomer, mentor
-
-// Pairs that stand although `without` were no officer any more.
-Result<std::map<Pair, Day>> standing_without(Context& context, const ClubPeople& people, const MemberId& without) {
-    std::map<Pair, PairingBody> latest;
-    TRY(context.db.query(
-        "SELECT newcomer, mentor, step, day, author.member FROM pairing JOIN author USING (log_ref) "
-        "WHERE pairing.circle = ?1 AND pairing.seq BETWEEN author.seq_min AND author.seq_max AND (author.role = ?2 OR "
-        "author.member = pairing.newcomer OR author.member = pairing.mentor) "
-        "ORDER BY pairing.said, pairing.count, pairing.id",
-        [&](const store::sqlite::Row& row) {
-            const PairingBody body{row.fixed<MemberId>(0), row.fixed<MemberId>(1),
-                                   static_cast<PairingStep>(row.integer(2)),
-                                   Day{static_cast<std::int32_t>(row.integer(3))}};
-            const auto by = row.fixed<MemberId>(4);
-            if (by != without || by == body.newcomer || by == body.mentor) latest[{body.newcomer, body.mentor}] = body;
-        },
-        people.club.id, MemberRole::officer));
-    std::map<Pair, Day> out;
-    for (const auto& [pair, body] : latest) {
-        const bool both_here = people.all.contains(pair.first) && people.all.contains(pair.second);
-        if (body.step == PairingStep::agreed && both_here) out[pair] = body.day;
-    }
-    return out;
-}
-
 Result<int> pairs_on_my_word(Context& context, const ClubPeople& people) {
-    TRY(const auto others, standing_without(context, people, people.me.id));
-    return static_cast<int>(std::count_if(people.standing.begin(), people.standing.end(), [&](const PairingView& pair) {
-        return !others.contains({pair.newcomer, pair.mentor});
-    }));
+    TRY(const auto others, pairings_without(context.db, people.club.id, people.me.id));
+    const auto stands = [&](const PairingView& pair) {
+        return std::any_of(others.begin(), others.end(), [&](const PairingView& other) {
+            return other.newcomer == pair.newcomer && other.mentor == pair.mentor && other.step == PairingStep::agreed;
+        });
+    };
+    return static_cast<int>(people.standing.size()) -
+           static_cast<int>(std::count_if(people.standing.begin(), people.standing.end(), stands));
 }
 
 std::vector<OpenMatter> open_asks(const ClubPeople& people, Day today) {

@@ -95,22 +95,33 @@ bool may_say(const PairingReviewBody& body, const MemberId& by, MemberRole role)
     return false;
 }
 
-}  // namespace
-
-Result<std::vector<PairingView>> pairings(store::sqlite::Database& db, const CircleId& circle) {
+Result<std::vector<PairingView>> folded(store::sqlite::Database& db, const CircleId& circle,
+                                        const std::optional<MemberId>& without) {
     PairFold fold;
     TRY(db.query(
         "SELECT author.member, author.role, newcomer, mentor, step, day FROM pairing JOIN author USING (log_ref) "
         "WHERE pairing.circle = ?1 AND pairing.seq BETWEEN author.seq_min AND author.seq_max "
         "ORDER BY pairing.said, pairing.count, pairing.id",
         [&](const store::sqlite::Row& row) {
+            const auto by = row.fixed<MemberId>(0);
             fold.take(
-                {row.fixed<MemberId>(0), static_cast<MemberRole>(row.integer(1)) == MemberRole::officer,
+                {by, static_cast<MemberRole>(row.integer(1)) == MemberRole::officer && by != without,
                  PairingBody{row.fixed<MemberId>(2), row.fixed<MemberId>(3), static_cast<PairingStep>(row.integer(4)),
                              Day{static_cast<std::int32_t>(row.integer(5))}}});
         },
         circle));
     return fold.result();
+}
+
+}  // namespace
+
+Result<std::vector<PairingView>> pairings(store::sqlite::Database& db, const CircleId& circle) {
+    return folded(db, circle, {});
+}
+
+Result<std::vector<PairingView>> pairings_without(store::sqlite::Database& db, const CircleId& circle,
+                                                  const MemberId& officer) {
+    return folded(db, circle, officer);
 }
 
 Result<std::vector<WishView>> pairing_wishes(store::sqlite::Database& db, const CircleId& circle) {

@@ -6,6 +6,10 @@
 
 namespace ladderline::node {
 
+// The steps of pairings as they would be if `officer` had no officer's seat any more.
+Result<std::vector<PairingView>> pairings_without(store::sqlite::Database& db, const protocol::CircleId& circle,
+                                                  const protocol::MemberId& officer);
+
 struct WishView {
     protocol::MemberId by;
     protocol::EventId id;

@@ -2,6 +2,7 @@
 
 #include <doctest/doctest.h>
 
+#include "node/commands/pair_requests.hpp"
 #include "node/commands/pairing.hpp"
 #include "tests/unit/node/commands/review_club.hpp"
 
@@ -71,6 +72,26 @@ TEST_CASE("pairs on one officer's word alone hold that officer back until somebo
     sync(c.olga, c.vera);
     CHECK(c.without_mentor(c.vera).empty());
     CHECK(must_fail(node::review(c.olga.context)).fault() == Fault::refused);
+}
+
+TEST_CASE("a pair to which both said yes rests on the word of the officer who proposed it") {
+    TwoOfficers c;
+    MemberNode& max = c.enter("Max", MemberRole::mentor);
+    MemberNode& bea = c.newcomer("Bea", c.row());
+    must(node::ask_pair(c.olga.context, "Bea", {"Max"}));
+    sync(c.olga, bea);
+    sync(c.olga, max);
+    must(node::answer_pair(bea.context, "Max", true));
+    must(node::answer_pair(max.context, "Bea", true));
+    sync(c.olga, bea);
+    sync(c.olga, max);
+    c.vera_sits();
+    CHECK(must(node::open_matters(c.olga.context)).on_my_word == 2);
+    CHECK(must_fail(node::step_down(c.olga.context, MemberRole::mentor)).fault() == Fault::refused);
+    c.vera_takes_over();
+    must(node::step_down(c.olga.context, MemberRole::mentor));
+    sync(c.olga, c.vera);
+    CHECK(c.without_mentor(c.vera).empty());
 }
 
 TEST_CASE("a pair that was taken over keeps the day on which it was agreed") {
