@@ -1,6 +1,8 @@
 #include "node/commands/handover.hpp"
 
 #include <algorithm>
+#include <iterator>
+#include <set>
 
 #include "node/commands/review_questions.hpp"
 #include "node/domain/licence/clocks.hpp"
@@ -16,15 +18,25 @@ using namespace protocol;
 
 constexpr std::int32_t review_near_days = 30;
 
+using Pair = std::pair<MemberId, MemberId>;  // newcomer, mentor
+
+std::set<Pair> standing_of(const ClubPeople& people, const std::vector<PairingView>& pairs) {
+    std::set<Pair> out;
+    for (const PairingView& pair : pairs) {
+        const bool both_here = people.all.contains(pair.newcomer) && people.all.contains(pair.mentor);
+        if (pair.step == PairingStep::agreed && both_here) out.emplace(pair.newcomer, pair.mentor);
+    }
+    return out;
+}
+
+// Pairs that would fall, or that would stand again, without this officer.
 Result<int> pairs_on_my_word(Context& context, const ClubPeople& people) {
-    TRY(const auto others, pairings_without(context.db, people.club.id, people.me.id));
-    const auto stands = [&](const PairingView& pair) {
-        return std::any_of(others.begin(), others.end(), [&](const PairingView& other) {
-            return other.newcomer == pair.newcomer && other.mentor == pair.mentor && other.step == PairingStep::agreed;
-        });
-    };
-    return static_cast<int>(people.standing.size()) -
-           static_cast<int>(std::count_if(people.standing.begin(), people.standing.end(), stands));
+    TRY(const auto with, pairings(context.db, people.club.id));
+    TRY(const auto without, pairings_without(context.db, people.club.id, people.me.id));
+    std::vector<Pair> out;
+    std::ranges::set_symmetric_difference(standing_of(people, with), standing_of(people, without),
+                                          std::back_inserter(out));
+    return static_cast<int>(out.size());
 }
 
 std::vector<OpenMatter> open_asks(const ClubPeople& people, Day today) {
@@ -122,15 +134,20 @@ Result<Done> make_officer(Context& context, std::string_view who) {
 
 Result<Done> take_over_pairs(Context& context) {
     TRY(const ClubPeople people, club_people(context));
+    TRY(const auto pairs, pairings(context.db, people.club.id));
+    const std::set<Pair> standing = standing_of(people, pairs);
     std::vector<store::NewEvent> events;
-    for (const PairingView& pair : people.standing) {
-        const PairingBody body{pair.newcomer, pair.mentor, PairingStep::agreed, pair.day};
+    for (const PairingView& pair : pairs) {
+        // What an officer ended is said again as well, or it would stand again without them.
+        const bool is_over = pair.step == PairingStep::ended && pair.were_together;
+        if (!is_over && !standing.contains({pair.newcomer, pair.mentor})) continue;
+        const PairingBody body{pair.newcomer, pair.mentor, pair.step, pair.day};
         events.push_back({people.club.id, kind::pairing, codec::encode(body)});
     }
     if (events.empty()) return Done{"No pair stands, so there is none to take over.", {}};
     TRY(const auto ids, context.log.append(events, context.now()));
     context.news(people.club.id);
-    return Done{"Taken over: " + std::to_string(events.size()) + (events.size() == 1 ? " pair" : " pairs") +
+    return Done{"Taken over: " + std::to_string(standing.size()) + (standing.size() == 1 ? " pair" : " pairs") +
                     ", each with its own day.",
                 ids.back()};
 }
@@ -149,9 +166,10 @@ Result<Done> step_down(Context& context, MemberRole seat) {
     }
     TRY(const int resting, pairs_on_my_word(context, people));
     if (resting > 0) {
-        return Error{Fault::refused, std::to_string(resting) + (resting == 1 ? " pair rests" : " pairs rest") +
-                                         " on your word alone and would fall with it: let another officer take them "
-                                         "over with 'ladderline handover --take', and sync. Nothing was changed."};
+        return Error{Fault::refused,
+                     std::to_string(resting) + (resting == 1 ? " pair rests" : " pairs rest") +
+                         " on your word alone and would change without it: let another officer take them "
+                         "over with 'ladderline handover --take', and sync. Nothing was changed."};
     }
     TRY(const EventId id, set_role(context, people.club, people.me.id, seat));
     return Done{"You are no officer of " + people.club.name +

@@ -94,6 +94,20 @@ TEST_CASE("a pair to which both said yes rests on the word of the officer who pr
     CHECK(c.without_mentor(c.vera).empty());
 }
 
+TEST_CASE("what the old officer ended does not stand again when they step down") {
+    TwoOfficers c;
+    c.vera_sits();
+    c.vera_takes_over();
+    must(node::end_pair(c.olga.context, "Ana", "Ben"));
+    CHECK(must(node::open_matters(c.olga.context)).on_my_word == 1);
+    CHECK(must_fail(node::step_down(c.olga.context, MemberRole::mentor)).fault() == Fault::refused);
+    sync(c.olga, c.vera);
+    c.vera_takes_over();
+    must(node::step_down(c.olga.context, MemberRole::mentor));
+    sync(c.olga, c.vera);
+    CHECK(c.without_mentor(c.vera) == std::vector<std::string>{"Ana"});
+}
+
 TEST_CASE("a pair that was taken over keeps the day on which it was agreed") {
     TwoOfficers c;
     c.vera_sits();
