@@ -14,6 +14,7 @@
 #include "node/app/execute.hpp"
 #include "node/app/greetings.hpp"
 #include "node/app/node_host.hpp"
+#include "node/app/notices.hpp"
 #include "node/app/store_upkeep.hpp"
 #include "node/commands/feed.hpp"
 #include "node/commands/key_rotation.hpp"
@@ -90,10 +91,12 @@ public:
           control_(io_.get_executor()),
           server_(io_.get_executor()),
           background_check_(io_.get_executor(), home.store->db(), env),
+          notices_(io_.get_executor(), *home.context),
           signals_(io_, SIGINT, SIGTERM) {}
 
     Result<void> run(const cli::RunOptions& options) {
         home_.context->news = [this](const CircleId& circle) { on_news(circle); };
+        host_.on_arrival([this] { notices_.on_arrival(); });
         TRY(open_network(options));
         TRY(control_.listen(home_.folder, [this](ControlRequest request) { return answer(std::move(request)); }));
         TRY(open_pages(options));
@@ -101,6 +104,7 @@ public:
         network_.start();
         visits_.start();
         background_check_.start();
+        notices_.start(options.notify);
         look_at_keys_later();
         drops_.emplace(io_.get_executor(), *home_.context, carried_files_, std::int64_t{60'000} * options.look_minutes);
         drops_->start();
@@ -178,6 +182,7 @@ private:
         asio::post(io_, [this, circle] {
             network_.on_news(circle);
             visits_.on_news(circle);
+            notices_.on_own_word();
         });
     }
 
@@ -284,6 +289,7 @@ private:
 
     void stop() {
         background_check_.stop();
+        notices_.stop();
         key_timer_.cancel();
         discovery_.stop();
         network_.stop();
@@ -314,6 +320,7 @@ private:
     std::optional<web::Site> site_;
     web::Server server_;
     BackgroundCheck background_check_;
+    Notices notices_;
     asio::signal_set signals_;
     asio::steady_timer key_timer_{io_};
     asio::steady_timer stop_timer_{io_};
