@@ -83,7 +83,7 @@ until_true() {
     give_up "gave up waiting until $what"
 }
 
-has_row() { as olive review | grep -qE "Ada|unknown: 0|nobody"; }
+has_row() { as olive review | grep -q "Ada Finch, stage"; }
 found_club() {
     newly olive begin --name "Olive Penn" --as officer --club "Example Valley Radio Club"
     node_of olive run
