@@ -6,6 +6,7 @@
 #include "node/commands/pair_reviews.hpp"
 #include "node/commands/pair_wishes.hpp"
 #include "node/web/pages/pair_parts.hpp"
+#include "protocol/base/comma_list.hpp"
 
 namespace ladderline::node::web {
 namespace {
@@ -28,27 +29,6 @@ std::optional<PairingWord> word_of(const std::string& value) {
     if (value == "talk") return PairingWord::needs_a_talk;
     if (value == "end") return PairingWord::let_us_end;
     return std::nullopt;
-}
-
-std::string joined(const std::vector<std::string>& words) {
-    std::string out;
-    for (const std::string& word : words) out += (out.empty() ? "" : ", ") + word;
-    return out;
-}
-
-std::vector<std::string> parted(const std::string& text) {
-    std::vector<std::string> out;
-    std::string one;
-    for (const char c : text + ",") {
-        if (c != ',') {
-            one += c;
-            continue;
-        }
-        const std::size_t from = one.find_first_not_of(" \t\n");
-        if (from != std::string::npos) out.push_back(one.substr(from, one.find_last_not_of(" \t\n") + 1 - from));
-        one.clear();
-    }
-    return out;
 }
 
 const PersonView* find(const std::vector<PersonView>& persons, const protocol::MemberId& id) {

@@ -3,15 +3,10 @@
 #include "node/commands/search.hpp"
 
 #include "node/web/pages/frame.hpp"
+#include "protocol/base/comma_list.hpp"
 
 namespace ladderline::node::web {
 namespace {
-
-std::string joined(const std::vector<std::string>& words) {
-    std::string out;
-    for (const std::string& word : words) out += (out.empty() ? "" : ", ") + word;
-    return out;
-}
 
 Html part(std::string_view title, const Html& lines) {
     if (lines.empty()) return Html();
