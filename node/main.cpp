@@ -138,7 +138,7 @@ int with_open_store(const cli::CommandLine& line, const std::filesystem::path& f
         return print_outcome(join_by_voice_once(home, env, *line.join, ask_whether_same), line.json);
     }
     if (line.join) return print_outcome(join_once(home, env, *line.join), line.json);
-    if (line.new_pages_address || line.feed) {
+    if (line.new_pages_address || line.feed || line.phone) {
         return print(to_answer(Error{Fault::not_found, "No node runs on this store; start it with 'ladderline run'."},
                                line.json));
     }

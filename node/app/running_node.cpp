@@ -8,12 +8,14 @@
 
 #include "node/app/background_check.hpp"
 #include "node/app/control.hpp"
+#include "node/app/copy_thread.hpp"
 #include "node/app/courier_calls.hpp"
 #include "node/app/doors.hpp"
 #include "node/app/drop_watch.hpp"
 #include "node/app/execute.hpp"
 #include "node/app/greetings.hpp"
 #include "node/app/node_host.hpp"
+#include "node/app/phone_answers.hpp"
 #include "node/app/store_upkeep.hpp"
 #include "node/commands/feed.hpp"
 #include "node/commands/key_rotation.hpp"
@@ -25,6 +27,7 @@
 #include "node/web/guard.hpp"
 #include "node/web/live.hpp"
 #include "node/web/pages/pages.hpp"
+#include "node/web/phone/phone_door.hpp"
 #include "node/web/server.hpp"
 #include "node/web/site.hpp"
 #include "store/settings/settings.hpp"
@@ -90,6 +93,7 @@ public:
           control_(io_.get_executor()),
           server_(io_.get_executor()),
           background_check_(io_.get_executor(), home.store->db(), env),
+          copy_(io_.get_executor(), home, env, [this] { hub_.publish(copy_topic); }),
           signals_(io_, SIGINT, SIGTERM) {}
 
     Result<void> run(const cli::RunOptions& options) {
@@ -144,11 +148,17 @@ private:
         guard_.emplace(web::GuardOptions{port, false, std::int64_t{60'000} * options.lock_minutes, 8}, env_.random);
         TRY(auto secret, feed_secret(*home_.context));
         guard_->allow_feed(std::move(secret));
-        web::add_pages(router_, *home_.context, [this] { return invite_address_; });
-        site_.emplace(*guard_, router_, hub_, env_.clock);
-        site_->on_fault([](const std::string& path, const std::string& what) {
+        const auto say_fault = [](const std::string& path, const std::string& what) {
             std::fprintf(stderr, "The page %s failed: %s\n", path.c_str(), what.c_str());
-        });
+        };
+        phone_.emplace(io_.get_executor(), router_, hub_, env_,
+                       web::PhoneDoor::Setup{own_addresses, std::int64_t{60'000} * options.lock_minutes});
+        phone_->on_fault(say_fault);
+        phone_->on_lock([this] { guard_->lock(); });
+        web::add_pages(router_, *home_.context, {[this] { return invite_address_; }, &*phone_, &copy_});
+        site_.emplace(*guard_, router_, hub_, env_.clock);
+        site_->on_fault(say_fault);
+        site_->on_lock([this] { phone_->shut(web::PhoneEnd::locked); });
         server_.serve(site_->handler(), hub_);
         server_.start_ticking(env_.clock);
         if (home_.context->opened_by_key_file) {
@@ -229,6 +239,10 @@ private:
             const Result<cli::Answer> said = feed(command.feed->what);
             return said ? to_answer(said.value(), command.json) : to_answer(said.error(), command.json);
         }
+        if (command.phone) {
+            const Result<cli::Answer> said = answer_about_phone(*phone_, *command.phone);
+            return said ? to_answer(said.value(), command.json) : to_answer(said.error(), command.json);
+        }
         if (command.keys) return answer_at_the_doors(command);
         if (command.run) return to_answer(Error{Fault::busy, "This store's node runs already."}, command.json);
         if (command.begin || command.begin_courier) {
@@ -240,6 +254,10 @@ private:
                              command.json);
         }
         if (command.back_up_to) {
+            if (copy_.state().is_running) {
+                return to_answer(Error{Fault::busy, "A copy is being made already; try again in a moment."},
+                                 command.json);
+            }
             const auto done = back_up_home(home_, env_, *command.back_up_to, {});
             return done ? to_answer(done.value(), command.json) : to_answer(done.error(), command.json);
         }
@@ -284,12 +302,14 @@ private:
 
     void stop() {
         background_check_.stop();
+        copy_.stop();
         key_timer_.cancel();
         discovery_.stop();
         network_.stop();
         visits_.stop();
         drops_->stop();
         control_.stop();
+        phone_->shut(web::PhoneEnd::by_word);
         server_.stop();
         // What is still being said to peers gets a moment; then everything ends.
         stop_timer_.expires_after(std::chrono::milliseconds(300));
@@ -312,8 +332,10 @@ private:
     web::Router router_;
     std::optional<web::Guard> guard_;
     std::optional<web::Site> site_;
+    std::optional<web::PhoneDoor> phone_;
     web::Server server_;
     BackgroundCheck background_check_;
+    CopyThread copy_;
     asio::signal_set signals_;
     asio::steady_timer key_timer_{io_};
     asio::steady_timer stop_timer_{io_};

@@ -115,17 +115,21 @@ Result<Response> bench_page(const Scene& scene) {
 }
 
 // Back to the person's page, with what was done or why it was not.
-Result<Response> after(const Scene& scene, const Result<Done>& done, std::string field = {}) {
+Result<Response> after(const Scene& scene, const Result<Done>& done, std::string field = {},
+                       std::optional<Undo> undo = {}) {
     if (!done) return bench_page(scene.back(refusal_of(done.error(), std::move(field))));
-    return redirect(url("/people/{}?said={}", who_of(scene), scene.say(done.value())));
+    return redirect(url("/people/{}?said={}", who_of(scene), scene.say(done.value(), std::move(undo))));
 }
 
 Result<Response> sign_sent(const Scene& scene) {
     const FormOn form = FormOn::sent(scene);
     const auto day = parse_day(form.text("day"));
     if (!day) return after(scene, day.error(), "day");
-    return after(scene, sign_off(scene.context(), {who_of(scene), scene.request.form.get("item"), form.text("level"),
-                                                   day.value(), form.text("saw")}));
+    const std::string item = scene.request.form.get("item");
+    const Undo undo{url("/people/{}/withdraw", who_of(scene)),
+                    {{"form", "undo"}, {"item", item}, {"undo-why", "signed by mistake"}}};
+    const SignRequest request{who_of(scene), item, form.text("level"), day.value(), form.text("saw")};
+    return after(scene, sign_off(scene.context(), request), {}, undo);
 }
 
 Result<Response> tick_sent(const Scene& scene) {

@@ -116,12 +116,30 @@ CardTyped card_as_typed(const Scene& scene) {
     return out;
 }
 
+// The form as it would be sent with what the card said.
+Undo form_of(const protocol::CardBody& card) {
+    Undo out{url("/card"),
+             {{"form", "card"},
+              {"card-call_sign", card.call_sign},
+              {"card-class", card.licence_class},
+              {"card-locator", card.locator},
+              {"card-zone", card.zone},
+              {"card-times", windows_words(card.windows)},
+              {"card-bands", joined(card.bands)},
+              {"card-topics", joined(card.topics)},
+              {"card-room", std::to_string(card.room)}}};
+    if (card.resting) out.values.push_back({"card-resting", "yes"});
+    out.words = "Undo: as it was before";
+    return out;
+}
+
 Result<Response> card_sent(const Scene& scene) {
     CardTyped typed = card_as_typed(scene);
     if (typed.refusal) return card_page(scene.back(std::move(*typed.refusal)));
+    TRY(const protocol::CardBody before, own_card(scene.context()));
     const auto done = change_card(scene.context(), typed.request);
     if (!done) return card_page(scene.back(refusal_of(done.error())));
-    return redirect(url("/card?said={}", scene.say(done.value())));
+    return redirect(url("/card?said={}", scene.say(done.value(), form_of(before))));
 }
 
 }  // namespace

@@ -18,12 +18,21 @@
 
 namespace ladderline::node::web {
 
+// The contrary act, offered beside the word after a deed as a form of one button.
+struct Undo {
+    Url action;
+    std::vector<Hidden> values;
+    std::string words = "Undo";
+    MonoTime until = {};  // a button that is offered for ever would one day be pressed for something else
+};
+
 // What a person is told after a form was taken. It is fetched by its number: a redirect that carried the words
 // themselves would let any link put words into the program's mouth.
 struct Told {
     std::string sentence;
     std::string code = {};  // an invite's, shown to be copied, and as a QR code
     Html body = {};         // shown by the page that asks for it, not above every page
+    std::optional<Undo> undo = {};
 };
 class ToldList {
 public:
@@ -64,6 +73,8 @@ Refusal refusal_of(const Error& error, std::string field = {});
 struct House {
     Context& context;
     InviteAddress invite_address;  // may be empty
+    PhoneDoor* phone = nullptr;    // null, like the next: no node runs beside the pages
+    CopyWork* copy = nullptr;
     ToldList told;
 };
 
@@ -79,6 +90,8 @@ struct Scene {
     // Number for "?said=" in the redirect after a form was taken.
     std::uint64_t say(Told told) const { return house.told.keep(std::move(told)); }
     std::uint64_t say(const Done& done) const { return say(Told{done.sentence}); }
+    // With the contrary act beside it, for ten minutes.
+    std::uint64_t say(const Done& done, std::optional<Undo> undo) const;
 };
 
 // Page, refusal or error; an error becomes a page with its sentence and the links.
@@ -120,6 +133,9 @@ private:
     const Scene& scene_;
     std::string name_;
 };
+
+// "The same code as a QR code": a drawing beside the text; empty for a text that no code holds.
+Html qr_drawing(const std::string& code);
 
 // "Tue 2026-03-10 18:00 EDT (2026-03-10 22:00 UTC)": local first, then UTC; UTC alone without a zone.
 std::string time_words(const Viewer& viewer, WallTime t);
@@ -177,6 +193,7 @@ void add_pairing_pages(Router& router, const std::shared_ptr<House>& house);
 void add_club_review_pages(Router& router, const std::shared_ptr<House>& house);
 void add_circle_pages(Router& router, const std::shared_ptr<House>& house);
 void add_card_pages(Router& router, const std::shared_ptr<House>& house);
+void add_phone_pages(Router& router, const std::shared_ptr<House>& house);
 // What "/" shows.
 Result<Response> newcomer_page(const Scene& scene);
 Result<Response> people_page(const Scene& scene);

@@ -126,11 +126,11 @@ Html stages_part(const Scene& scene, const WayView& way) {
 Result<Response> rest_sent(const Scene& scene) {
     CardRequest request;
     request.resting = scene.request.form.get("rest") == "yes";
-    TRY(const Done done, change_card(scene.context(), request));
-    const std::string sentence = *request.resting
-                                     ? "You are resting. No reason is asked, and you go on whenever you like."
+    TRY(Done done, change_card(scene.context(), request));
+    done.sentence = *request.resting ? "You are resting. No reason is asked, and you go on whenever you like."
                                      : "Welcome back; your next step stands below.";
-    return redirect(url("/?said={}", scene.say(Told{sentence})));
+    const Undo undo{url("/rest"), {{"rest", *request.resting ? "no" : "yes"}}};
+    return redirect(url("/?said={}", scene.say(done, undo)));
 }
 
 Result<Response> ask_sent(const Scene& scene) {

@@ -32,8 +32,9 @@ std::string topic_of(ByteView circle) {
     return to_hex(circle);
 }
 
-void add_pages(Router& router, Context& context, InviteAddress invite_address) {
-    const auto house = std::make_shared<House>(House{context, std::move(invite_address), {}});
+void add_pages(Router& router, Context& context, NodeSide node) {
+    const auto house =
+        std::make_shared<House>(House{context, std::move(node.invite_address), node.phone, node.copy, {}});
     on_get(router, house, "/", home);
     add_start_pages(router, house);
     add_way_pages(router, house);
@@ -62,6 +63,7 @@ void add_pages(Router& router, Context& context, InviteAddress invite_address) {
     add_circle_pages(router, house);
     add_card_pages(router, house);
     add_feed_page(router, house);
+    if (node.phone != nullptr) add_phone_pages(router, house);
     router.on_missing([house](const Request& request, int status, std::string sentence) {
         Viewer viewer;
         if (auto found = viewer_of(house->context)) viewer = std::move(found).value();

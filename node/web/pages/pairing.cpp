@@ -232,9 +232,10 @@ Result<Response> pairing_page(const Scene& scene) {
     return show(scene, std::move(content));
 }
 
-Result<Response> answered(const Scene& scene, const Result<Done>& done, std::string field = {}) {
+Result<Response> answered(const Scene& scene, const Result<Done>& done, std::string field = {},
+                          std::optional<Undo> undo = {}) {
     if (!done) return pairing_page(scene.back(refusal_of(done.error(), std::move(field))));
-    return redirect(url("/pairing?said={}", scene.say(done.value())));
+    return redirect(url("/pairing?said={}", scene.say(done.value(), std::move(undo))));
 }
 
 Result<Response> answer_sent(const Scene& scene) {
@@ -288,12 +289,15 @@ Result<Response> wish_sent(const Scene& scene) {
 }
 
 Result<Response> not_with_sent(const Scene& scene) {
-    const FormOn form(scene, "apart");
-    return answered(scene, not_with(scene.context(), form.text("who"), true), "who");
+    const std::string who = FormOn(scene, "apart").text("who");
+    return answered(scene, not_with(scene.context(), who, true), "who",
+                    Undo{url("/pairing/no-matter"), {{"who", who}}});
 }
 
 Result<Response> no_matter_sent(const Scene& scene) {
-    return answered(scene, not_with(scene.context(), scene.request.form.get("who"), false));
+    const std::string who = scene.request.form.get("who");
+    const Undo undo{url("/pairing/not-with"), {{"form", "apart"}, {"apart-who", who}}};
+    return answered(scene, not_with(scene.context(), who, false), {}, undo);
 }
 
 }  // namespace

@@ -81,6 +81,9 @@ Result<Response> keys_page(const Scene& scene) {
     }
     keys.rows.push_back({html("<kbd>s</kbd>"), text("the field to find something")});
     keys.rows.push_back({html("<kbd>i</kbd>"), html("<a href=\"{}\">Is it safe?</a>", url("/store"))});
+    if (scene.house.phone != nullptr) {
+        keys.rows.push_back({html("<kbd>t</kbd>"), html("<a href=\"{}\">My phone</a>", url("/phone"))});
+    }
     keys.rows.push_back({html("<kbd>h</kbd>"), text("this page")});
     Page content;
     content.title = "Keys";
