@@ -3,6 +3,7 @@
 #include <unistd.h>
 
 #include <cstdio>
+#include <cstdlib>
 #include <new>
 
 #include "node/app/build_facts.hpp"
@@ -101,16 +102,39 @@ std::optional<int> dialogue(const cli::CommandLine& line, const std::vector<std:
     return std::nullopt;
 }
 
+struct Opened {
+    Unlock unlock;
+    std::unique_ptr<OpenHome> home;
+};
+// Asked for once more after a slip, where a person types at a terminal.
+Result<Opened> open_asking(const cli::CommandLine& line, const std::filesystem::path& folder, Env& env) {
+    constexpr int tries_max = 3;
+    TRY(store_must_be_there(folder));
+    const bool asks = !line.key_file && !line.passphrase_file && !line.paper_key_file && isatty(STDIN_FILENO) != 0 &&
+                      std::getenv("LADDERLINE_PASSPHRASE_FILE") == nullptr;
+    for (int tries = 1;; ++tries) {
+        Opened out;
+        TRY(out.unlock, read_unlock_of(line));
+        auto home = open_home(folder, out.unlock, env);
+        if (home) {
+            out.home = std::move(home).value();
+            return out;
+        }
+        if (!asks || tries == tries_max || home.error().fault() != Fault::wrong_key) return home.error();
+        std::fprintf(stderr, "%s\n", home.error().sentence().c_str());
+    }
+}
+
 int with_open_store(const cli::CommandLine& line, const std::filesystem::path& folder, Env& env) {
-    const auto unlock = read_unlock_of(line);
-    if (!unlock) return print(to_answer(unlock.error(), line.json));
-    auto opened = open_home(folder, unlock.value(), env);
-    if (!opened) return print(to_answer(opened.error(), line.json));
+    auto asked = open_asking(line, folder, env);
+    if (!asked) return print(to_answer(asked.error(), line.json));
+    Unlock& unlock = asked.value().unlock;
+    std::unique_ptr<OpenHome>& opened = asked.value().home;
     if (line.keys) {
-        const auto said = at_the_doors(*line.keys, std::move(opened).value(), unlock.value(), env);
+        const auto said = at_the_doors(*line.keys, std::move(opened), unlock, env);
         return print(said ? to_answer(said.value(), line.json) : to_answer(said.error(), line.json));
     }
-    OpenHome& home = *opened.value();
+    OpenHome& home = *opened;
     if (!home.store->notice().empty()) std::fprintf(stderr, "%s\n", home.store->notice().c_str());
     if (line.back_up_to) {
         ProgressLine progress(env.clock, "Copying");
@@ -171,6 +195,9 @@ int run_command_line(const std::vector<std::string>& words) {
     const bool talks = is_dialogue && !line.json && isatty(STDIN_FILENO) != 0;
     std::error_code unknown;
     const std::filesystem::path here = std::filesystem::current_path(unknown);
+    if (line.join && line.join->is_same == true && !line.json && isatty(STDERR_FILENO) != 0) {
+        std::fputs("Waiting for their word, ten minutes at most.\n", stderr);
+    }
     const auto running =
         ask_running_node(folder.value(), {talks ? std::vector<std::string>{"next", "--json"} : words, here.string()});
     if (!running) return print(to_answer(running.error(), line.json));

@@ -3,6 +3,7 @@
 #include <date/tz.h>
 #include <unistd.h>
 
+#include <algorithm>
 #include <array>
 #include <cstdio>
 #include <iostream>
@@ -15,6 +16,7 @@
 #include "node/app/running_node.hpp"
 #include "node/app/store_place.hpp"
 #include "node/app/voice_dialogue.hpp"
+#include "node/domain/meeting/local_time.hpp"
 
 namespace ladderline::node {
 namespace {
@@ -37,22 +39,32 @@ std::string ask(const std::string& question) {
     return line.substr(first, line.find_last_not_of(" \t\r") + 1 - first);
 }
 
+// Capitals of plain letters made small.
+std::string small(std::string text) {
+    for (char& c : text) {
+        if (c >= 'A' && c <= 'Z') c = static_cast<char>(c - 'A' + 'a');
+    }
+    return text;
+}
+
 bool ask_yes(const std::string& question, bool otherwise) {
     for (;;) {
-        const std::string said = ask(question + (otherwise ? " yes or no [yes]:" : " yes or no [no]:"));
+        const std::string said = small(ask(question + (otherwise ? " yes or no [yes]:" : " yes or no [no]:")));
         if (said.empty()) return otherwise;
-        if (said == "yes" || said == "y" || said == "Yes") return true;
-        if (said == "no" || said == "n" || said == "No") return false;
+        if (said == "yes" || said == "y") return true;
+        if (said == "no" || said == "n") return false;
         std::printf("Please type yes or no.\n");
     }
 }
 
-// 1 to `count`; Enter takes the first.
-int ask_number(const std::string& question, int count) {
+// 1 to `count`; Enter takes the first. `names`: what may be typed in place of a number, in their order.
+int ask_number(const std::string& question, int count, const std::vector<std::string>& names = {}) {
     for (;;) {
-        const std::string said = ask(question + " [1]:");
+        const std::string said = small(ask(question + " [1]:"));
         if (said.empty()) return 1;
         if (said.size() == 1 && said[0] >= '1' && said[0] < '1' + count) return said[0] - '0';
+        const auto named = std::find(names.begin(), names.end(), said);
+        if (named != names.end()) return static_cast<int>(named - names.begin()) + 1;
         std::printf("Please type one of the numbers 1 to %d.\n", count);
     }
 }
@@ -60,6 +72,8 @@ int ask_number(const std::string& question, int count) {
 void say(const std::string& text) {
     std::printf("%s\n", text.c_str());
 }
+
+constexpr const char* once_more = " Please answer once more.";
 
 int tell(const Error& error) {
     std::fflush(stdout);
@@ -95,17 +109,76 @@ std::string zone_of_machine() {
     }
 }
 
+// What a person may mean by the name of a place: names of zones that end in it, such as US/Eastern for "eastern".
+std::vector<std::string> zones_like(const std::string& said) {
+    std::string wanted = "/" + small(said);
+    std::replace(wanted.begin(), wanted.end(), ' ', '_');
+    std::vector<std::string> out;
+    for (const date::time_zone& zone : date::get_tzdb().zones) {
+        if (small(zone.name()).ends_with(wanted)) out.push_back(zone.name());
+    }
+    return out;
+}
+
+std::string ask_zone() {
+    const std::string here = zone_of_machine();
+    const std::string question = "\nYour time zone, such as America/New_York" + (here.empty() ? "" : " [" + here + "]");
+    for (;;) {
+        const std::string said = ask(question + ":");
+        if (said.empty()) return here;
+        if (domain::Zone::find(said)) return said;
+        std::vector<std::string> like;
+        try {
+            like = zones_like(said);
+        } catch (const std::runtime_error&) {  // the machine has no list of zones
+        }
+        if (like.size() == 1) return like.front();
+        constexpr std::size_t shown_max = 4;
+        if (like.empty() || like.size() > shown_max) {
+            say("No time zone is called '" + said + "'; names are such as America/Denver or Europe/London." +
+                once_more);
+            continue;
+        }
+        std::string all;
+        for (const std::string& one : like) all += (all.empty() ? "" : " or ") + one;
+        say("Do you mean " + all + "?" + once_more);
+    }
+}
+
 MemberRole ask_seat() {
     say("\nWhat are you here?");
     int number = 0;
-    for (const Seat& seat : seats) std::printf("  %d  %s: %s\n", ++number, seat.name, seat.says);
-    const int chosen = ask_number("A number from 1 to 5", static_cast<int>(seats.size()));
+    std::vector<std::string> names;
+    for (const Seat& seat : seats) {
+        std::printf("  %d  %s: %s\n", ++number, seat.name, seat.says);
+        names.emplace_back(seat.name);
+    }
+    const int chosen = ask_number("A number from 1 to 5", static_cast<int>(seats.size()), names);
     return seats[static_cast<std::size_t>(chosen - 1)].role;
+}
+
+// One answer, looked at as soon as it is given: a slip costs this one question and no other.
+std::string ask_field(const std::string& question, std::string BeginRequest::*field, bool may_be_empty,
+                      BeginRequest probe = {}) {
+    for (;;) {
+        std::string said = ask(question);
+        if (may_be_empty && (small(said) == "none" || small(said) == "no")) said.clear();
+        if (said.empty()) {
+            if (may_be_empty) return said;
+            continue;
+        }
+        probe.*field = said;
+        const auto sound = check_begin(probe);
+        if (sound) return said;
+        say(sound.error().sentence() + once_more);
+    }
 }
 
 BeginRequest ask_who(const BeginRequest& given, bool has_seat) {
     BeginRequest out = given;
-    while (out.name.empty()) out.name = ask("\nWhat do you want to be called?");
+    if (out.name.empty()) out.name = ask_field("\nWhat do you want to be called?", &BeginRequest::name, false);
+    BeginRequest probe;  // with nothing in it that the command line said
+    probe.name = "Somebody";
     if (!has_seat) out.role = ask_seat();
     if (out.role == MemberRole::newcomer && !out.under_18) {
         say("");
@@ -115,13 +188,16 @@ BeginRequest ask_who(const BeginRequest& given, bool has_seat) {
         say("Then do this together with your guardian. A guardian and a second adult come onto your way before any "
             "mentor\ndoes; the program sees to that.");
     }
-    while (out.role == MemberRole::officer && out.club.empty()) out.club = ask("\nThe name of the club:");
-    if (out.call_sign.empty()) out.call_sign = ask("\nYour call sign, or Enter if you have none yet:");
-    if (out.zone.empty()) {
-        const std::string here = zone_of_machine();
-        out.zone = ask("\nYour time zone, such as America/New_York" + (here.empty() ? ":" : " [" + here + "]:"));
-        if (out.zone.empty()) out.zone = here;
+    if (out.role == MemberRole::officer && out.club.empty()) {
+        BeginRequest officer = probe;
+        officer.role = MemberRole::officer;
+        out.club = ask_field("\nThe name of the club:", &BeginRequest::club, false, officer);
     }
+    if (out.call_sign.empty()) {
+        out.call_sign =
+            ask_field("\nYour call sign, or Enter if you have none yet:", &BeginRequest::call_sign, true, probe);
+    }
+    if (out.zone.empty()) out.zone = ask_zone();
     return out;
 }
 
@@ -144,7 +220,7 @@ BeginRequest agreed_request(BeginRequest given, bool has_seat, const std::filesy
             show_request(request, folder);
             if (ask_yes("Is that right?", true)) return request;
         } else {
-            say("\n" + sound.error().sentence() + " Please answer once more.");
+            say("\n" + sound.error().sentence() + once_more);
         }
         given = {};  // what the command line said may be what is wrong
         has_seat = false;

@@ -47,6 +47,7 @@ Result<bool> NodeHost::take_grant(const GrantMessage& grant, const DhPublic& pee
 
 void NodeHost::changed(const CircleId& circle) {
     const Result<void> shown = tell_arrival(context_, circle);
+    arrived_();
     if (!shown) log_line("The club's row could not be brought up to date: " + shown.error().sentence());
 }
 

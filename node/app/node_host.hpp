@@ -19,11 +19,14 @@ public:
     // A circle whose key is here already keeps it, whatever a peer says.
     Result<bool> take_grant(const protocol::GrantMessage& grant, const protocol::DhPublic& peer) override;
     void changed(const protocol::CircleId& circle) override;
+    // Called after something of somebody else's has arrived.
+    void on_arrival(std::function<void()> told) { arrived_ = std::move(told); }
     void settled(const protocol::CircleId& circle) override;
     void log_line(const std::string& line) override;
 
 private:
     Context& context_;
+    std::function<void()> arrived_ = [] {};
     std::shared_ptr<net::GreetingDoor> door_ = std::make_shared<net::GreetingDoor>();
 };
 

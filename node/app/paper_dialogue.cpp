@@ -3,6 +3,7 @@
 #include <boost/json.hpp>
 #include <cstdio>
 #include <iostream>
+#include <optional>
 
 #include "protocol/crypto/paper_key.hpp"
 
@@ -11,6 +12,7 @@ namespace {
 
 namespace json = boost::json;
 
+constexpr int tries_max = 3;
 constexpr const char* clear_screen = "\x1b[2J\x1b[3J\x1b[H";
 
 std::string answer_to(const std::string& prompt) {
@@ -28,6 +30,21 @@ std::pair<std::size_t, std::size_t> two_places(Random& random, std::size_t count
     const std::size_t one = draw.data[0] % count;
     const std::size_t other = (one + 1 + draw.data[1] % (count - 1)) % count;
     return std::minmax(one, other);
+}
+
+// As it was typed; empty if the person leaves it for later, none after too many slips.
+std::optional<std::string> group_from_paper(std::size_t number, const std::string& right) {
+    const std::string prompt = "Group " + std::to_string(number) + " on your paper: ";
+    for (int tries = 1; tries <= tries_max; ++tries) {
+        std::string group = answer_to(prompt);
+        if (group.empty() || protocol::tidy_paper_group(group) == right) return group;
+        if (tries < tries_max) {
+            std::printf("That is not group %zu. Look at your paper and type it once more, or Enter for later.\n",
+                        number);
+        }
+    }
+    std::printf("That is not group %zu; nothing is noted. 'ladderline paper' shows the sheet again.\n", number);
+    return std::nullopt;
 }
 
 }  // namespace
@@ -54,17 +71,13 @@ int show_paper_on_terminal(const std::vector<std::string>& words,
     const auto [one, other] = two_places(random, groups.size());
     std::string typed;
     for (const std::size_t place : {one, other}) {
-        const std::string group = answer_to("Group " + std::to_string(place + 1) + " on your paper: ");
-        if (group.empty()) {
+        const auto group = group_from_paper(place + 1, std::string(groups[place].as_string()));
+        if (!group) return 2;
+        if (group->empty()) {
             std::printf("Nothing is noted; 'ladderline paper' shows the sheet again.\n");
             return 0;
         }
-        if (protocol::tidy_paper_group(group) != std::string(groups[place].as_string())) {
-            std::printf("That is not group %zu; nothing is noted. 'ladderline paper' shows the sheet again.\n",
-                        place + 1);
-            return 2;
-        }
-        typed += (typed.empty() ? "" : " ") + group;
+        typed += (typed.empty() ? "" : " ") + *group;
     }
     std::vector<std::string> confirm = words;
     confirm.insert(confirm.end(), {"--confirm", typed});

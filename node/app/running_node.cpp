@@ -15,6 +15,7 @@
 #include "node/app/execute.hpp"
 #include "node/app/greetings.hpp"
 #include "node/app/node_host.hpp"
+#include "node/app/notices.hpp"
 #include "node/app/phone_answers.hpp"
 #include "node/app/store_upkeep.hpp"
 #include "node/commands/feed.hpp"
@@ -94,10 +95,12 @@ public:
           server_(io_.get_executor()),
           background_check_(io_.get_executor(), home.store->db(), env),
           copy_(io_.get_executor(), home, env, [this] { hub_.publish(copy_topic); }),
+          notices_(io_.get_executor(), *home.context),
           signals_(io_, SIGINT, SIGTERM) {}
 
     Result<void> run(const cli::RunOptions& options) {
         home_.context->news = [this](const CircleId& circle) { on_news(circle); };
+        host_.on_arrival([this] { notices_.on_arrival(); });
         TRY(open_network(options));
         TRY(control_.listen(home_.folder, [this](ControlRequest request) { return answer(std::move(request)); }));
         TRY(open_pages(options));
@@ -105,6 +108,7 @@ public:
         network_.start();
         visits_.start();
         background_check_.start();
+        notices_.start(options.notify);
         look_at_keys_later();
         drops_.emplace(io_.get_executor(), *home_.context, carried_files_, std::int64_t{60'000} * options.look_minutes);
         drops_->start();
@@ -188,6 +192,7 @@ private:
         asio::post(io_, [this, circle] {
             network_.on_news(circle);
             visits_.on_news(circle);
+            notices_.on_own_word();
         });
     }
 
@@ -303,6 +308,7 @@ private:
     void stop() {
         background_check_.stop();
         copy_.stop();
+        notices_.stop();
         key_timer_.cancel();
         discovery_.stop();
         network_.stop();
@@ -336,6 +342,7 @@ private:
     web::Server server_;
     BackgroundCheck background_check_;
     CopyThread copy_;
+    Notices notices_;
     asio::signal_set signals_;
     asio::steady_timer key_timer_{io_};
     asio::steady_timer stop_timer_{io_};

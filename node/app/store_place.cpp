@@ -4,6 +4,8 @@
 
 #include <system_error>
 
+#include "store/vault/key_file.hpp"
+
 namespace ladderline::node {
 namespace {
 
@@ -55,6 +57,13 @@ Result<void> check_store_place(const fs::path& folder) {
                                          "outside it with --home."};
     }
     return ok();
+}
+
+Result<void> store_must_be_there(const fs::path& folder) {
+    store::RealDisk disk;
+    TRY(const bool begun, store::vault::has_key_file(disk, folder));
+    if (begun) return ok();
+    return Error{Fault::not_found, "There is no store in " + folder.string() + "; begin with 'ladderline begin'."};
 }
 
 }  // namespace ladderline::node

@@ -17,4 +17,7 @@ bool is_shared_file_system(std::uint64_t type);
 // What cannot be found out is no reason to refuse.
 Result<void> check_store_place(const std::filesystem::path& folder);
 
+// not_found: no store was begun in the folder. Said before anybody is asked for a passphrase.
+Result<void> store_must_be_there(const std::filesystem::path& folder);
+
 }  // namespace ladderline::node

@@ -48,8 +48,15 @@ void add_run(CLI::App& app, CommandLine& out) {
                     "Minutes until pages that nobody uses are locked; 0: never (default 240)")
         ->check(CLI::Range(0, 10080));
     sub->add_flag("!--not-nearby", options->nearby, "Do not call out to members on the same local network");
-    sub->callback([&out, options] {
+    auto notify = std::make_shared<bool>(false);
+    auto notify_full = std::make_shared<bool>(false);
+    sub->add_flag("--notify", *notify, "Say on the desktop that something waits, by notify-send, and nothing more");
+    sub->add_flag("--notify-full", *notify_full,
+                  "The same with what waits and whose; whoever sees the screen reads it");
+    sub->callback([&out, options, notify, notify_full] {
         if (options->listen == "no") options->listen.clear();
+        if (*notify) options->notify = RunOptions::Notify::plain;
+        if (*notify_full) options->notify = RunOptions::Notify::full;
         out.run = *options;
     });
 }

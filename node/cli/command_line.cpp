@@ -19,7 +19,7 @@ std::string reason(const CLI::App& app, const CLI::ParseError& error) {
     const auto unknown = app.remaining(true);
     const std::string first = unknown.empty() ? "" : "'" + unknown.front() + "'";
     if (app.get_subcommands().empty()) {
-        if (first.empty()) return "Say what to do";
+        if (first.empty()) return "Say what to do: 'ladderline begin' the first time, 'ladderline run' from then on";
         return first + (first.starts_with("'-") ? " is no option" : " is no command");
     }
     const bool needs_word = chosen_of(app).get_require_subcommand_min() > 0;

@@ -24,6 +24,9 @@ struct RunOptions {
     std::string address;                  // what invites name, if not the address listened on
     std::uint32_t look_minutes = 5;       // between two looks into the drop folders
     bool nearby = true;                   // find, and be found by, members on the same local network
+    // Notices on the desktop; `full`: with what waits, and whose.
+    enum class Notify : std::uint8_t { off, plain, full };
+    Notify notify = Notify::off;
     std::uint32_t lock_minutes = 240;     // without anybody doing anything, until the pages are locked; 0: never
 };
 

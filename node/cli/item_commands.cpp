@@ -1,8 +1,11 @@
 #include <CLI/CLI.hpp>
+#include <fstream>
+#include <sstream>
 
 #include "node/cli/command_line.hpp"
 #include "node/commands/help.hpp"
 #include "node/commands/items.hpp"
+#include "node/commands/way_sheet.hpp"
 
 namespace ladderline::node::cli {
 namespace {
@@ -12,6 +15,37 @@ Result<std::optional<Day>> day_from(const std::string& text) {
     if (text.empty()) return std::optional<Day>();
     TRY(const Day day, parse_day(text));
     return std::optional<Day>(day);
+}
+
+void add_from(CLI::App& sub, std::string& file, const std::string& example, const CommandLine& out) {
+    sub.add_option("--from", file, "Take in a file with one item a line, as on the sheet of 'way --sheet': " + example)
+        ->transform([folder = out.folder](const std::string& name) { return (folder / name).string(); });
+}
+
+// Sheets of paper, typed back in.
+void take_from(CommandLine& out, SheetLinesRequest request, const std::string& file) {
+    out.command = [request, file](Context& context) mutable -> Result<Answer> {
+        std::ifstream in(file);
+        std::ostringstream text;
+        if (!in || !(text << in.rdbuf())) {
+            return Error{Fault::not_found, "The file " + file + " cannot be read, or is empty; nothing was changed."};
+        }
+        request.text = text.str();
+        TRY(const SheetTaken done, take_sheet_lines(context, request));
+        if (done.taken == 0 && done.stood == 0) {
+            return Error{Fault::bad_input, "Nothing was written down. Line " +
+                                               std::to_string(done.left.front().number) + ": " +
+                                               done.left.front().sentence};
+        }
+        std::vector<std::string> said{std::to_string(done.taken) + " written down, " + std::to_string(done.stood) +
+                                      " stood already, " + std::to_string(done.left.size()) + " left out."};
+        boost::json::array left;
+        for (const SheetLineLeft& line : done.left) {
+            said.push_back("- Line " + std::to_string(line.number) + ": " + line.sentence);
+            left.push_back({{"line", line.number}, {"text", line.line}, {"sentence", line.sentence}});
+        }
+        return Answer{lines(said), {{"added", done.taken}, {"stood", done.stood}, {"left_out", std::move(left)}}};
+    };
 }
 
 void add_assign(CLI::App& app, CommandLine& out) {
@@ -31,14 +65,18 @@ void add_tick(CLI::App& app, CommandLine& out) {
     auto* sub = app.add_subcommand("tick", "Mark an item as done, in your own word");
     auto request = std::make_shared<TickRequest>();
     auto day = std::make_shared<std::string>();
-    sub->add_option("item", request->item, "The item, as 9.6 or a few of its words")->required();
+    auto file = std::make_shared<std::string>();
+    sub->add_option("item", request->item, "The item, as 9.6 or a few of its words");
     sub->add_option("--for", request->who, "A newcomer, for items that a guardian, mentor or club ticks");
     sub->add_option("--on", *day, "The day, as 2026-11-25; today without it");
     sub->add_option("--evidence", request->evidence, "What shows it; for 04.06 your call sign");
     sub->add_option("--guest-of", request->guest_of, "The licensed operator in control, if you were a guest");
     sub->add_option("--with", request->with, "The second person, where an antenna went up or down");
     sub->add_flag("--undo", request->undo, "Take your own tick back");
-    sub->callback([&out, request, day] {
+    add_from(*sub, *file, "0.8 2026-11-20 what shows it", out);
+    sub->callback([&out, request, day, file] {
+        if (!file->empty()) return take_from(out, {request->who, SheetColumn::ticks, {}}, *file);
+        if (request->item.empty()) throw CLI::ValidationError("Say which item, or --from a sheet");
         out.command = [request, day](Context& context) -> Result<Answer> {
             TRY(request->day, day_from(*day));
             TRY(const Done done, tick(context, *request));
@@ -52,11 +90,15 @@ void add_sign(CLI::App& app, CommandLine& out) {
     auto request = std::make_shared<SignRequest>();
     auto day = std::make_shared<std::string>();
     sub->add_option("who", request->who, "The newcomer")->required();
-    sub->add_option("item", request->item, "The item, as 9.6 or a few of its words")->required();
+    auto file = std::make_shared<std::string>();
+    sub->add_option("item", request->item, "The item, as 9.6 or a few of its words");
     sub->add_option("--level", request->level, "For a skill: with help, alone, taught it (or 2, 3, 4)");
     sub->add_option("--on", *day, "The day, as 2026-11-25; today without it");
     sub->add_option("--saw", request->saw, "What you saw or heard, in a few words");
-    sub->callback([&out, request, day] {
+    add_from(*sub, *file, "1.17 2026-11-20 alone what you saw", out);
+    sub->callback([&out, request, day, file] {
+        if (!file->empty()) return take_from(out, {request->who, SheetColumn::signatures, {}}, *file);
+        if (request->item.empty()) throw CLI::ValidationError("Say which item, or --from a sheet");
         out.command = [request, day](Context& context) -> Result<Answer> {
             TRY(request->day, day_from(*day));
             TRY(const Done done, sign_off(context, *request));

@@ -1,9 +1,11 @@
 #include <CLI/CLI.hpp>
 
 #include "node/cli/command_line.hpp"
+#include "node/commands/mock.hpp"
 #include "node/commands/paper.hpp"
 #include "node/commands/today.hpp"
 #include "node/commands/way.hpp"
+#include "node/commands/way_sheet.hpp"
 
 namespace ladderline::node::cli {
 namespace {
@@ -89,6 +91,16 @@ Answer way_answer(const Context& context, const WayView& view, bool all) {
     return {lines(text), {{"name", view.owner.name}, {"stages", std::move(stages)}}};
 }
 
+Result<Answer> sheet_answer(const Context& context, const WayView& view, bool all, const std::string& page) {
+    const SheetItems items = all ? SheetItems::all : SheetItems::present;
+    if (page.empty()) {
+        const std::vector<std::string> sheet = way_sheet_lines(context, view, items);
+        return Answer{lines(sheet), {{"lines", boost::json::value_from(sheet)}}};
+    }
+    TRY(const Done done, write_page(page, way_sheet_page(context, view, items)));
+    return answer_of(done);
+}
+
 template <class Render>
 void add_view(CLI::App& app, CommandLine& out, const char* name, const char* help, Render render) {
     auto* sub = app.add_subcommand(name, help);
@@ -147,11 +159,26 @@ Answer today_answer(const Today& all) {
     return {lines(text), {{"day", to_iso(all.day)}, {"ways", std::move(parts)}}};
 }
 
+// A next step alone is no reason to call anybody.
+bool something_waits(const Today& all) {
+    for (const TodayPart& part : all.parts) {
+        for (const TodayLine& line : part.lines) {
+            if (line.kind != TodayKind::next_step && !(part.is_own && line.kind == TodayKind::help)) return true;
+        }
+    }
+    return false;
+}
+
 void add_today(CLI::App& app, CommandLine& out) {
-    app.add_subcommand("today", "The day at a glance: your way, and those of your newcomers")->callback([&out] {
-        out.command = [](Context& context) -> Result<Answer> {
+    auto* sub = app.add_subcommand("today", "The day at a glance: your way, and those of your newcomers");
+    auto waits = std::make_shared<bool>(false);
+    sub->add_flag("--waits", *waits, "Say only whether something waits; exit code 0 if it does, 10 if not");
+    sub->callback([&out, waits] {
+        out.command = [waits](Context& context) -> Result<Answer> {
             TRY(const Today all, today(context));
-            return today_answer(all);
+            if (!*waits) return today_answer(all);
+            if (!something_waits(all)) return Error{Fault::not_yet, "Nothing waits for you today."};
+            return Answer{"Something waits for you; 'ladderline today' says what.", {{"waits", true}}};
         };
     });
 }
@@ -167,9 +194,15 @@ void add_way_commands(CLI::App& app, CommandLine& out) {
     auto all = std::make_shared<bool>(false);
     sub->add_option("who", *who, "A newcomer whose way you share; yourself without it");
     sub->add_flag("--all", *all, "Every item of every stage");
-    sub->callback([&out, who, all] {
-        out.command = [who, all](Context& context) -> Result<Answer> {
+    auto sheet = std::make_shared<bool>(false);
+    auto page = std::make_shared<std::string>();
+    sub->add_flag("--sheet", *sheet, "A sheet to print, with boxes for ticks and signatures");
+    sub->add_option("--html", *page, "Write the sheet as a page for a browser's printer")
+        ->transform([folder = out.folder](const std::string& name) { return (folder / name).string(); });
+    sub->callback([&out, who, all, sheet, page] {
+        out.command = [who, all, sheet, page](Context& context) -> Result<Answer> {
             TRY(const WayView view, way(context, *who));
+            if (*sheet || !page->empty()) return sheet_answer(context, view, *all, *page);
             return way_answer(context, view, *all);
         };
     });

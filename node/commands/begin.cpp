@@ -162,7 +162,8 @@ Result<Done> accept_welcome(Context& context, const WelcomeMessage::Joined& join
         TRY(show_card(context, joined.circle));
     }
     context.news(joined.circle);
-    return Done{"You have joined.", {}};
+    return Done{"You have joined. Names and news arrive while both nodes run; 'ladderline sees' shows who is there.",
+                {}};
 }
 
 Result<Done> change_card(Context& context, const CardRequest& request) {

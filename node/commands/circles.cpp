@@ -95,6 +95,7 @@ Result<Offered> offer(Context& context, const InviteRequest& request, WallTime e
     TRY(const CircleView circle, own_circle(context, request.circle));
     TRY(const CircleState state, store::CircleModel::state_of(context.db, circle.id));
     TRY(may_admit(state, context.me.id(), request.role));
+    TRY(has_consent(context, circle.id, request.role));
     InviteCode code;
     code.secret.resize(secret_bytes);
     context.env.random.fill(code.secret);

@@ -3,6 +3,7 @@
 #include <algorithm>
 
 #include "node/commands/key_rotation.hpp"
+#include "node/commands/way.hpp"
 #include "protocol/event/kinds.hpp"
 #include "store/circles/circle_model.hpp"
 #include "store/sqlite/transaction.hpp"
@@ -203,6 +204,19 @@ Result<Done> report_lost(Context& context, std::string_view device, std::string_
                 last};
 }
 
+namespace {
+
+// The agreement to the plan is an item of the way, ticked by the guardian; whoever consents has agreed to it.
+Result<void> agree_to_plan(Context& context, const CircleView& path) {
+    TRY(const WayView view, way_of(context, path));
+    const domain::ItemId item = domain::known_item::guardian_agrees;
+    if (domain::state_of(view.states, item).tick) return ok();
+    TRY(say(context, path.id, kind::tick, codec::encode(TickBody{domain::to_text(item), context.today(), {}, false})));
+    return ok();
+}
+
+}  // namespace
+
 Result<Done> give_consent(Context& context, std::string_view newcomer, std::optional<Day> until) {
     TRY(const CircleView path, path_of(context, newcomer));
     TRY(const CircleState state, store::CircleModel::state_of(context.db, path.id));
@@ -211,6 +225,9 @@ Result<Done> give_consent(Context& context, std::string_view newcomer, std::opti
     if (until && *until < today) return Error{Fault::bad_input, "That day is past; say the last day of the consent."};
     if (until && days_between(today, *until) > consent_days_max)
         return Error{Fault::bad_input, "Consent is given for two years at most; choose a nearer day."};
+    if (until) {
+        TRY(agree_to_plan(context, path));
+    }
     bool rotated = false;
     TRY(const EventId id, go(context, path.id, kind::consent,
                              codec::encode(ConsentBody{today, until.value_or(today), !until.has_value()}), rotated));

@@ -8,6 +8,7 @@ namespace {
 
 using protocol::MeetOutcome;
 
+constexpr std::size_t id_digits_shown = 8;
 constexpr int wait_minutes = 5;  // on the first frequency, then on the second (common practice, no source)
 
 std::string call_of(const WayView& way, const PersonView& person) {
@@ -108,6 +109,14 @@ MeetingCard meeting_card(Context& context, const WayView& way, const MeetingView
     add_words(out, call_of(way, self), other != nullptr ? call_of(way, far) : std::string(), meeting.meeting.words);
     const PersonView& helper = i_own ? far : self;
     add_good_to_know(out, way, ends_of(way, helper));
+    if (!meeting.outcome) {
+        const std::string id = to_hex(meeting.id.view()).substr(0, id_digits_shown);
+        const std::string whose = i_own ? "" : "\"" + way.owner.name + "\" ";
+        out.good_to_know.push_back(
+            "What became of it:  [ ] made   [ ] nobody heard   [ ] moved. Typed back in: "
+            "ladderline meet " +
+            whose + "--made " + id + ", or --nobody-heard or --moved.");
+    }
     return out;
 }
 

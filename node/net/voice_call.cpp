@@ -1,5 +1,9 @@
 #include "node/net/voice_call.hpp"
 
+#include <netinet/in.h>
+#include <netinet/tcp.h>
+#include <sys/socket.h>
+
 #include <boost/asio/as_tuple.hpp>
 #include <boost/asio/steady_timer.hpp>
 #include <boost/asio/use_awaitable.hpp>
@@ -35,8 +39,21 @@ Error no_greeting() {
 
 Error left() {
     return {Fault::refused,
-            "The other side has ended the greeting: the check words were not the same there, or it took too long. "
-            "Nothing about you was told, and nothing was joined."};
+            "The other side has ended the greeting: the check words were not the same there, it took too long, or the "
+            "connection broke. Nothing about you was told, and nothing was joined; call again."};
+}
+
+// People compare words in silence, so only the system can tell that the cable is out: after twenty seconds without a
+// sign of the other machine the socket ends. Where an option is not taken, the limit of the call is what ends it.
+void notice_a_dead_line(tcp::socket& socket) {
+    const auto set = [&socket](int level, int name, int value) {
+        (void)::setsockopt(socket.native_handle(), level, name, &value, sizeof value);
+    };
+    set(SOL_SOCKET, SO_KEEPALIVE, 1);
+    set(IPPROTO_TCP, TCP_KEEPIDLE, 5);
+    set(IPPROTO_TCP, TCP_KEEPINTVL, 5);
+    set(IPPROTO_TCP, TCP_KEEPCNT, 3);
+    set(IPPROTO_TCP, TCP_USER_TIMEOUT, 20'000);
 }
 
 }  // namespace
@@ -109,6 +126,7 @@ asio::awaitable<Result<std::string>> VoiceCall::dial(std::shared_ptr<VoiceCall> 
     const std::string kept = "Nothing was joined";
     const Result<void> reached = co_await reach(self->socket_, self->resolver_, self->setup_.address, kept);
     if (!reached) co_return reached.error();
+    notice_a_dead_line(*self->socket_);
     while (!self->greeting_ || !self->greeting_->letters_known()) {
         const Result<Bytes> message = co_await next_message(self);
         if (!message) {

@@ -8,7 +8,7 @@ set -uo pipefail
 # Plain by intent, by name: what a person typed (passphrases, logs to be taken in, question pools), exports and prints
 # that they asked for, and the control.
 plain=(-name '*.passphrase' -o -name '*.adi' -o -name 'pool.txt' -o -name 'wrong' -o -name '*.plain' -o -name 'export*'
-    -o -name '*.html' -o -name '*.csv' -o -name 'events.jsonl' -o -path '*/ladderline-control.*')
+    -o -name '*.html' -o -name '*.csv' -o -name '*.ics' -o -name 'events.jsonl' -o -path '*/ladderline-control.*')
 
 # Texts that tests write into stores, and the beginning of every SQLite file.
 markers=('MARKER-kept' 'MARKER-in the program' 'MARKER-beacon' 'still in the log' 'Ada Finch' 'seven made-up words'

@@ -83,6 +83,7 @@ until_true() {
     give_up "gave up waiting until $what"
 }
 
+has_row() { as olive review | grep -qE "Ada|unknown: 0|nobody"; }
 found_club() {
     newly olive begin --name "Olive Penn" --as officer --club "Example Valley Radio Club"
     node_of olive run
@@ -139,6 +140,21 @@ case $page in
         printf 'and a third one, for the manuals only\n' >"$scratch/ada/newer.txt"
         kill "${nodes[-1]}"
         wait "${nodes[-1]}" || true ;;
+    tour)
+        me=ada
+        answers=("Ada Finch" 1 no "" America/New_York yes "" "" 3)
+        found_club
+        max_of_the_club
+        code=$(code_of "$(as olive invite club --as newcomer)") ;;
+    commands)
+        me=ada
+        found_club
+        max_of_the_club
+        ada_of_the_club
+        join_by max ada path --as mentor
+        until_true "Max sees Ada's way" as max way Ada
+        as ada share --until "$(date -u -d '+180 days' +%F)" >/dev/null
+        until_true "Olive has Ada's row" has_row ;;
     security | privacy)
         me=ada
         found_club
@@ -174,6 +190,7 @@ after() {
             newly bo begin --name "Bo Lindt"
             node_of bo run
             join_by bo olive club --as newcomer ;;
+        'tour: invite path --as mentor'*) as max join "$code" >/dev/null ;;
         'safeguarding: invite path --as guardian'*) as gale join "$code" >/dev/null ;;
         'safeguarding: invite path --as second-adult'*) as sam join "$code" >/dev/null ;;
     esac
@@ -280,7 +297,7 @@ count=0
 block=
 reader=
 person=$me
-declare -A people=([guardian]=gale [officer]=olive)
+declare -A people=([guardian]=gale [mentor]=max [officer]=olive)
 number=0
 while IFS= read -r line <&4; do
     number=$((number + 1))

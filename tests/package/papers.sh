@@ -66,6 +66,13 @@ if command -v systemd-analyze >/dev/null; then
         awk -v is="$exposure" -v most="$most" 'BEGIN { exit !(is != "" && is + 0 <= most) }' ||
             wrong "$unit.service is more open than $most"
     done
+    # notify-send need not be installed either.
+    sed -E "s#^(ExecCondition=|ExecStart=)(ladderline|notify-send)#\1$program#" "$package/today.service" \
+        >"$scratch/ladderline-today.service"
+    cp "$package/today.timer" "$scratch/ladderline-today.timer"
+    said=$(XDG_RUNTIME_DIR=$scratch/run systemd-analyze verify --user --man=no "$scratch/ladderline-today.service" \
+        "$scratch/ladderline-today.timer" 2>&1) || wrong "systemd does not take ladderline-today"
+    [ -z "$said" ] || wrong "systemd says of ladderline-today: $said"
 else
     left_out systemd-analyze "the units"
 fi

@@ -100,10 +100,16 @@ TEST_CASE("what cannot be so is said, and asked again") {
     answer(screen, "under 18?", "perhaps");
     answer(screen, "yes or no", "no");
     answer(screen, "Your call sign", "no call sign");
-    answer(screen, "Your time zone", "");
     screen.read_to("Please answer once more.");
-    say_who(screen);
-    answer(screen, "Is that right?", "");
+    answer(screen, "Your call sign", "none");
+    answer(screen, "Your time zone", "Eastern");
+    screen.read_to("US/Eastern? Please answer once more.");
+    answer(screen, "Your time zone", "Nowhere");
+    screen.read_to("Please answer once more.");
+    answer(screen, "Your time zone", "new york");
+    screen.read_to("call sign  none yet");
+    screen.read_to("America/New_York");
+    answer(screen, "Is that right?", "YES");
     answer(screen, "press Enter", "");
     answer(screen, "on your paper: ", "");
     answer(screen, "Who is with you?", "");
@@ -111,6 +117,54 @@ TEST_CASE("what cannot be so is said, and asked again") {
     answer(screen, "beginning with LADDER-", "");
     CHECK(screen.end() == 0);
     CHECK(holds(d.ada.must({"way"}), "Ada Finch"));
+}
+
+TEST_CASE("the word beside a number is as good as the number") {
+    const Desk d;
+    Terminal screen(d.ada, {"begin"});
+    answer(screen, "called?", "Max Dale");
+    answer(screen, "[1]:", "Mentor");
+    answer(screen, "Your call sign", "no");
+    answer(screen, "Your time zone", "");
+    CHECK(holds(screen.read_to("Is that right?"), "as         mentor"));
+}
+
+TEST_CASE("a slip at a group of the spare key is asked for once more, and costs nothing") {
+    const Desk d;
+    d.ada.must({"begin", "--name", "Ada Finch"});
+    Terminal screen(d.ada, {"paper"});
+    const std::vector<std::string> groups = groups_in(screen.read_to("press Enter"));
+    screen.type("");
+    for (int asked = 0; asked < 2; ++asked) {
+        for (const bool right : {false, true}) {
+            screen.read_to("Group ");
+            const std::string rest = screen.read_to(" on your paper: ");
+            screen.type(right ? groups.at(static_cast<std::size_t>(std::stoi(rest) - 1)) : "AAAAA");
+            if (!right) screen.read_to("type it once more");
+        }
+    }
+    CHECK(screen.end() == 0);
+    CHECK_FALSE(holds(d.ada.must({"next"}), "spare key"));
+}
+
+TEST_CASE("a group that is wrong three times is not noted") {
+    const Desk d;
+    d.ada.must({"begin", "--name", "Ada Finch"});
+    Terminal screen(d.ada, {"paper"});
+    answer(screen, "press Enter", "");
+    for (int tries = 0; tries < 3; ++tries) answer(screen, " on your paper: ", "AAAAA");
+    CHECK(screen.end() == 2);
+    CHECK(holds(screen.rest(), "nothing is noted"));
+    CHECK(holds(d.ada.must({"next"}), "spare key"));
+}
+
+TEST_CASE("whoever has no store is told how to begin before anything is asked") {
+    const Desk d;
+    Terminal screen(d.ada, {"next"});
+    CHECK(screen.end() == 4);
+    CHECK(holds(screen.rest(), "ladderline begin"));
+    CHECK_FALSE(holds(screen.rest(), "Passphrase"));
+    CHECK(holds(refusal(d.ada.run({}), 2), "'ladderline begin' the first time"));
 }
 
 TEST_CASE("without a terminal and without a name one sentence says what is missing") {

@@ -7,6 +7,7 @@
 #include <nlohmann/json.hpp>
 #include <string>
 
+#include "protocol/base/time.hpp"
 #include "tests/support/program/program.hpp"
 
 namespace ladderline::test {
@@ -32,6 +33,12 @@ inline std::string refusal(const Outcome& outcome, int exit_code) {
     REQUIRE(is_one_sentence(outcome.err));
     CHECK(outcome.out.empty());
     return outcome.err;
+}
+
+// The day that many days from the program's today, in UTC; for rules that compare with the calendar.
+inline std::string day_from_now(const Person& somebody, std::int32_t days) {
+    const auto today = nlohmann::json::parse(somebody.must({"--json", "today"})).at("day").get<std::string>();
+    return to_iso(parse_day(today).value() + days);
 }
 
 inline bool holds(const std::string& text, const std::string& part) {

@@ -81,7 +81,8 @@ bool is_system(std::string_view name) {
         if (name.starts_with(folder)) return true;
     }
     return is_one_of(name, {"unistd.h", "fcntl.h", "poll.h", "termios.h", "signal.h", "errno.h", "netdb.h", "pwd.h",
-                            "ifaddrs.h", "dirent.h", "pthread.h", "time.h", "stdio.h", "stdlib.h", "string.h"});
+                            "spawn.h", "ifaddrs.h", "dirent.h", "pthread.h", "time.h", "stdio.h", "stdlib.h",
+                            "string.h"});
 }
 
 bool allows(std::string_view entry, std::string_view name) {

@@ -25,7 +25,9 @@ bool has_independent(const Group& group, Role role, const std::optional<PersonId
 
 Result<void> agreement_stands(const Group& group, Day today) {
     if (!group.guardian_agreed_on || *group.guardian_agreed_on > today) {
-        return refused("The newcomer is under 18: the guardian reads the plan and agrees before anything is arranged.");
+        return refused(
+            "The newcomer is under 18: the guardian reads the plan and agrees, with "
+            "'ladderline consent', before anything is arranged.");
     }
     if (group.consent_until && *group.consent_until < today) {
         return refused("The guardian's agreement ran until " + to_iso(*group.consent_until) +

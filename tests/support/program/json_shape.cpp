@@ -13,6 +13,7 @@ namespace {
 bool is_of_type(const json& value, const std::string& type) {
     if (type == "string") return value.is_string();
     if (type == "integer") return value.is_number_integer();
+    if (type == "number") return value.is_number();
     if (type == "boolean") return value.is_boolean();
     if (type == "array") return value.is_array();
     if (type == "object") return value.is_object();
