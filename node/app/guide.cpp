@@ -11,8 +11,8 @@
 #include "node/app/execute.hpp"
 #include "node/app/greetings.hpp"
 #include "node/app/home.hpp"
+#include "node/app/joining.hpp"
 #include "node/app/paper_dialogue.hpp"
-#include "node/app/running_node.hpp"
 #include "node/app/store_place.hpp"
 #include "node/app/voice_dialogue.hpp"
 

@@ -3,7 +3,7 @@
 
 #include <functional>
 
-#include "node/commands/context.hpp"
+#include "node/commands/joining.hpp"
 #include "node/web/router.hpp"
 #include "protocol/base/bytes.hpp"
 
@@ -17,8 +17,14 @@ inline constexpr std::string_view any_circle_topic = "own";
 // Where this node can be reached, host:port, as invites begin with; empty if unknown.
 using InviteAddress = std::function<std::string()>;
 
-// `context`, and what `invite_address` looks at, must outlive the router. Pages run on the strand that the store is
-// used from.
-void add_pages(Router& router, Context& context, InviteAddress invite_address = {});
+// What the running node gives the pages beside the store; each may be missing, and pages then say so.
+struct NodeSide {
+    InviteAddress invite_address = {};
+    Arrivals* arrivals = nullptr;  // joins and greetings
+};
+
+// `context`, and what `node` names or looks at, must outlive the router. Pages run on the strand that the store is used
+// from.
+void add_pages(Router& router, Context& context, NodeSide node = {});
 
 }  // namespace ladderline::node::web

@@ -86,6 +86,7 @@ Result<Response> keys_page(const Scene& scene) {
     }
     keys.rows.push_back({html("<kbd>s</kbd>"), text("the field to find something")});
     keys.rows.push_back({html("<kbd>i</kbd>"), html("<a href=\"{}\">Is it safe?</a>", url("/store"))});
+    keys.rows.push_back({html("<kbd>e</kbd>"), html("<a href=\"{}\">Ladder and rules</a>", url("/ladder"))});
     keys.rows.push_back({html("<kbd>h</kbd>"), text("this page")});
     Page content;
     content.title = "Keys";

@@ -12,7 +12,9 @@ namespace ladderline::test {
 // The pages of one person's node.
 class PagesOf {
 public:
-    explicit PagesOf(MemberNode& member) { node::web::add_pages(router_, member.context); }
+    explicit PagesOf(MemberNode& member, node::web::NodeSide side = {}) {
+        node::web::add_pages(router_, member.context, std::move(side));
+    }
 
     // `address` with its query, as a browser asks for it.
     node::web::Response get(const std::string& address) const { return router_.answer(asked(address)); }
