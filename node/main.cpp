@@ -14,6 +14,7 @@
 #include "node/app/greetings.hpp"
 #include "node/app/guide.hpp"
 #include "node/app/home.hpp"
+#include "node/app/joining.hpp"
 #include "node/app/key_files.hpp"
 #include "node/app/machine.hpp"
 #include "node/app/paper_dialogue.hpp"

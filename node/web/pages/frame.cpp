@@ -6,6 +6,7 @@
 #include "node/commands/paper.hpp"
 #include "node/commands/qr.hpp"
 #include "node/web/phone/phone_door.hpp"
+#include "protocol/handshake/check_words.hpp"
 
 namespace ladderline::node::web {
 namespace {
@@ -56,6 +57,16 @@ std::uint64_t Scene::say(const Done& done, std::optional<Undo> undo) const {
 
 namespace {
 
+// By which two people notice that a code was changed on its way.
+Html code_words(const std::string& typed) {
+    const auto code = parse_code(typed);
+    if (!code) return Html();
+    return html(
+        "<p>Its check words: <strong translate=\"no\">{}</strong></p><p>Their page shows the same before they join. If "
+        "the code goes by e-mail, or through other hands, let them read the words to you.</p>",
+        protocol::itu_spelling(check_letters_of(code.value())));
+}
+
 Html told_notice(const Scene& scene) {
     const Told* told = told_of(scene);
     if (told == nullptr || told->sentence.empty() || scene.refusal) return Html();
@@ -63,7 +74,8 @@ Html told_notice(const Scene& scene) {
     if (!told->code.empty() && scene.request.on_phone) {
         body.add("<p>A code that lets somebody in is shown on the machine itself alone.</p>");
     } else if (!told->code.empty()) {
-        body.add("<p class=\"code\" translate=\"no\">{}</p>{}", told->code, qr_drawing(told->code));
+        body.add("<p class=\"code\" translate=\"no\">{}</p>{}{}", told->code, qr_drawing(told->code),
+                 code_words(told->code));
     }
     if (told->undo && scene.context().env.clock.monotonic() < told->undo->until) {
         body += button_form(scene.request, told->undo->action, told->undo->words, told->undo->values);
@@ -216,7 +228,8 @@ Html spare_key_notice(const Scene& scene) {
 Response show(const Scene& scene, Page content, Live live) {
     content.nav = links_for(scene.viewer);
     content.search = url("/find");
-    content.foot = {{url("/store"), "Is it safe?", 'i'}, {url("/keys"), "Keys", 'h'}};
+    content.foot = {
+        {url("/store"), "Is it safe?", 'i'}, {url("/ladder"), "Ladder and rules", 'e'}, {url("/keys"), "Keys", 'h'}};
     if (scene.house.phone != nullptr) content.foot.push_back({url("/phone"), "My phone", 't'});
     if (live == Live::yes) content.live_topics = scene.viewer.topics;
     Html top = refusal_notice(scene);
@@ -359,6 +372,28 @@ std::string stage_title(const domain::Edition& edition, std::uint8_t stage) {
 
 std::string seat_words(MemberRole role) {
     return std::string(role_word(role));
+}
+
+std::vector<Choice> seat_choices(CircleKind kind) {
+    std::vector<MemberRole> roles{MemberRole::mentor, MemberRole::guardian, MemberRole::second_adult};
+    if (kind == CircleKind::club) {
+        roles = {MemberRole::newcomer, MemberRole::mentor, MemberRole::officer, MemberRole::guardian,
+                 MemberRole::second_adult};
+    }
+    std::vector<Choice> out;
+    for (const MemberRole role : roles) out.push_back({seat_words(role), seat_words(role)});
+    return out;
+}
+
+std::vector<Choice> level_choices() {
+    return {{"4", "taught it"}, {"3", "alone"}, {"2", "with help"}, {"0", "none: signs no skills"}};
+}
+
+Result<std::uint8_t> level_typed(const FormOn& form) {
+    const auto level = form.number("level");
+    if (!level || *level < 0 || *level > protocol::level_max)
+        return Error{Fault::bad_input, "Choose the level from the list."};
+    return static_cast<std::uint8_t>(*level);
 }
 
 std::string place_letter(std::size_t place) {

@@ -73,9 +73,11 @@ Refusal refusal_of(const Error& error, std::string field = {});
 struct House {
     Context& context;
     InviteAddress invite_address;  // may be empty
+    Arrivals* arrivals = nullptr;  // null: no node runs that could call anybody
     PhoneDoor* phone = nullptr;    // null, like the next: no node runs beside the pages
     CopyWork* copy = nullptr;
     ToldList told;
+    std::optional<InviteCode> code_read;  // typed on /join, and not joined with or put aside yet
 };
 
 // One request as the pages see it.
@@ -155,6 +157,10 @@ std::string state_words(const domain::ItemState& state, const domain::Item& item
 std::string stage_title(const domain::Edition& edition, std::uint8_t stage);
 // "mentor", "second adult", "officer"
 std::string seat_words(protocol::MemberRole role);
+// Seats of a path or a club that may be given, and the levels that go with one.
+std::vector<Choice> seat_choices(protocol::CircleKind kind);
+std::vector<Choice> level_choices();
+Result<std::uint8_t> level_typed(const FormOn& form);
 // The newest news in it.
 std::string as_of_words(const Viewer& viewer, const std::optional<WallTime>& newest);
 // A member's key as the commands take it.
@@ -192,8 +198,13 @@ void add_pair_board_pages(Router& router, const std::shared_ptr<House>& house);
 void add_pairing_pages(Router& router, const std::shared_ptr<House>& house);
 void add_club_review_pages(Router& router, const std::shared_ptr<House>& house);
 void add_circle_pages(Router& router, const std::shared_ptr<House>& house);
+void add_join_pages(Router& router, const std::shared_ptr<House>& house);
+void add_ladder_pages(Router& router, const std::shared_ptr<House>& house);
+void add_greet_pages(Router& router, const std::shared_ptr<House>& house);
 void add_card_pages(Router& router, const std::shared_ptr<House>& house);
 void add_phone_pages(Router& router, const std::shared_ptr<House>& house);
+// The form that takes an invite code.
+Html code_form(const Scene& scene);
 // What "/" shows.
 Result<Response> newcomer_page(const Scene& scene);
 Result<Response> people_page(const Scene& scene);

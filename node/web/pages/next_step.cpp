@@ -159,6 +159,12 @@ Result<Response> newcomer_page(const Scene& scene) {
     content.main.add("<section><h2>Latest contacts</h2>{}</section>", contacts_part(scene, view));
     content.main.add("<section><h2>Need a hand?</h2>{}</section>", hand_part(scene, view));
     content.side = html("<section><h2>The way by stages</h2>{}</section>", stages_part(scene, view));
+    if (!scene.viewer.club) {
+        content.side.add(
+            "<section><h2>Your club or your mentor</h2><p><a href=\"{}\">I was given a code, or somebody "
+            "waits for my call</a></p></section>",
+            url("/join"));
+    }
     if (!view.facts.resting) {
         content.side.add("<section><h2>Too much just now?</h2>{}</section>",
                          button_form(scene.request, url("/rest"), "Rest for a while", {{"rest", "yes"}}));

@@ -3,7 +3,7 @@
 
 #include <functional>
 
-#include "node/commands/context.hpp"
+#include "node/commands/joining.hpp"
 #include "node/web/router.hpp"
 #include "protocol/base/bytes.hpp"
 
@@ -23,9 +23,11 @@ inline constexpr std::string_view any_circle_topic = "own";
 // Where this node can be reached, host:port, as invites begin with; empty if unknown.
 using InviteAddress = std::function<std::string()>;
 
-// What the running node gives the pages beside the store; each may be missing, and what needs it is not there then.
+// What the running node gives the pages beside the store; each may be missing, and what needs it says so or is not
+// there.
 struct NodeSide {
     InviteAddress invite_address = {};
+    Arrivals* arrivals = nullptr;  // joins and greetings
     PhoneDoor* phone = nullptr;
     CopyWork* copy = nullptr;
 };

@@ -81,6 +81,7 @@ Result<Response> keys_page(const Scene& scene) {
     }
     keys.rows.push_back({html("<kbd>s</kbd>"), text("the field to find something")});
     keys.rows.push_back({html("<kbd>i</kbd>"), html("<a href=\"{}\">Is it safe?</a>", url("/store"))});
+    keys.rows.push_back({html("<kbd>e</kbd>"), html("<a href=\"{}\">Ladder and rules</a>", url("/ladder"))});
     if (scene.house.phone != nullptr) {
         keys.rows.push_back({html("<kbd>t</kbd>"), html("<a href=\"{}\">My phone</a>", url("/phone"))});
     }

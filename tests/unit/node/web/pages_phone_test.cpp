@@ -21,7 +21,7 @@ struct PhonePages {
     Router unused;
     std::vector<OwnAddress> own{{"lo", make_address("127.0.0.1")}};
     PhoneDoor door{io.get_executor(), unused, hub, member.context.env, {[this] { return own; }, 0}};
-    PagesOf pages{member, {{}, &door, nullptr}};
+    PagesOf pages{member, {{}, nullptr, &door, nullptr}};
 };
 
 class MadeUpCopy : public node::CopyWork {

@@ -14,7 +14,7 @@ TEST_CASE("For every form of every page it is decided whether a telephone may se
     LiveHub hub;
     Router router;
     PhoneDoor door(io.get_executor(), router, hub, member.context.env, {[] { return std::vector<OwnAddress>(); }, 0});
-    add_pages(router, member.context, {{}, &door, nullptr});
+    add_pages(router, member.context, {{}, nullptr, &door, nullptr});
     int forms = 0;
     for (const Router::Pattern& pattern : router.patterns()) {
         if (pattern.method != Method::post) continue;
