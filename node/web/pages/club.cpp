@@ -252,8 +252,9 @@ Result<Response> club_page(const Scene& scene) {
     content.title = scene.viewer.club ? scene.viewer.club->name : "Club";
     if (!scene.viewer.club) {
         content.main = html(
-            "<p class=\"empty\">You are in no club yet. An officer of yours makes an invite code; take it in on the "
-            "command line with <code>ladderline join</code>.</p>");
+            "<p class=\"empty\">You are in no club yet. An officer of yours makes an invite code: <a "
+            "href=\"{}\">take it in here</a>.</p>",
+            url("/join"));
         return show(scene, std::move(content));
     }
     Html own = pairing_notice(scene);
