@@ -14,6 +14,7 @@
 #include "node/app/greetings.hpp"
 #include "node/app/guide.hpp"
 #include "node/app/home.hpp"
+#include "node/app/joining.hpp"
 #include "node/app/key_files.hpp"
 #include "node/app/machine.hpp"
 #include "node/app/paper_dialogue.hpp"
@@ -162,7 +163,7 @@ int with_open_store(const cli::CommandLine& line, const std::filesystem::path& f
         return print_outcome(join_by_voice_once(home, env, *line.join, ask_whether_same), line.json);
     }
     if (line.join) return print_outcome(join_once(home, env, *line.join), line.json);
-    if (line.new_pages_address || line.feed) {
+    if (line.new_pages_address || line.feed || line.phone) {
         return print(to_answer(Error{Fault::not_found, "No node runs on this store; start it with 'ladderline run'."},
                                line.json));
     }

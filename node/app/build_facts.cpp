@@ -18,6 +18,7 @@ cli::Answer build_facts() {
         {"date", built::date},
         {"GeographicLib", built::geographic},
         {"libqrencode", built::qrencode},
+        {"OpenSSL", built::openssl},
     };
     const auto plain = [](std::string_view text) { return string_view(text.data(), text.size()); };
     std::vector<std::string> text{

@@ -41,7 +41,7 @@ ControlAnswer to_answer(const cli::Answer& answer, bool json) {
 Result<void> fits_store(const cli::CommandLine& line, Context& context) {
     TRY(const bool courier, is_courier(context.db));
     if (courier && !line.for_courier &&
-        (line.command || line.join || line.courier_call || line.new_pages_address || line.feed)) {
+        (line.command || line.join || line.courier_call || line.new_pages_address || line.feed || line.phone)) {
         return Error{Fault::refused,
                      "This store is a courier's: it is in no circle and has no pages. It knows 'run', 'courier place', "
                      "'courier list' and 'courier end', and how to look after itself."};

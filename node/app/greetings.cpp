@@ -5,10 +5,10 @@
 #include <boost/asio/io_context.hpp>
 #include <boost/asio/use_awaitable.hpp>
 
+#include "node/app/joining.hpp"
 #include "node/app/node_host.hpp"
 #include "node/commands/circles.hpp"
 #include "protocol/handshake/check_words.hpp"
-#include "store/settings/settings.hpp"
 
 namespace ladderline::node {
 namespace {
@@ -42,6 +42,28 @@ std::string_view word_of(Stage stage) {
             break;
     }
     return "over";
+}
+
+GreetLook::Stage look_of(Stage stage) {
+    switch (stage) {
+        case Stage::closed:
+            return GreetLook::Stage::closed;
+        case Stage::waiting:
+            return GreetLook::Stage::waiting;
+        case Stage::comparing:
+            return GreetLook::Stage::comparing;
+        case Stage::answered:
+            return GreetLook::Stage::answered;
+        case Stage::joined:
+            return GreetLook::Stage::joined;
+        case Stage::refused:
+            return GreetLook::Stage::refused;
+        case Stage::locked:
+            return GreetLook::Stage::locked;
+        case Stage::over:
+            break;
+    }
+    return GreetLook::Stage::over;
 }
 
 std::string waiting_words(const net::GreetingDoor& door, std::int64_t left_ms, const std::string& address) {
@@ -100,13 +122,9 @@ Result<T> run_to_end(asio::io_context& io, asio::awaitable<Result<T>> work) {
 }  // namespace
 
 Result<net::VoiceSetup> prepare_call(OpenHome& home, const cli::JoinOptions& options, std::uint16_t port) {
-    TRY(const net::Address address, net::parse_address(options.code));
-    TRY(const auto name, store::get_text_setting(home.store->db(), "owner_name"));
-    if (!name) return Error{Fault::not_found, "This store has no owner yet; begin with 'ladderline begin'."};
-    TRY(const auto minor, store::get_text_setting(home.store->db(), "owner_under_18"));
     net::VoiceSetup setup;
-    setup.address = address;
-    setup.who = {home.me->certificate, *name, options.under_18 || minor == "yes", port};
+    TRY(setup.address, net::parse_address(options.code));
+    TRY(setup.who, join_message(home, options.under_18, port));
     return setup;
 }
 
@@ -137,21 +155,24 @@ Greetings::Greetings(asio::any_io_executor strand, OpenHome& home, const net::Pa
       door_(std::move(door)),
       strand_(strand),
       changed_(strand, asio::steady_timer::time_point::max()) {
-    door_->on_change([this] { changed_.cancel(); });
+    door_->on_change([this] {
+        changed_.cancel();
+        told_();
+    });
 }
 
 Greetings::~Greetings() {
     door_->on_change([] {});
 }
 
-Result<void> Greetings::open(const cli::GreetOptions& options, std::uint16_t port) {
+Result<void> Greetings::open(const InviteRequest& request, std::uint16_t port) {
     if (port == 0) {
         return Error{Fault::refused, "This node listens nowhere, so nobody can call it; start it with --listen."};
     }
     const MonoTime now = parts_.clock.monotonic();
     const Stage stage = door_->stage(now);
     if (stage == Stage::waiting || stage == Stage::comparing || stage == Stage::answered) return door_->open({}, now);
-    TRY(const InviteId offer, offer_to_stranger(*home_.context, options.request, limits::greeting_ms_max));
+    TRY(const InviteId offer, offer_to_stranger(*home_.context, request, limits::greeting_ms_max));
     return door_->open(offer, now);
 }
 
@@ -161,6 +182,19 @@ asio::awaitable<void> Greetings::wait_for_change() {
     if (stage != Stage::waiting && stage != Stage::answered) co_return;
     changed_.expires_after(std::chrono::milliseconds(door_->left_ms(now)));
     co_await changed_.async_wait(tuple);
+}
+
+GreetLook Greetings::look() {
+    const MonoTime now = parts_.clock.monotonic();
+    const Stage stage = door_->stage(now);
+    GreetLook out;
+    out.stage = look_of(stage);
+    if (stage == Stage::comparing) out.letters = door_->letters().substr(0, letters_shown);
+    if (stage == Stage::answered) out.letters = door_->letters();
+    out.outcome = door_->outcome();
+    out.warning = net::failure_words(door_->failures());
+    out.left_ms = door_->left_ms(now);
+    return out;
 }
 
 cli::Answer Greetings::state(const std::string& address) {
@@ -178,7 +212,7 @@ asio::awaitable<Result<cli::Answer>> Greetings::greet(cli::GreetOptions options,
                                                       std::string address) {
     const MonoTime now = parts_.clock.monotonic();
     Result<void> done = ok();
-    if (options.what == What::open) done = open(options, port);
+    if (options.what == What::open) done = open(options.request, port);
     if (options.what == What::heard) done = door_->hear(options.heard, now);
     if (options.what == What::differ) done = door_->differ(now);
     if (options.what == What::shut) door_->shut();

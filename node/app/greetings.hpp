@@ -7,6 +7,7 @@
 
 #include "node/app/home.hpp"
 #include "node/cli/command_line.hpp"
+#include "node/commands/joining.hpp"
 #include "node/net/greeting_door.hpp"
 #include "node/net/voice_call.hpp"
 
@@ -36,8 +37,16 @@ public:
                                                       std::string address);
     boost::asio::awaitable<Result<cli::Answer>> join(cli::JoinOptions options, std::uint16_t port);
 
+    // The door as it stands, and the deeds at it that take no time; as the commands do them.
+    GreetLook look();
+    Result<void> open(const InviteRequest& request, std::uint16_t port);
+    Result<void> hear(const std::string& last_two) { return door_->hear(last_two, parts_.clock.monotonic()); }
+    Result<void> differ() { return door_->differ(parts_.clock.monotonic()); }
+    void shut() { door_->shut(); }
+    // Told after every change of the door.
+    void on_change(std::function<void()> told) { told_ = std::move(told); }
+
 private:
-    Result<void> open(const cli::GreetOptions& options, std::uint16_t port);
     cli::Answer state(const std::string& address);
     boost::asio::awaitable<void> wait_for_change();
 
@@ -47,6 +56,7 @@ private:
     boost::asio::any_io_executor strand_;
     boost::asio::steady_timer changed_;
     std::shared_ptr<net::VoiceCall> call_;  // its letters wait for a word
+    std::function<void()> told_ = [] {};
 };
 
 }  // namespace ladderline::node

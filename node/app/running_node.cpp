@@ -6,75 +6,38 @@
 #include <boost/asio/use_awaitable.hpp>
 #include <cstdio>
 
+#include "node/app/arrivals.hpp"
 #include "node/app/background_check.hpp"
 #include "node/app/control.hpp"
+#include "node/app/copy_thread.hpp"
 #include "node/app/courier_calls.hpp"
 #include "node/app/doors.hpp"
 #include "node/app/drop_watch.hpp"
 #include "node/app/execute.hpp"
 #include "node/app/greetings.hpp"
+#include "node/app/joining.hpp"
 #include "node/app/node_host.hpp"
 #include "node/app/notices.hpp"
+#include "node/app/phone_answers.hpp"
 #include "node/app/store_upkeep.hpp"
 #include "node/commands/feed.hpp"
 #include "node/commands/key_rotation.hpp"
 #include "node/net/courier_visits.hpp"
 #include "node/net/discovery.hpp"
 #include "node/net/interfaces.hpp"
-#include "node/net/join.hpp"
 #include "node/net/network.hpp"
 #include "node/web/guard.hpp"
 #include "node/web/live.hpp"
 #include "node/web/pages/pages.hpp"
+#include "node/web/phone/phone_door.hpp"
 #include "node/web/server.hpp"
 #include "node/web/site.hpp"
-#include "store/settings/settings.hpp"
 
 namespace ladderline::node {
 namespace {
 
 using namespace protocol;
 namespace asio = boost::asio;
-
-net::JoinSetup join_setup(const InviteCode& code, const net::Address& address, const OpenHome& home,
-                          const std::string& name, bool under_18, std::uint16_t port) {
-    net::JoinSetup setup;
-    setup.address = address;
-    setup.invite = code.id;
-    setup.secret = code.secret;
-    setup.who = {home.me->certificate, name, under_18, port};
-    return setup;
-}
-
-// Everything before the network: the code read, the name known.
-Result<net::JoinSetup> prepare_join(OpenHome& home, const cli::JoinOptions& options, std::uint16_t port) {
-    TRY(const InviteCode code, parse_code(options.code));
-    if (code.address.empty())
-        return Error{Fault::bad_input, "This code names no address; ask for one made with --address HOST:PORT."};
-    TRY(const net::Address address, net::parse_address(code.address));
-    TRY(const auto name, store::get_text_setting(home.store->db(), "owner_name"));
-    if (!name) return Error{Fault::not_found, "This store has no owner yet; begin with 'ladderline begin'."};
-    TRY(const auto minor, store::get_text_setting(home.store->db(), "owner_under_18"));
-    return join_setup(code, address, home, *name, options.under_18 || minor == "yes", port);
-}
-
-asio::awaitable<Result<Done>> join_circle(OpenHome& home, net::Parts parts, cli::JoinOptions options,
-                                          std::uint16_t port) {
-    Result<net::JoinSetup> setup = prepare_join(home, options, port);
-    if (!setup) co_return setup.error();
-    const auto strand = co_await asio::this_coro::executor;
-    net::JoinSetup prepared = std::move(setup).value();
-    const Result<WelcomeMessage::Joined> joined = co_await net::join(strand, parts, prepared);
-    if (!joined) co_return joined.error();
-    Result<Done> done = accept_welcome(*home.context, joined.value());
-    co_return done;
-}
-
-asio::awaitable<void> join_into(OpenHome& home, net::Parts parts, cli::JoinOptions options,
-                                std::optional<Result<Done>>& outcome) {
-    Result<Done> done = co_await join_circle(home, parts, options, 0);
-    outcome.emplace(std::move(done));
-}
 
 class RunningNode {
 public:
@@ -88,9 +51,13 @@ public:
           discovery_(io_.get_executor(), parts_, {},
                      [this](const store::PeerDevice& peer) { network_.call_once(peer); }),
           greetings_(io_.get_executor(), home, parts_, host_.greeting_door()),
+          arrivals_(io_.get_executor(), home, parts_, greetings_,
+                    {[this] { return port_; }, [this] { return invite_address_; }, [this] { network_.look_again(); },
+                     [this] { hub_.publish(arrivals_topic); }}),
           control_(io_.get_executor()),
           server_(io_.get_executor()),
           background_check_(io_.get_executor(), home.store->db(), env),
+          copy_(io_.get_executor(), home, env, [this] { hub_.publish(copy_topic); }),
           notices_(io_.get_executor(), *home.context),
           signals_(io_, SIGINT, SIGTERM) {}
 
@@ -148,11 +115,17 @@ private:
         guard_.emplace(web::GuardOptions{port, false, std::int64_t{60'000} * options.lock_minutes, 8}, env_.random);
         TRY(auto secret, feed_secret(*home_.context));
         guard_->allow_feed(std::move(secret));
-        web::add_pages(router_, *home_.context, [this] { return invite_address_; });
-        site_.emplace(*guard_, router_, hub_, env_.clock);
-        site_->on_fault([](const std::string& path, const std::string& what) {
+        const auto say_fault = [](const std::string& path, const std::string& what) {
             std::fprintf(stderr, "The page %s failed: %s\n", path.c_str(), what.c_str());
-        });
+        };
+        phone_.emplace(io_.get_executor(), router_, hub_, env_,
+                       web::PhoneDoor::Setup{own_addresses, std::int64_t{60'000} * options.lock_minutes});
+        phone_->on_fault(say_fault);
+        phone_->on_lock([this] { guard_->lock(); });
+        web::add_pages(router_, *home_.context, {[this] { return invite_address_; }, &arrivals_, &*phone_, &copy_});
+        site_.emplace(*guard_, router_, hub_, env_.clock);
+        site_->on_fault(say_fault);
+        site_->on_lock([this] { phone_->shut(web::PhoneEnd::locked); });
         server_.serve(site_->handler(), hub_);
         server_.start_ticking(env_.clock);
         if (home_.context->opened_by_key_file) {
@@ -195,7 +168,7 @@ private:
             co_return said;
         }
         if (command.join) {
-            const Result<Done> done = co_await join_circle(home_, parts_, *command.join, port_);
+            const Result<Done> done = co_await join_as_typed(home_, parts_, *command.join, port_);
             network_.look_again();
             ControlAnswer said =
                 done ? to_answer(cli::answer_of(done.value()), command.json) : to_answer(done.error(), command.json);
@@ -234,6 +207,10 @@ private:
             const Result<cli::Answer> said = feed(command.feed->what);
             return said ? to_answer(said.value(), command.json) : to_answer(said.error(), command.json);
         }
+        if (command.phone) {
+            const Result<cli::Answer> said = answer_about_phone(*phone_, *command.phone);
+            return said ? to_answer(said.value(), command.json) : to_answer(said.error(), command.json);
+        }
         if (command.keys) return answer_at_the_doors(command);
         if (command.run) return to_answer(Error{Fault::busy, "This store's node runs already."}, command.json);
         if (command.begin || command.begin_courier) {
@@ -245,6 +222,10 @@ private:
                              command.json);
         }
         if (command.back_up_to) {
+            if (copy_.state().is_running) {
+                return to_answer(Error{Fault::busy, "A copy is being made already; try again in a moment."},
+                                 command.json);
+            }
             const auto done = back_up_home(home_, env_, *command.back_up_to, {});
             return done ? to_answer(done.value(), command.json) : to_answer(done.error(), command.json);
         }
@@ -289,6 +270,7 @@ private:
 
     void stop() {
         background_check_.stop();
+        copy_.stop();
         notices_.stop();
         key_timer_.cancel();
         discovery_.stop();
@@ -296,6 +278,7 @@ private:
         visits_.stop();
         drops_->stop();
         control_.stop();
+        phone_->shut(web::PhoneEnd::by_word);
         server_.stop();
         // What is still being said to peers gets a moment; then everything ends.
         stop_timer_.expires_after(std::chrono::milliseconds(300));
@@ -314,12 +297,15 @@ private:
     std::optional<DropWatch> drops_;
     net::Discovery discovery_;
     Greetings greetings_;
+    NodeArrivals arrivals_;
     ControlServer control_;
     web::Router router_;
     std::optional<web::Guard> guard_;
     std::optional<web::Site> site_;
+    std::optional<web::PhoneDoor> phone_;
     web::Server server_;
     BackgroundCheck background_check_;
+    CopyThread copy_;
     Notices notices_;
     asio::signal_set signals_;
     asio::steady_timer key_timer_{io_};
@@ -333,17 +319,6 @@ private:
 Result<void> run_node(OpenHome& home, Env& env, const cli::RunOptions& options) {
     RunningNode node(home, env);
     return node.run(options);
-}
-
-Result<Done> join_once(OpenHome& home, Env& env, const cli::JoinOptions& options) {
-    asio::io_context io;
-    NodeHost host(*home.context);
-    const net::Parts parts{home.store->db(), home.store->log(), *home.me, env.clock, env.random, host};
-    std::optional<Result<Done>> outcome;
-    asio::co_spawn(io, join_into(home, parts, options, outcome), [](std::exception_ptr) {});
-    io.run();
-    ENSURE(outcome.has_value());
-    return std::move(*outcome);
 }
 
 }  // namespace ladderline::node

@@ -12,7 +12,4 @@ namespace ladderline::node {
 // Prints where the pages are, and runs until SIGINT or SIGTERM. The store is closed cleanly then.
 Result<void> run_node(OpenHome& home, Env& env, const cli::RunOptions& options);
 
-// Joins with an invite code from a process that runs no node.
-Result<Done> join_once(OpenHome& home, Env& env, const cli::JoinOptions& options);
-
 }  // namespace ladderline::node

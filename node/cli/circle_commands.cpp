@@ -6,6 +6,7 @@
 #include "node/commands/club_row.hpp"
 #include "node/commands/qr.hpp"
 #include "node/commands/reach.hpp"
+#include "protocol/handshake/check_words.hpp"
 
 namespace ladderline::node::cli {
 namespace {
@@ -86,8 +87,11 @@ struct InviteDrawing {
 
 Result<Answer> invite_answer(const Invite& made, const InviteDrawing& drawing) {
     const std::string until = to_iso_minute(made.expires);
-    Answer out{"Hand this code over like a key: whoever has it is let in, once, until " + until + ".\n" + made.code,
-               {{"code", made.code}, {"expires", until}}};
+    TRY(const InviteCode code, parse_code(made.code));
+    const std::string words = protocol::itu_spelling(check_letters_of(code));
+    Answer out{"Hand this code over like a key: whoever has it is let in, once, until " + until +
+                   ".\nIf it goes through other hands, compare its check words by voice: " + words + "\n" + made.code,
+               {{"code", made.code}, {"check_words", words}, {"expires", until}}};
     if (!drawing.wanted) return out;
     TRY(const QrPicture picture, qr_picture(made.code, QrCare::screen));
     const std::string blocks = qr_blocks(picture, drawing.on_light_screen);

@@ -69,6 +69,7 @@ void add_everything(CLI::App& app, CommandLine& out) {
     app.add_flag("--json", out.json, "Print JSON");
     add_circle_commands(app, out);
     add_greeting_commands(app, out);
+    add_phone_command(app, out);
     add_going_commands(app, out);
     add_item_commands(app, out);
     add_way_commands(app, out);

@@ -57,6 +57,16 @@ struct FeedRequest {
     What what = What::show;
 };
 
+// The pages of a running node on its owner's telephone.
+struct PhoneRequest {
+    enum class What : std::uint8_t { show, open, shut };
+    What what = What::show;
+    std::string address;  // of this machine on the local network
+    std::uint16_t port = 0;
+    std::int32_t minutes = 30;
+    bool on_light_screen = false;
+};
+
 struct CheckOptions {
     bool last = false;  // only what the last check found
 };
@@ -108,6 +118,7 @@ struct CommandLine {
     std::optional<KeyRequest> keys;
     bool new_pages_address = false;
     std::optional<FeedRequest> feed;
+    std::optional<PhoneRequest> phone;
     // Set where an invite was asked for without an address: the running node fills in its own before the command runs.
     std::shared_ptr<std::string> invite_needs_address;
     bool practise_here = false;  // a dialogue on this terminal
@@ -128,6 +139,7 @@ bool wants_json(const std::vector<std::string>& words);
 // The groups of commands, each in a file of its own; each adds its words to the app and says what to do in `out`.
 void add_circle_commands(CLI::App& app, CommandLine& out);
 void add_greeting_commands(CLI::App& app, CommandLine& out);
+void add_phone_command(CLI::App& app, CommandLine& out);
 void add_going_commands(CLI::App& app, CommandLine& out);
 void add_item_commands(CLI::App& app, CommandLine& out);
 void add_way_commands(CLI::App& app, CommandLine& out);

@@ -3,6 +3,7 @@
 #include "node/cli/command_line.hpp"
 #include "node/commands/evening.hpp"
 #include "node/commands/meeting_card.hpp"
+#include "protocol/base/comma_list.hpp"
 
 namespace ladderline::node::cli {
 namespace {
@@ -13,12 +14,6 @@ struct EveningOptions {
     EveningRequest request;
     std::string at;
 };
-
-std::string joined(const std::vector<std::string>& all) {
-    std::string out;
-    for (const std::string& one : all) out += (out.empty() ? "" : ", ") + one;
-    return out;
-}
 
 boost::json::array texts(const std::vector<std::string>& all) {
     boost::json::array out;

@@ -24,29 +24,17 @@ struct Words {
     bool withdraw = false;
 };
 
-void add_leave(CLI::App& app, CommandLine& out) {
-    auto* sub = app.add_subcommand("leave", "Leave a club, or somebody's path; no reason is asked");
+// An act on a whole circle.
+void add_for_circle(CLI::App& app, CommandLine& out, const std::string& name, const std::string& what,
+                    const std::string& circles, Result<Done> (*act)(Context&, const CircleView&)) {
+    auto* sub = app.add_subcommand(name, what);
     auto words = std::make_shared<Words>();
-    sub->add_option("circle", words->circle, "club or path")->required();
+    sub->add_option("circle", words->circle, circles)->required();
     sub->add_option("who", words->who, "Whose path");
-    sub->callback([&out, words] {
-        out.command = [words](Context& context) -> Result<Answer> {
+    sub->callback([&out, words, act] {
+        out.command = [words, act](Context& context) -> Result<Answer> {
             TRY(const CircleView circle, circle_meant(context, words->circle, words->who));
-            TRY(const Done done, leave_circle(context, circle));
-            return answer_of(done);
-        };
-    });
-}
-
-void add_take_back(CLI::App& app, CommandLine& out) {
-    auto* sub = app.add_subcommand("take-back", "Ask a whole circle to stop showing what you said there so far");
-    auto words = std::make_shared<Words>();
-    sub->add_option("circle", words->circle, "club, path or desk")->required();
-    sub->add_option("who", words->who, "Whose path");
-    sub->callback([&out, words] {
-        out.command = [words](Context& context) -> Result<Answer> {
-            TRY(const CircleView circle, circle_meant(context, words->circle, words->who));
-            TRY(const Done done, take_back(context, circle));
+            TRY(const Done done, act(context, circle));
             return answer_of(done);
         };
     });
@@ -76,20 +64,6 @@ void add_lost(CLI::App& app, CommandLine& out) {
     sub->callback([&out, words] {
         out.command = [words](Context& context) -> Result<Answer> {
             TRY(const Done done, report_lost(context, words->circle, words->who));
-            return answer_of(done);
-        };
-    });
-}
-
-void add_rotate(CLI::App& app, CommandLine& out) {
-    auto* sub = app.add_subcommand("rotate", "Give a circle a new key now; it also happens by itself");
-    auto words = std::make_shared<Words>();
-    sub->add_option("circle", words->circle, "club, path or desk")->required();
-    sub->add_option("who", words->who, "Whose path");
-    sub->callback([&out, words] {
-        out.command = [words](Context& context) -> Result<Answer> {
-            TRY(const CircleView circle, circle_meant(context, words->circle, words->who));
-            TRY(const Done done, rotate(context, circle));
             return answer_of(done);
         };
     });
@@ -165,11 +139,14 @@ void add_sees(CLI::App& app, CommandLine& out) {
 }  // namespace
 
 void add_going_commands(CLI::App& app, CommandLine& out) {
-    add_leave(app, out);
-    add_take_back(app, out);
+    add_for_circle(app, out, "leave", "Leave a club, or somebody's path; no reason is asked", "club or path",
+                   leave_circle);
+    add_for_circle(app, out, "take-back", "Ask a whole circle to stop showing what you said there so far",
+                   "club, path or desk", take_back);
     add_remove(app, out);
     add_lost(app, out);
-    add_rotate(app, out);
+    add_for_circle(app, out, "rotate", "Give a circle a new key now; it also happens by itself", "club, path or desk",
+                   rotate);
     add_consent(app, out);
     add_sees(app, out);
 }

@@ -6,6 +6,7 @@
 #include "node/commands/pair_requests.hpp"
 #include "node/commands/pair_reviews.hpp"
 #include "node/commands/pair_wishes.hpp"
+#include "protocol/base/comma_list.hpp"
 
 namespace ladderline::node::cli {
 namespace {
@@ -153,21 +154,6 @@ void add_pairing(CLI::App& app, CommandLine& out) {
             return answer_of(done);
         };
     });
-}
-
-std::vector<std::string> parted(const std::string& text) {
-    std::vector<std::string> out;
-    std::string one;
-    for (const char c : text + ",") {
-        if (c != ',') {
-            one += c;
-            continue;
-        }
-        const std::size_t from = one.find_first_not_of(' ');
-        if (from != std::string::npos) out.push_back(one.substr(from, one.find_last_not_of(' ') + 1 - from));
-        one.clear();
-    }
-    return out;
 }
 
 struct WishOptions {

@@ -21,6 +21,7 @@ constexpr std::string_view code_prefix = "LADDER-";
 constexpr std::size_t secret_bytes = 32;
 constexpr std::size_t check_bytes = 4;
 constexpr std::int32_t invite_days_max = 60;
+constexpr std::size_t code_letters = 12;  // 26^12 is 2^56: a code with the same letters takes years to find
 
 InviteId id_of_secret(ByteView secret) {
     return hash_as<InviteId>("ladderline invite 1", {secret});
@@ -30,6 +31,23 @@ struct CheckHashTag;
 Bytes check_of(ByteView bytes) {
     const auto hash = hash_as<FixedBytes<CheckHashTag, 16>>("ladderline invite check 1", {bytes});
     return to_bytes(hash.view().first(check_bytes));
+}
+
+// One sentence that says what is wrong; what was kept follows.
+Error mistyped(const std::string& what) {
+    return {Fault::bad_input, what + "; nothing was joined."};
+}
+
+Result<void> no_strange_character(std::string_view typed) {
+    for (std::size_t at = 0; at < typed.size(); ++at) {
+        const char c = typed[at];
+        if (c == '-' || from_base32(std::string(1, c) + "0")) continue;
+        const bool shows = c > ' ' && c < '\x7F';
+        return mistyped((shows ? std::string("The character '") + c + "'" : std::string("A character")) + " at place " +
+                        std::to_string(at + 1) +
+                        " after LADDER- belongs to no invite code. Compare it with the original");
+    }
+    return ok();
 }
 
 // Short text of one word that a terminal shows as it is: no blanks, none of Unicode's control characters.
@@ -116,28 +134,47 @@ std::string to_code(const InviteCode& code) {
 }
 
 Result<InviteCode> parse_code(std::string_view text) {
-    const Error mistyped{
-        Fault::bad_input,
-        "That invite code is not complete or has a typing mistake; nothing was joined. Check it against the original."};
     std::string upper(text);
     std::transform(upper.begin(), upper.end(), upper.begin(), [](unsigned char c) { return std::toupper(c); });
     std::erase_if(upper, [](unsigned char c) { return std::isspace(c) != 0; });  // a letter wraps long lines
-    std::string_view rest = upper;
-    if (!rest.starts_with(code_prefix)) return mistyped;
-    rest.remove_prefix(code_prefix.size());
+    const std::size_t begin = upper.find(code_prefix);  // the words before it may be copied along
+    if (begin == std::string::npos) {
+        return mistyped("An invite code begins with LADDER-, and this does not. Copy the whole of it");
+    }
+    const std::string_view rest = std::string_view(upper).substr(begin + code_prefix.size());
+    TRY(no_strange_character(rest));
+    const auto hyphens = static_cast<std::size_t>(std::count(rest.begin(), rest.end(), '-'));
+    if ((rest.size() - hyphens) * 5 / 8 < secret_bytes + check_bytes) {
+        return mistyped("The end of this invite code is missing. Copy the whole of it");
+    }
+    const Error unfit = mistyped(
+        "That invite code is not complete or has a typing mistake: its last characters do not fit the others. Compare "
+        "it with the original");
     const auto bytes = from_base32(rest);
-    if (!bytes || bytes.value().size() < secret_bytes + check_bytes) return mistyped;
+    if (!bytes || bytes.value().size() < secret_bytes + check_bytes) return unfit;
     const ByteView all = bytes.value();
     const ByteView body = all.first(all.size() - check_bytes);
     const Bytes check = check_of(body);
-    if (!std::equal(check.begin(), check.end(), all.end() - check_bytes)) return mistyped;
+    if (!std::equal(check.begin(), check.end(), all.end() - check_bytes)) return unfit;
     InviteCode code;
     code.secret = to_bytes(body.first(secret_bytes));
     code.id = id_of_secret(code.secret);
     code.address = as_text(body.subspan(secret_bytes));
     // Whoever made the code fitted the check characters to it, and the address is shown on a terminal.
-    if (!is_address_like(code.address)) return mistyped;
+    if (!is_address_like(code.address)) return unfit;
     return code;
+}
+
+std::string check_letters_of(const InviteCode& code) {
+    struct LettersTag;
+    const auto hash =
+        hash_as<FixedBytes<LettersTag, 32>>("ladderline invite letters 1", {code.secret, as_bytes(code.address)});
+    std::string out;
+    for (std::size_t letter = 0; letter < code_letters; ++letter) {
+        const std::uint32_t two = hash.view()[2 * letter] | std::uint32_t{hash.view()[2 * letter + 1]} << 8;
+        out += static_cast<char>('A' + two % 26);
+    }
+    return out;
 }
 
 Result<Invite> invite(Context& context, const InviteRequest& request) {

@@ -50,8 +50,12 @@ struct InviteCode {
     std::string address;
 };
 std::string to_code(const InviteCode& invite);
-// A mistyped code is noticed (4 check characters) and named so.
+// A mistyped code is noticed (4 check bytes); the sentence says whether its beginning, a character or its end is wrong.
+// Words before LADDER-, blanks and hyphens do not count.
 Result<InviteCode> parse_code(std::string_view code);
+// Twelve letters A to Z that two people compare by voice when a code went by a way on which it could be changed. They
+// follow from the code and are no secret.
+std::string check_letters_of(const InviteCode& code);
 
 // The inviting side of a join, once the secret has been proved. Admits the device's owner; a refusal is in the welcome.
 // The invite is used up only if somebody was let in.

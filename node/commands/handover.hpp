@@ -23,7 +23,7 @@ struct OpenMatters {
     std::vector<OpenMatter> minors;   // everybody under 18: adults on the path, consents
     std::vector<OpenMatter> reviews;  // of pairs, due within 30 days or missed by at most as many
     int standing_pairs = 0;
-    int on_my_word = 0;  // of these, said by this node's owner and by no other officer of today
+    int on_my_word = 0;  // pairs that would fall, or that would stand again, without this node's owner as officer
     int unknown = 0;     // newcomers without a row
     std::optional<WallTime> as_of;
 };

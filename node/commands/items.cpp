@@ -180,6 +180,23 @@ Result<Done> sign_off(Context& context, const SignRequest& request) {
     return Done{sentence + ".", id};
 }
 
+Result<SignedMany> sign_many(Context& context, const SignManyRequest& request) {
+    if (request.items.empty()) return Error{Fault::bad_input, "Tick at least one item; nothing was signed."};
+    SignedMany out;
+    for (const domain::ItemId id : request.items) {
+        const Item* item = context.edition.find(id);
+        const bool is_skill = item != nullptr && item->kind == domain::ItemKind::skill;
+        const auto done = sign_off(context, {request.who, domain::to_text(id), is_skill ? request.level : std::string(),
+                                             request.day, request.saw});
+        if (done) {
+            out.done.push_back(id);
+        } else {
+            out.left.push_back({id, done.error().sentence()});
+        }
+    }
+    return out;
+}
+
 Result<Done> withdraw(Context& context, const WithdrawRequest& request) {
     TRY(const WayView view, way(context, request.who));
     TRY(const PersonView me, myself(context, view.circle.id));

@@ -31,6 +31,25 @@ struct SignRequest {
 };
 Result<Done> sign_off(Context& context, const SignRequest& request);
 
+// Several items of one newcomer, each signed by a statement of its own; one that is refused holds up no other.
+struct SignManyRequest {
+    std::string who;
+    std::vector<domain::ItemId> items;
+    std::string level;  // of the skills among them
+    std::optional<Day> day;
+    std::string saw;
+};
+struct NotSigned {
+    domain::ItemId item;
+    std::string why;  // one sentence
+};
+struct SignedMany {
+    std::vector<domain::ItemId> done;
+    std::vector<NotSigned> left;
+};
+// bad_input: no item is named.
+Result<SignedMany> sign_many(Context& context, const SignManyRequest& request);
+
 struct WithdrawRequest {
     std::string who;
     std::string item;

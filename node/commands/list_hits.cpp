@@ -4,7 +4,8 @@
 #include <set>
 
 #include "node/commands/checks.hpp"
-#include "node/commands/review_questions.hpp"
+#include "node/commands/club_people.hpp"
+#include "node/commands/triage_facts.hpp"
 #include "node/domain/review/hit_rate.hpp"
 #include "node/domain/review/small_counts.hpp"
 #include "protocol/event/kinds.hpp"
@@ -14,85 +15,33 @@ namespace {
 
 using namespace protocol;
 
-constexpr std::size_t stages_max = 100;
-constexpr std::size_t finished_waits_min = 5;  // as of the review
 constexpr std::int32_t look_every_days = 28;
 constexpr std::int32_t year_days = 365;
 constexpr std::int32_t named_before_days = 90;
 
-using Rows = std::span<const RowWrite>;
-
-// One person whose rows may be read.
+// One person whose rows may be read, as known on a day that moves on.
 struct Listed {
     MemberId id;
     std::vector<RowWrite> history;    // never empty
     std::optional<Day> paired_since;  // a pairing that stands
     bool gone = false;                // left the club after their last row
+    std::size_t known = 0;            // of the history
+    RowStory story;                   // of those
 
     Day last_day() const { return utc_day(history.back().said); }
     bool is_on(Day day) const { return utc_day(history.front().said) <= day && !(gone && last_day() < day); }
-    Rows said_by(Day day) const {
-        const auto later = std::find_if(history.begin(), history.end(),
-                                        [&](const RowWrite& write) { return utc_day(write.said) > day; });
-        return Rows(history).first(static_cast<std::size_t>(later - history.begin()));
+    // False: they were in more stages than a story holds.
+    bool go_on_to(Day day) {
+        for (; known < history.size() && utc_day(history[known].said) <= day; ++known) {
+            if (!story.add(history[known].said, history[known].row)) return false;
+        }
+        return true;
     }
 };
 
-// The day on which the stage of the write at `last` began, as far as the rows tell.
-Day stage_began(Rows history, std::size_t last) {
-    if (history[last].row.stage_since) return *history[last].row.stage_since;
-    std::size_t first = last;
-    while (first > 0 && history[first - 1].row.stage == history[last].row.stage) --first;
-    return utc_day(history[first].said);
-}
-
-// Stages left for a later one are finished waits; the present one, or one that was gone back from, is still open.
-void add_waits(std::vector<std::vector<domain::Wait>>& waits, Rows history, Day day) {
-    for (std::size_t i = 0; i < history.size(); ++i) {
-        const auto stage = stage_of(history[i].row);
-        const bool is_last = i + 1 == history.size();
-        if (!stage || (!is_last && history[i + 1].row.stage == history[i].row.stage)) continue;
-        const Day began = stage_began(history, i);
-        const auto next = is_last ? std::nullopt : stage_of(history[i + 1].row);
-        const bool is_finished = !is_last && (!next || *next > *stage);
-        const Day end = is_last ? day : stage_began(history, i + 1);
-        waits[*stage].push_back({static_cast<double>(std::max(0, days_between(began, end))), is_finished});
-    }
-}
-
-std::vector<domain::SurvivalCurve> stage_curves(const std::vector<Listed>& all, Day day) {
-    std::vector<std::vector<domain::Wait>> waits(stages_max);
-    for (const Listed& person : all) {
-        if (person.is_on(day)) add_waits(waits, person.said_by(day), day);
-    }
-    std::vector<domain::SurvivalCurve> out(stages_max);
-    for (std::size_t stage = 0; stage < stages_max; ++stage) {
-        const auto finished = std::count_if(waits[stage].begin(), waits[stage].end(),
-                                            [](const domain::Wait& wait) { return wait.reached; });
-        if (static_cast<std::size_t>(finished) >= finished_waits_min)
-            out[stage] = domain::SurvivalCurve::of(waits[stage]);
-    }
-    return out;
-}
-
-domain::TriageFacts triage_facts(const Listed& person, Day day) {
-    const Rows history = person.said_by(day);
-    const ClubRowBody& row = history.back().row;
-    domain::TriageFacts out;
-    out.id = to_hex(person.id.view());
-    out.stage = stage_of(row).value_or(stages_max);
-    out.days_in_stage = std::max(0, days_between(stage_began(history, history.size() - 1), day));
-    if (row.help_since) out.waiting_days = std::max(0, days_between(*row.help_since, day));
-    std::optional<Day> counted;
-    for (const RowWrite& write : history) {
-        const Day said = utc_day(write.said);
-        if (counted == said) continue;
-        counted = said;
-        (days_between(said, day) < domain::recent_days ? out.active_days_recent : out.active_days_before) += 1;
-    }
-    out.days_in_club = std::max(0, days_between(utc_day(history.front().said), day));
-    out.days_before = std::max(0, out.days_in_club - domain::recent_days);
-    out.days_since_active = std::max(0, days_between(utc_day(history.back().said), day));
+domain::TriageFacts facts_on(const Listed& person, Day day) {
+    const ClubRowBody& row = person.history[person.known - 1].row;
+    domain::TriageFacts out = triage_facts(person.id, row, person.story, day);
     out.without_mentor = !row.mentor && !(person.paired_since && *person.paired_since <= day);
     if (row.resting) out.on_leave_until = day + 1;
     return out;
@@ -120,18 +69,21 @@ Result<std::vector<Listed>> everybody_listed(Context& context, const ClubPeople&
     return out;
 }
 
-// Whom the list would have named on that day.
-std::vector<MemberId> named_on(const std::vector<Listed>& all, const std::vector<CheckView>& asked, Day day) {
+// Whom the list would have named on that day. Days are asked for in order.
+std::vector<MemberId> named_on(std::vector<Listed>& all, const std::vector<CheckView>& asked, Day day) {
+    std::erase_if(all, [&](Listed& person) { return !person.go_on_to(day); });
+    StageWaits waits;
     std::vector<domain::TriageFacts> facts;
     std::map<std::string, MemberId> to_be_named;
     for (const Listed& person : all) {
         if (!person.is_on(day)) continue;
-        facts.push_back(triage_facts(person, day));
-        const ClubRowBody& row = person.said_by(day).back().row;
+        waits.add(person.story, day);
+        facts.push_back(facts_on(person, day));
+        const ClubRowBody& row = person.history[person.known - 1].row;
         if (!asked_lately(asked, person.id, row, day)) to_be_named[facts.back().id] = person.id;
     }
     std::vector<MemberId> out;
-    for (const domain::TriageLine& line : domain::triage(facts, stage_curves(all, day), day).lines) {
+    for (const domain::TriageLine& line : domain::triage(facts, waits.curves(), day).lines) {
         const auto found = to_be_named.find(line.id);
         if (!line.reasons.empty() && found != to_be_named.end()) out.push_back(found->second);
     }
@@ -164,10 +116,10 @@ std::vector<std::string> words_of(const ListHits& hits) {
 Result<ListHits> list_hits(Context& context) {
     TRY(const ClubPeople people, club_people(context));
     TRY(const auto asked, checks(context, people.club.id));
-    TRY(const auto all, everybody_listed(context, people));
+    TRY(auto all, everybody_listed(context, people));
     const Day today = context.today();
     std::map<MemberId, std::vector<Day>> named;  // when
-    for (std::int32_t ago = look_every_days; ago < year_days; ago += look_every_days) {
+    for (std::int32_t ago = year_days / look_every_days * look_every_days; ago > 0; ago -= look_every_days) {
         for (const MemberId& id : named_on(all, asked, today + -ago)) named[id].push_back(today + -ago);
     }
     ListHits out;

@@ -2,6 +2,7 @@
 
 #include <algorithm>
 
+#include "node/read_models/present.hpp"
 #include "protocol/event/kinds.hpp"
 #include "store/sqlite/transaction.hpp"
 
@@ -76,21 +77,39 @@ const ClearedAdult* PairState::clearance_of(const MemberId& person) const {
     return first_of(notes.cleared, [&](const ClearedAdult& adult) { return adult.who == person; });
 }
 
+namespace {
+
+// Drops pairs that would stand or be open but for one who left the club.
+Result<void> drop_parted(Context& context, const CircleId& club, std::vector<PairingView>& pairs) {
+    if (pairs.empty()) return ok();
+    TRY(const auto here, members_present(context.db, club));
+    std::erase_if(pairs, [&](const PairingView& pair) {
+        const bool is_open = pair.step == PairingStep::proposed || pair.step == PairingStep::agreed;
+        return is_open && !(here.contains(pair.newcomer) && here.contains(pair.mentor));
+    });
+    return ok();
+}
+
+// Asked for only where somebody was out of reach: the cards of a big club take long to read.
+Result<void> read_cards(Context& context, const CircleId& club, PairState& out) {
+    const bool is_asked = std::any_of(out.words.begin(), out.words.end(), [](const PairingWordView& word) {
+        return word.what.word == PairingWord::out_of_reach;
+    });
+    if (!is_asked) return ok();
+    TRY(const auto cards, shown(context.db, club, kind::card));
+    for (const ShownView& card : cards) out.cards[card.by] = card.said;
+    return ok();
+}
+
+}  // namespace
+
 Result<PairState> pair_state(Context& context, const CircleId& club) {
     PairState out;
     TRY(out.pairs, pairings(context.db, club));
-    TRY(const auto persons, people(context.db, club));
-    const auto is_here = [&](const MemberId& id) {
-        return std::any_of(persons.begin(), persons.end(), [&](const PersonView& person) { return person.id == id; });
-    };
-    std::erase_if(out.pairs, [&](const PairingView& pair) {
-        const bool is_open = pair.step == PairingStep::proposed || pair.step == PairingStep::agreed;
-        return is_open && !(is_here(pair.newcomer) && is_here(pair.mentor));
-    });
+    TRY(drop_parted(context, club, out.pairs));
     TRY(out.wishes, pairing_wishes(context.db, club));
     TRY(out.words, pairing_words(context.db, club));
-    TRY(const auto cards, shown(context.db, club, kind::card));
-    for (const ShownView& card : cards) out.cards[card.by] = card.said;
+    TRY(read_cards(context, club, out));
     const auto desk = own_circle(context, CircleKind::desk);
     if (!desk) return out;
     TRY(auto notes, pairing_wishes(context.db, desk.value().id));

@@ -13,7 +13,7 @@ struct PairState {
     std::vector<PairingView> pairs;
     std::vector<WishView> wishes;
     std::vector<PairingWordView> words;
-    std::map<protocol::MemberId, WallTime> cards;  // when each card was last changed
+    std::map<protocol::MemberId, WallTime> cards;  // when each was last changed; empty where nobody was out of reach
     protocol::PairingWishBody notes;               // of the own desk: whom to keep apart, who is cleared
     std::optional<protocol::EventId> notes_id;
 

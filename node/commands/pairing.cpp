@@ -29,6 +29,13 @@ std::optional<PairingView> find_pair(const std::vector<PairingView>& pairs, cons
     return std::nullopt;
 }
 
+Result<std::map<MemberId, std::string>> names_in(Context& context, const CircleId& club) {
+    std::map<MemberId, std::string> out;
+    TRY(const auto persons, people(context.db, club));
+    for (const PersonView& person : persons) out[person.id] = person.name;
+    return out;
+}
+
 std::string name_in(const std::map<MemberId, std::string>& names, const MemberId& id) {
     const auto found = names.find(id);
     return found == names.end() ? "somebody who left the club" : found->second;
@@ -119,11 +126,9 @@ Result<Done> end_pair(Context& context, std::string_view newcomer_name, std::str
 
 Result<std::vector<PairOfMine>> my_pairings(Context& context) {
     TRY(const CircleView club, own_circle(context, CircleKind::club));
-    TRY(const auto persons, people(context.db, club.id));
     TRY(const PairState state, pair_state(context, club.id));
-    std::map<MemberId, std::string> names;
-    for (const PersonView& person : persons) names[person.id] = person.name;
     const auto open = state.open();
+    std::map<MemberId, std::string> names;
     std::vector<PairOfMine> out;
     for (const PairingView& pair : state.pairs) {
         if (pair.mentor != context.me.id() && pair.newcomer != context.me.id()) continue;
@@ -132,7 +137,11 @@ Result<std::vector<PairOfMine>> my_pairings(Context& context) {
         });
         const bool is_shown =
             pair.step == PairingStep::agreed || is_open || (pair.step == PairingStep::ended && pair.were_together);
-        if (is_shown) out.push_back(pair_of_mine(context, state, pair, names));
+        if (!is_shown) continue;
+        if (names.empty()) {
+            TRY(names, names_in(context, club.id));
+        }
+        out.push_back(pair_of_mine(context, state, pair, names));
     }
     const auto rank = [](const PairOfMine& mine) {
         return mine.step == PairingStep::agreed ? 0 : mine.step == PairingStep::proposed ? 1 : 2;

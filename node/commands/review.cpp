@@ -14,37 +14,7 @@ namespace {
 
 using namespace protocol;
 
-constexpr std::size_t stages_max = 100;
-// A stage has a yardstick once so many people have left it; fewer would make one person's pace everybody's.
-constexpr std::size_t finished_waits_min = 5;
 constexpr std::int32_t carried_max = 5;
-
-// Stages left for a later one are finished waits; the present one, or one that was gone back from, is still open.
-void add_waits(std::vector<std::vector<domain::Wait>>& waits, const ClubNewcomer& newcomer, Day today) {
-    const std::vector<StageRun>& runs = newcomer.story.runs;
-    for (std::size_t i = 0; i < runs.size(); ++i) {
-        const auto stage = stage_of(runs[i]);
-        if (!stage) continue;
-        const bool is_last = i + 1 == runs.size();
-        const auto next = is_last ? std::nullopt : stage_of(runs[i + 1]);
-        const bool is_finished = !is_last && (!next || *next > *stage);
-        const Day end = is_last ? today : runs[i + 1].since_first.value_or(runs[i + 1].said);
-        waits[*stage].push_back({static_cast<double>(std::max(0, days_between(runs[i].began(), end))), is_finished});
-    }
-}
-
-std::vector<domain::SurvivalCurve> stage_curves(const ClubPeople& people, Day today) {
-    std::vector<std::vector<domain::Wait>> waits(stages_max);
-    for (const ClubNewcomer& newcomer : people.newcomers) add_waits(waits, newcomer, today);
-    std::vector<domain::SurvivalCurve> out(stages_max);
-    for (std::size_t stage = 0; stage < stages_max; ++stage) {
-        const auto finished = std::count_if(waits[stage].begin(), waits[stage].end(),
-                                            [](const domain::Wait& wait) { return wait.reached; });
-        if (static_cast<std::size_t>(finished) >= finished_waits_min)
-            out[stage] = domain::SurvivalCurve::of(waits[stage]);
-    }
-    return out;
-}
 
 bool is_without_mentor(const ClubPeople& people, const ClubNewcomer& newcomer) {
     if (!newcomer.mentor) return true;
@@ -53,20 +23,9 @@ bool is_without_mentor(const ClubPeople& people, const ClubNewcomer& newcomer) {
 }
 
 // Precondition: newcomer.row.
-domain::TriageFacts triage_facts(const ClubPeople& people, const ClubNewcomer& newcomer, Day today,
-                                 const std::optional<Day>& asked) {
-    const ClubRowBody& row = newcomer.row->row;
-    const RowStory& story = newcomer.story;
-    domain::TriageFacts out;
-    out.id = to_hex(newcomer.person.id.view());
-    out.stage = stage_of(row).value_or(stages_max);
-    out.days_in_stage = std::max(0, days_between(story.runs.back().began(), today));
-    if (row.help_since) out.waiting_days = std::max(0, days_between(*row.help_since, today));
-    out.active_days_recent = story.recent_days(today, domain::recent_days).value_or(domain::recent_days);
-    out.active_days_before = static_cast<int>(story.days) - out.active_days_recent;
-    out.days_in_club = std::max(0, days_between(utc_day(story.first_said), today));
-    out.days_before = std::max(0, out.days_in_club - domain::recent_days);
-    out.days_since_active = std::max(0, days_between(utc_day(story.last_said), today));
+domain::TriageFacts facts_of(const ClubPeople& people, const ClubNewcomer& newcomer, Day today,
+                             const std::optional<Day>& asked) {
+    domain::TriageFacts out = triage_facts(newcomer.person.id, newcomer.row->row, newcomer.story, today);
     out.without_mentor = is_without_mentor(people, newcomer);
     if (newcomer.is_resting) out.on_leave_until = today + 1;
     out.asked_is_fine_on = asked;
@@ -90,20 +49,22 @@ ReviewLine line_of(const ClubPeople& people, const ClubNewcomer& newcomer, const
 Result<void> fill_lists(Context& context, const ClubPeople& people, Review& out) {
     const Day today = context.today();
     TRY(const auto all_checks, checks(context, people.club.id));
+    StageWaits waits;
+    for (const ClubNewcomer& newcomer : people.newcomers) waits.add(newcomer.story, today);
     std::vector<domain::TriageFacts> facts;
     std::map<std::string, const ClubNewcomer*> by_id;
     std::set<std::string> left_in_peace;
     for (const ClubNewcomer& newcomer : people.newcomers) {
         if (!newcomer.row) continue;
         const auto asked = asked_lately(all_checks, newcomer.person.id, newcomer.row->row, today);
-        facts.push_back(triage_facts(people, newcomer, today, asked));
+        facts.push_back(facts_of(people, newcomer, today, asked));
         by_id[facts.back().id] = &newcomer;
         if (!asked) continue;
         left_in_peace.insert(facts.back().id);
         out.asked.push_back(
             {newcomer.person.id, newcomer.person.name, *asked, *asked + domain::hush_after_answer_days});
     }
-    for (const domain::TriageLine& line : domain::triage(facts, stage_curves(people, today), today).lines) {
+    for (const domain::TriageLine& line : domain::triage(facts, waits.curves(), today).lines) {
         if (!left_in_peace.contains(line.id)) out.lines.push_back(line_of(people, *by_id.at(line.id), line));
     }
     return ok();
@@ -165,19 +126,16 @@ Result<std::vector<ReviewPin>> pins_of(Context& context, const ClubPeople& peopl
     return out;
 }
 
-}  // namespace
+std::vector<PersonView> by_name(std::map<MemberId, PersonView> all) {
+    std::vector<PersonView> out;
+    out.reserve(all.size());
+    for (auto& [id, person] : all) out.push_back(std::move(person));
+    std::sort(out.begin(), out.end(),
+              [](const PersonView& a, const PersonView& b) { return std::tie(a.name, a.id) < std::tie(b.name, b.id); });
+    return out;
+}
 
-std::optional<std::size_t> stage_number(const std::string& stage) {
-    const auto is_digit = [](char c) { return c >= '0' && c <= '9'; };
-    if (stage.size() != 2 || !is_digit(stage[0]) || !is_digit(stage[1])) return std::nullopt;
-    return static_cast<std::size_t>((stage[0] - '0') * 10 + (stage[1] - '0'));
-}
-std::optional<std::size_t> stage_of(const ClubRowBody& row) {
-    return stage_number(row.stage);
-}
-std::optional<std::size_t> stage_of(const StageRun& run) {
-    return stage_number(run.stage);
-}
+}  // namespace
 
 MentorLine mentor_line(const ClubPeople& people, const PersonView& mentor) {
     MentorLine line{mentor.id, mentor.name, free_places_of(people, mentor), 0, {}, {}, {}};
@@ -238,7 +196,7 @@ OnTheAir on_the_air(const ClubPeople& people, Day today) {
 }
 
 Result<Review> review(Context& context) {
-    TRY(const ClubPeople people, club_people(context));
+    TRY(ClubPeople people, club_people(context));
     const Day today = context.today();
     Review out;
     out.club = people.club.name;
@@ -255,7 +213,12 @@ Result<Review> review(Context& context) {
     }
     out.with_room = mentors_with_room(people);
     out.over_five = mentors_over_five(people);
+    for (const PairingView& pair : people.standing) {
+        out.standing.push_back(
+            {pair.newcomer, people.name_of(pair.newcomer), pair.mentor, people.name_of(pair.mentor), pair.day});
+    }
     out.on_air = on_the_air(people, today);
+    out.members = by_name(std::move(people.all));
     return out;
 }
 

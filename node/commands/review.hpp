@@ -47,6 +47,14 @@ struct MentorLine {
     std::string locator;
 };
 
+struct StandingPair {
+    protocol::MemberId newcomer;
+    std::string newcomer_name;
+    protocol::MemberId mentor;
+    std::string mentor_name;
+    Day since;
+};
+
 // "On the air": a contact in the last `days`, today included.
 struct OnTheAir {
     std::int32_t days = 90;
@@ -67,8 +75,10 @@ struct Review {
     std::vector<ReviewPin> pinned;  // nearest first
     std::vector<std::string> without_mentor;
     std::vector<MentorLine> with_room;
-    std::vector<MentorLine> over_five;  // mentors who carry more than five
+    std::vector<MentorLine> over_five;   // mentors who carry more than five
+    std::vector<StandingPair> standing;  // the latest last
     OnTheAir on_air;
+    std::vector<PersonView> members;  // of the club, by name
 };
 Result<Review> review(Context& context);
 // Says that the review meeting was held today; question 35 counts from here. Kept on this node alone.

@@ -5,6 +5,7 @@
 
 #include "node/commands/club_people.hpp"
 #include "node/commands/review.hpp"
+#include "node/commands/triage_facts.hpp"
 #include "node/commands/way.hpp"
 
 namespace ladderline::node {
@@ -48,10 +49,6 @@ OnTheAir on_the_air(const ClubPeople& people, Day today);
 // Newcomers of whom no row may be read.
 int unknown_newcomers(const ClubPeople& people);
 
-// Stage number of a row; none: nothing left to do, or a newer program's words.
-std::optional<std::size_t> stage_number(const std::string& stage);
-std::optional<std::size_t> stage_of(const protocol::ClubRowBody& row);
-std::optional<std::size_t> stage_of(const StageRun& run);
 // The stage stands behind that of the examination.
 bool is_past_exam(const std::string& stage);
 // The first day on which the rows show that; none: not yet.

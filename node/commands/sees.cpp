@@ -1,5 +1,8 @@
 #include "node/commands/sees.hpp"
 
+#include <algorithm>
+#include <map>
+
 #include "protocol/circle/epochs.hpp"
 #include "store/circles/circle_model.hpp"
 #include "store/circles/voice_checks.hpp"
@@ -27,13 +30,29 @@ std::string kind_word(CircleKind kind) {
     return "Desk";
 }
 
-PersonSight person_sight(const Context& context, const CircleState& state, const PersonView& person,
-                         const KeyId& current) {
-    PersonSight out{person.name, std::string(role_word(person.role)), to_hex(person.id.view()), false, {}, {}};
+// The present devices of each member, so that a big club is gone through once.
+using DevicesOf = std::map<MemberId, std::vector<const DeviceCertificate*>>;
+
+DevicesOf devices_by_member(const CircleState& state) {
+    DevicesOf out;
     for (const auto& [id, device] : state.devices) {
-        if (device.member != person.id || !state.present_member(id)) continue;
-        out.devices.push_back(device.label + " (" + digits(id.view()) + ")");
-        out.reads = out.reads || may_read(state, id, current, context.today());
+        if (state.present_member(id)) out[device.member].push_back(&device);
+    }
+    return out;
+}
+
+std::string device_words(const DeviceCertificate& device) {
+    return device.label + " (" + digits(device.device.view()) + ")";
+}
+
+PersonSight person_sight(const Context& context, const CircleState& state, const PersonView& person,
+                         const KeyId& current, const DevicesOf& devices) {
+    PersonSight out{person.name, std::string(role_word(person.role)), to_hex(person.id.view()), false, {}, {}};
+    const auto found = devices.find(person.id);
+    if (found == devices.end()) return out;
+    for (const DeviceCertificate* device : found->second) {
+        out.devices.push_back(device_words(*device));
+        out.reads = out.reads || may_read(state, device->device, current, context.today());
     }
     return out;
 }
@@ -75,8 +94,9 @@ Result<CircleSight> sight_of(Context& context, const CircleView& circle) {
     out.key_due = rotation_due(state, out.key_since, context.now());
     TRY(const auto persons, people(context.db, circle.id));
     TRY(const auto checks, store::voice_checks(context.db));
+    const DevicesOf devices = devices_by_member(state);
     for (const PersonView& person : persons) {
-        out.people.push_back(person_sight(context, state, person, current));
+        out.people.push_back(person_sight(context, state, person, current, devices));
         const auto check = checks.find(person.id);
         if (check != checks.end()) out.people.back().voice_checked = check->second;
     }
@@ -93,6 +113,20 @@ Result<std::vector<CircleSight>> who_sees(Context& context) {
     for (const CircleView& circle : all) {
         TRY(CircleSight sight, sight_of(context, circle));
         out.push_back(std::move(sight));
+    }
+    return out;
+}
+
+Result<std::vector<std::string>> own_devices(Context& context) {
+    TRY(const auto all, circles(context.db));
+    std::vector<std::string> out;
+    for (const CircleView& circle : all) {
+        TRY(const CircleState state, store::CircleModel::state_of(context.db, circle.id));
+        for (const auto& [id, device] : state.devices) {
+            if (device.member != context.me.id() || !state.present_member(id)) continue;
+            const std::string words = device_words(device);
+            if (std::find(out.begin(), out.end(), words) == out.end()) out.push_back(words);
+        }
     }
     return out;
 }

@@ -28,5 +28,8 @@ struct CircleSight {
 
 Result<CircleSight> sight_of(Context& context, const CircleView& circle);
 Result<std::vector<CircleSight>> who_sees(Context& context);
+// The owner's machines in any circle, each once, as in PersonSight: one that was lost stands in others' circles alone
+// after a recovery, since the desk begins anew.
+Result<std::vector<std::string>> own_devices(Context& context);
 
 }  // namespace ladderline::node

@@ -3,6 +3,7 @@
 
 #include <boost/asio/io_context.hpp>
 #include <boost/asio/ip/udp.hpp>
+#include <string>
 #include <vector>
 
 namespace ladderline::node::net {
@@ -17,6 +18,14 @@ struct Interface {
 
 // Interfaces that are up, loopback left out. Empty if the system does not say.
 std::vector<Interface> interfaces();
+
+// An address of this machine, and the network that it belongs to as the system names it.
+struct NamedAddress {
+    std::string network;
+    boost::asio::ip::address address;
+};
+// Of interfaces that are up, loopback left out, IPv4 first. Empty if the system does not say.
+std::vector<NamedAddress> named_addresses();
 
 // This machine's own IPv4 address on the way to everybody else, so that an invite can name it; 127.0.0.1 where there is
 // no such way. Only the system is asked: nothing is sent.

@@ -33,6 +33,7 @@ inline constexpr std::string_view cereal = \"@cereal_VERSION@\";
 inline constexpr std::string_view cli11 = \"@CLI11_VERSION@\";
 inline constexpr std::string_view date = \"@date_VERSION@\";
 inline constexpr std::string_view geographic = \"@geographic@\";
+inline constexpr std::string_view openssl = \"@OPENSSL_VERSION@\";
 inline constexpr std::string_view qrencode = \"@QRENCODE_VERSION@\";
 }  // namespace ladderline::embedded::build_facts
 ")

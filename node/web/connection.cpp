@@ -78,25 +78,26 @@ http::response<http::string_body> message_of(Response response, bool head_only, 
     return out;
 }
 
-asio::awaitable<Incoming> read_one(std::shared_ptr<Shared> shared, std::shared_ptr<Connection> connection) {
+template <class Wire>
+asio::awaitable<Incoming> read_one(std::shared_ptr<Shared> shared, std::shared_ptr<ConnectionOver<Wire>> connection) {
     Incoming out;
     error_code ec;
     Parser parser;
     parser.header_limit(shared->limits.header_bytes_max);
     parser.body_limit(shared->limits.file_body_bytes_max);
     connection->enter(Phase::waiting, shared->now);
-    co_await http::async_read_header(connection->socket, connection->buffer, parser,
+    co_await http::async_read_header(connection->wire, connection->buffer, parser,
                                      asio::redirect_error(asio::use_awaitable, ec));
     if (!ec) limit_body(parser, shared->limits, ec);
     if (!ec && !parser.is_done()) {
         connection->enter(Phase::reading, shared->now);
         if (boost::beast::iequals(parser.get()[http::field::expect], "100-continue")) {
             constexpr std::string_view go_on = "HTTP/1.1 100 Continue\r\n\r\n";
-            co_await asio::async_write(connection->socket, asio::buffer(go_on),
+            co_await asio::async_write(connection->wire, asio::buffer(go_on),
                                        asio::redirect_error(asio::use_awaitable, ec));
         }
         if (!ec) {
-            co_await http::async_read(connection->socket, connection->buffer, parser,
+            co_await http::async_read(connection->wire, connection->buffer, parser,
                                       asio::redirect_error(asio::use_awaitable, ec));
         }
     }
@@ -113,23 +114,26 @@ asio::awaitable<Incoming> read_one(std::shared_ptr<Shared> shared, std::shared_p
 }
 
 // False: the answer did not get through.
-asio::awaitable<bool> write_answer(std::shared_ptr<Shared> shared, std::shared_ptr<Connection> connection,
+template <class Wire>
+asio::awaitable<bool> write_answer(std::shared_ptr<Shared> shared, std::shared_ptr<ConnectionOver<Wire>> connection,
                                    http::response<http::string_body> message) {
     connection->enter(Phase::writing, shared->now);
     error_code ec;
-    co_await http::async_write(connection->socket, message, asio::redirect_error(asio::use_awaitable, ec));
+    co_await http::async_write(connection->wire, message, asio::redirect_error(asio::use_awaitable, ec));
     co_return !ec;
 }
 
-// A close with unread bytes makes the kernel throw away what was written, so the rest is read and dropped first.
-asio::awaitable<void> drain(std::shared_ptr<Connection> connection) {
+// A close with unread bytes makes the kernel throw away what was written, so the rest is read and dropped first, below
+// TLS where there is TLS.
+template <class Wire>
+asio::awaitable<void> drain(std::shared_ptr<ConnectionOver<Wire>> connection) {
     constexpr std::size_t drained_bytes_max = 1024 * 1024;
     error_code ec;
-    connection->socket.shutdown(asio::ip::tcp::socket::shutdown_send, ec);
+    connection->socket().shutdown(asio::ip::tcp::socket::shutdown_send, ec);
     std::array<char, 4096> dropped{};
     for (std::size_t total = 0; !ec && total < drained_bytes_max;) {
-        total += co_await connection->socket.async_read_some(asio::buffer(dropped),
-                                                             asio::redirect_error(asio::use_awaitable, ec));
+        total += co_await connection->socket().async_read_some(asio::buffer(dropped),
+                                                               asio::redirect_error(asio::use_awaitable, ec));
     }
 }
 
@@ -139,7 +143,8 @@ std::string stream_head(const Response& response) {
     return out + "\r\n";
 }
 
-void watch_stream(std::shared_ptr<Connection> connection) {
+template <class Wire>
+void watch_stream(std::shared_ptr<ConnectionOver<Wire>> connection) {
     const std::weak_ptr<Connection> weak = connection;
     connection->stream->on_wake([weak] {
         const std::shared_ptr<Connection> alive = weak.lock();
@@ -148,14 +153,15 @@ void watch_stream(std::shared_ptr<Connection> connection) {
         if (alive->stream->closed()) alive->close();  // also ends a write that is not taken
     });
     // An event stream has nothing more to say to us: readable means that the browser went away.
-    connection->socket.async_wait(asio::ip::tcp::socket::wait_read,
-                                  [connection](const error_code&) { connection->stream->close(); });
+    connection->socket().async_wait(asio::ip::tcp::socket::wait_read,
+                                    [connection](const error_code&) { connection->stream->close(); });
 }
 
-asio::awaitable<void> write_events(std::shared_ptr<Shared> shared, std::shared_ptr<Connection> connection,
+template <class Wire>
+asio::awaitable<void> write_events(std::shared_ptr<Shared> shared, std::shared_ptr<ConnectionOver<Wire>> connection,
                                    std::string head) {
     error_code ec;
-    connection->socket.set_option(asio::socket_base::send_buffer_size(shared->limits.stream_send_bytes), ec);
+    connection->socket().set_option(asio::socket_base::send_buffer_size(shared->limits.stream_send_bytes), ec);
     connection->enter(Phase::streaming, shared->now);
     watch_stream(connection);
     std::string chunk = std::move(head) + connection->stream->take(shared->now);
@@ -164,7 +170,7 @@ asio::awaitable<void> write_events(std::shared_ptr<Shared> shared, std::shared_p
             connection->wake.expires_at(std::chrono::steady_clock::time_point::max());
             co_await connection->wake.async_wait(asio::redirect_error(asio::use_awaitable, ec));
         } else {
-            co_await asio::async_write(connection->socket, asio::buffer(chunk),
+            co_await asio::async_write(connection->wire, asio::buffer(chunk),
                                        asio::redirect_error(asio::use_awaitable, ec));
             connection->stream->sent();
             if (ec) break;
@@ -175,7 +181,8 @@ asio::awaitable<void> write_events(std::shared_ptr<Shared> shared, std::shared_p
 }
 
 // True: the connection goes on with the next request.
-asio::awaitable<bool> answer_one(std::shared_ptr<Shared> shared, std::shared_ptr<Connection> connection) {
+template <class Wire>
+asio::awaitable<bool> answer_one(std::shared_ptr<Shared> shared, std::shared_ptr<ConnectionOver<Wire>> connection) {
     Incoming incoming = co_await read_one(shared, connection);
     if (incoming.refusal) {
         const bool told = co_await write_answer(shared, connection, message_of(*incoming.refusal, false, false));
@@ -187,7 +194,8 @@ asio::awaitable<bool> answer_one(std::shared_ptr<Shared> shared, std::shared_ptr
     std::variant<Request, Response> read = read_request(*incoming.request, shared->limits.form);
     Response response;
     bool head_only = incoming.request->method == "HEAD";
-    if (const Request* request = std::get_if<Request>(&read)) {
+    if (Request* request = std::get_if<Request>(&read)) {
+        request->peer = connection->peer;
         response = shared->handler(*request);
     } else {
         response = std::move(std::get<Response>(read));
@@ -208,19 +216,34 @@ asio::awaitable<bool> answer_one(std::shared_ptr<Shared> shared, std::shared_ptr
     co_return told&& keep_alive && !shared->stopping;
 }
 
+// False: nobody to talk with.
+asio::awaitable<bool> shake_hands(std::shared_ptr<ConnectionOver<TlsWire>> connection) {
+    error_code ec;
+    co_await connection->wire.async_handshake(asio::ssl::stream_base::server,
+                                              asio::redirect_error(asio::use_awaitable, ec));
+    co_return !ec;
+}
+
 }  // namespace
 
 void Connection::close() {
     error_code ignored;
-    socket.shutdown(asio::ip::tcp::socket::shutdown_both, ignored);
-    socket.close(ignored);
+    socket_.shutdown(asio::ip::tcp::socket::shutdown_both, ignored);
+    socket_.close(ignored);
     wake.cancel();
 }
 
-asio::awaitable<void> serve_connection(std::shared_ptr<Shared> shared, std::shared_ptr<Connection> connection) {
+template <class Wire>
+asio::awaitable<void> serve_connection(std::shared_ptr<Shared> shared,
+                                       std::shared_ptr<ConnectionOver<Wire>> connection) {
     bool more = true;
+    if constexpr (std::is_same_v<Wire, TlsWire>) more = co_await shake_hands(connection);
     while (more) more = co_await answer_one(shared, connection);
     connection->close();
 }
+
+template asio::awaitable<void> serve_connection(std::shared_ptr<Shared>,
+                                                std::shared_ptr<ConnectionOver<asio::ip::tcp::socket>>);
+template asio::awaitable<void> serve_connection(std::shared_ptr<Shared>, std::shared_ptr<ConnectionOver<TlsWire>>);
 
 }  // namespace ladderline::node::web::detail

@@ -2,6 +2,8 @@
 
 #include <algorithm>
 
+#include "node/web/phone/desk_only.hpp"
+
 namespace ladderline::node::web {
 
 namespace {
@@ -56,9 +58,18 @@ Html choice_set(const Field& field, const RowParts& parts, const Html& choices) 
         parts.id, parts.described_by, field.label, parts.help, parts.problem, choices);
 }
 
+// On a telephone some forms are only named; the site refuses them as well (site.cpp). Empty: it may be shown.
+Html instead_on_phone(const Request& request, const Url& action) {
+    if (!request.on_phone) return Html();
+    const std::string_view path = std::string_view(action.text()).substr(0, action.text().find('?'));
+    const PhoneRule rule = phone_rule(path);
+    return rule.may ? Html() : html("<p class=\"help\">{}</p>", on_machine_sentence(rule));
+}
+
 }  // namespace
 
 Html post_form(const Request& request, const Url& action, const Html& inside) {
+    if (Html instead = instead_on_phone(request, action); !instead.empty()) return instead;
     return detail::form_html(
         "<form method=\"post\" action=\"{}\" accept-charset=\"utf-8\"><input type=\"hidden\" name=\"csrf\" "
         "value=\"{}\">{}</form>",
@@ -66,6 +77,7 @@ Html post_form(const Request& request, const Url& action, const Html& inside) {
 }
 
 Html file_form(const Request& request, const Url& action, const Html& inside) {
+    if (Html instead = instead_on_phone(request, action); !instead.empty()) return instead;
     return detail::form_html(
         "<form method=\"post\" action=\"{}\" accept-charset=\"utf-8\" enctype=\"multipart/form-data\"><input "
         "type=\"hidden\" name=\"csrf\" value=\"{}\">{}</form>",

@@ -12,9 +12,12 @@ namespace {
 
 constexpr std::string_view open_prefix = "/open/";
 constexpr std::string_view feed_prefix = "/feed/";
-constexpr std::string_view way_in =
+constexpr std::string_view way_in_here =
     "Open it with the address that the program printed when it started, the line that begins with http://127.0.0.1. "
     "It works once; 'ladderline pages' in a terminal gives a new one. Nothing was changed.";
+constexpr std::string_view way_in_by_phone =
+    "Pages are open here for one browser and for a time only, by a link that works once. The person at the machine "
+    "itself makes a new one on the page 'My phone'. Nothing was changed.";
 
 Response refusal(std::string_view title, std::string_view sentence) {
     return sentence_page(403, title, sentence);
@@ -25,6 +28,19 @@ bool asked_from_elsewhere(const Request& request) {
     const bool elsewhere = request.fetch_site == "cross-site" || request.fetch_site == "same-site";
     const bool followed_link = request.method == Method::get && request.fetch_mode == "navigate";
     return elsewhere && !followed_link;
+}
+
+Response phone_welcome(const Request& request) {
+    Request nobody = request;
+    nobody.method = Method::post;  // no "look again"
+    Page content;
+    content.title = "This browser is let in";
+    content.main = html(
+        "<p>It is the only one; the link you came by does not work a second time. The pages are as open here as on the "
+        "machine itself, until the time that stands there on the page \"My phone\".</p><p><a href=\"{}\">Go to "
+        "my pages</a></p>",
+        url("/"));
+    return page(nobody, content);
 }
 
 // A person did something; a page that looks again by itself is nobody.
@@ -43,7 +59,8 @@ bool equal_in_constant_time(std::string_view a, std::string_view b) {
     return difference == 0;
 }
 
-Guard::Guard(GuardOptions options, Random& random) : options_(options), random_(random), token_(secret()) {
+Guard::Guard(GuardOptions options, Random& random)
+    : options_(std::move(options)), random_(random), token_(new_token()) {
     ENSURE(options_.sessions_max > 0);
 }
 
@@ -53,12 +70,39 @@ std::string Guard::secret() {
     return to_hex(bytes);
 }
 
+// Letters and digits that are not taken for one another, on any telephone's keyboard without a shift.
+std::string Guard::new_token() {
+    if (!options_.for_phone) return secret();
+    constexpr std::string_view letters = "abcdefghjkmnpqrstuvwxyz023456789";
+    static_assert(letters.size() == 32);
+    std::array<std::uint8_t, 16> bytes{};
+    random_.fill(bytes);
+    std::string out;
+    for (std::size_t i = 0; i < bytes.size(); ++i) {
+        if (i > 0 && i % 4 == 0) out.push_back('-');
+        out.push_back(letters[bytes[i] % letters.size()]);
+    }
+    return out;
+}
+
+std::string Guard::own_address() const {
+    return (options_.for_phone ? "https://" : "http://") + options_.host + ":" + std::to_string(options_.port);
+}
+
 std::string Guard::start_address() const {
-    return "http://127.0.0.1:" + std::to_string(options_.port) + std::string(open_prefix) + token_;
+    return own_address() + std::string(open_prefix) + token_;
 }
 
 std::string Guard::feed_address() const {
-    return "http://127.0.0.1:" + std::to_string(options_.port) + std::string(feed_prefix) + feed_;
+    return own_address() + std::string(feed_prefix) + feed_;
+}
+
+std::string_view Guard::way_in() const {
+    return options_.for_phone ? way_in_by_phone : way_in_here;
+}
+
+void Guard::tell(Opened what, const Request& request) const {
+    if (opened_) opened_(what, request.peer);
 }
 
 // A session does not help here, so that the address is worth the same in every program.
@@ -69,7 +113,7 @@ std::optional<Response> Guard::admit_feed(const Request& request) const {
 }
 
 void Guard::renew_token() {
-    token_ = secret();
+    token_ = new_token();
     token_used_ = false;
 }
 
@@ -79,11 +123,13 @@ void Guard::lock() {
 }
 
 std::string Guard::cookie_name() const {
-    return "ladderline_" + std::to_string(options_.port);
+    // A browser takes the prefix only over TLS, for this host and for all its paths (RFC 6265bis, 4.1.3.2).
+    return (options_.for_phone ? "__Host-ladderline_" : "ladderline_") + std::to_string(options_.port);
 }
 
 bool Guard::host_is_ours(const std::string& host) const {
     const std::string port = ":" + std::to_string(options_.port);
+    if (options_.for_phone) return host == options_.host + port;
     return host == "127.0.0.1" + port || host == "[::1]" + port || host == "localhost" + port;
 }
 
@@ -91,7 +137,7 @@ bool Guard::origin_is_ours(const Request& request) const {
     const bool site_known = !request.fetch_site.empty();
     if (site_known && request.fetch_site != "same-origin" && request.fetch_site != "none") return false;
     if (request.origin.empty()) return site_known;
-    return request.origin == "http://" + request.host;
+    return request.origin == (options_.for_phone ? "https://" : "http://") + request.host;
 }
 
 Guard::Session* Guard::session_of(const Request& request, MonoTime now) {
@@ -114,8 +160,19 @@ Response Guard::open(const Request& request, MonoTime now) {
     }
     if (session_of(request, now) != nullptr) return redirect(url("/"));
     const bool right = equal_in_constant_time(std::string_view(request.path).substr(open_prefix.size()), token_);
-    if (!right || (token_used_ && !options_.reusable_token)) return refusal("Not open here", way_in);
+    const bool used_up = token_used_ && !options_.reusable_token;
+    if (!right || used_up) {
+        tell(right ? Opened::used_already : Opened::wrong, request);
+        return refusal("Not open here", way_in());
+    }
     token_used_ = true;
+    tell(Opened::let_in, request);
+    return let_in(request, now);
+}
+
+// By a redirect where an address is typed or clicked in a terminal. A telephone may follow a link out of a letter, and
+// its browser then keeps the new cookie out of what follows by itself (SameSite), so the person goes on with a tap.
+Response Guard::let_in(const Request& request, MonoTime now) {
     if (sessions_.size() >= options_.sessions_max) {
         sessions_.erase(std::min_element(sessions_.begin(), sessions_.end(), [](const Session& a, const Session& b) {
             return a.last_asked < b.last_asked;
@@ -123,13 +180,15 @@ Response Guard::open(const Request& request, MonoTime now) {
     }
     sessions_.push_back({secret(), secret(), now});
     Response out = redirect(url("/"));
-    out.header("Set-Cookie", cookie_name() + "=" + sessions_.back().cookie + "; Path=/; HttpOnly; SameSite=Strict");
+    if (options_.for_phone) out = phone_welcome(request);
+    out.header("Set-Cookie", cookie_name() + "=" + sessions_.back().cookie + "; Path=/; HttpOnly; SameSite=Strict" +
+                                 (options_.for_phone ? "; Secure" : ""));
     return out;
 }
 
 std::optional<Response> Guard::admit(Request& request, MonoTime now) {
     if (!host_is_ours(request.host)) {
-        return refusal("Not this address", "Ladderline does not answer under this name. " + std::string(way_in));
+        return refusal("Not this address", "Ladderline does not answer under this name. " + std::string(way_in()));
     }
     if (asked_from_elsewhere(request)) {
         return refusal("Not from there", "Another page asked for this, so it was not done; nothing was changed.");
@@ -137,7 +196,7 @@ std::optional<Response> Guard::admit(Request& request, MonoTime now) {
     if (request.path.starts_with(open_prefix)) return open(request, now);
     if (request.path.starts_with(feed_prefix)) return admit_feed(request);
     Session* session = session_of(request, now);
-    if (session == nullptr) return refusal("Not open here", way_in);
+    if (session == nullptr) return refusal("Not open here", way_in());
     if (request.method == Method::post) {
         if (!origin_is_ours(request)) {
             return refusal("Not from there", "The form did not come from a page of this program; nothing was changed.");
@@ -152,6 +211,7 @@ std::optional<Response> Guard::admit(Request& request, MonoTime now) {
     }
     if (is_by_person(request)) session->last_asked = now;
     request.csrf = session->csrf;
+    request.on_phone = options_.for_phone;
     return std::nullopt;
 }
 

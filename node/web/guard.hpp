@@ -9,6 +9,7 @@
 // cookie's name carries our port, every POST must come from our own origin, and every form carries a secret.
 
 #include <cstdint>
+#include <functional>
 #include <optional>
 #include <string>
 #include <vector>
@@ -21,23 +22,31 @@ namespace ladderline::node::web {
 
 struct GuardOptions {
     std::uint16_t port = 0;
-    bool reusable_token = false;   // the start address may be opened again while the program runs
-    std::int64_t idle_ms_max = 0;  // a browser in which nobody does anything for so long must open anew; 0: never
-    std::size_t sessions_max = 8;  // browsers at once; the one quiet for longest goes first
+    bool reusable_token = false;     // the start address may be opened again while the program runs
+    std::int64_t idle_ms_max = 0;    // a browser in which nobody does anything for so long must open anew; 0: never
+    std::size_t sessions_max = 8;    // browsers at once; the one quiet for longest goes first
+    std::string host = "127.0.0.1";  // as the start address names it; IPv6 in brackets
+    bool for_phone = false;          // over TLS on the local network: that host alone, a link that is short to type
 };
+
+// What came of opening a start address.
+enum class Opened : std::uint8_t { let_in, used_already, wrong };
 
 class Guard {
 public:
     // `random` must outlive the guard; it is asked for 32 bytes a token, cookie or form secret.
     Guard(GuardOptions options, Random& random);
 
-    // "http://127.0.0.1:PORT/open/<64 hexadecimal digits>", to be shown once to the person who started the program.
+    // "http://127.0.0.1:PORT/open/<64 hexadecimal digits>", to be shown once to the person who started the program. For
+    // a telephone "https://HOST:PORT/open/abcd-efgh-jkmn-pqrs": 80 random bits, because wrong ones are counted.
     std::string start_address() const;
     // A new start address; the former one stops working, open browsers stay open.
     void renew_token();
     // A GET of "/feed/<secret>" is let in without a browser's cookie, for a calendar program; empty: nobody is.
     void allow_feed(std::string secret) { feed_ = std::move(secret); }
     std::string feed_address() const;
+    // Told of everybody who opens a start address, and of the address of their machine.
+    void on_opened(std::function<void(Opened, const std::string& peer)> listener) { opened_ = std::move(listener); }
     // Every browser must open anew with a new start address.
     void lock();
 
@@ -58,8 +67,13 @@ private:
     Session* session_of(const Request& request, MonoTime now);
     bool host_is_ours(const std::string& host) const;
     bool origin_is_ours(const Request& request) const;
+    std::string own_address() const;
     std::string cookie_name() const;
     std::string secret();
+    std::string new_token();
+    Response let_in(const Request& request, MonoTime now);
+    std::string_view way_in() const;
+    void tell(Opened what, const Request& request) const;
 
     GuardOptions options_;
     Random& random_;
@@ -67,6 +81,7 @@ private:
     bool token_used_ = false;
     std::string feed_;
     std::vector<Session> sessions_;
+    std::function<void(Opened, const std::string&)> opened_;
 };
 
 // Headers that every answer carries: content security policy without inline code, no sniffing, no framing, no store.

@@ -71,9 +71,10 @@ Html whole_page(const Request& request, const Page& content) {
         "href=\"/static/icon.svg\" type=\"image/svg+xml\"><script src=\"/static/live.js\" defer></script></head><body>"
         "<a class=\"skip\" href=\"#main\">Skip to the page</a><header><p class=\"mark-of-house\">Ladderline</p>{}{}"
         "</header><p id=\"live-news\" role=\"status\" aria-live=\"polite\"></p>{}<footer><p>This page comes from the "
-        "program on this machine. Nothing is fetched from anywhere else.</p>{}{}</footer></body></html>",
+        "program on {} machine. Nothing is fetched from anywhere else.</p>{}{}</footer></body></html>",
         content.lang, content.title, navigation(request, content), search_field(content), main_part(request, content),
-        foot_links(content), request.csrf.empty() ? Html() : button_form(request, lock_address, "Lock these pages"));
+        request.on_phone ? "your own" : "this", foot_links(content),
+        request.csrf.empty() ? Html() : button_form(request, lock_address, "Lock these pages"));
 }
 
 // Drawn with lines of the text's colour, so it shows in the dark, in print and in high contrast alike.

@@ -72,6 +72,8 @@ struct Request {
     std::string if_none_match;
     std::string last_event_id;
     bool live_refresh = false;    // asked by live.js: only <main> is wanted
+    std::string peer = {};        // filled by the server: the other end, as "192.168.7.20"
+    bool on_phone = false;        // filled by the guard: comes from the owner's telephone (phone/phone_door.hpp)
     std::string csrf;             // filled by the guard; post_form() puts it into every form
     std::uint64_t live_seen = 0;  // filled by the site: number of the last news before this page was made
 };

@@ -45,6 +45,16 @@ void Router::add(Method method, std::string_view pattern, Handler handler) {
     routes_.push_back({method, std::move(segments), std::move(handler)});
 }
 
+std::vector<Router::Pattern> Router::patterns() const {
+    std::vector<Pattern> out;
+    for (const Route& route : routes_) {
+        std::string text;
+        for (const std::string& segment : route.segments) text += "/" + segment;
+        out.push_back({route.method, text.empty() ? "/" : std::move(text)});
+    }
+    return out;
+}
+
 Response Router::missing(const Request& request, int status, std::string sentence) const {
     if (missing_) return missing_(request, status, std::move(sentence));
     return sentence_page(status, status == 404 ? "Not here" : "Not this way", sentence);

@@ -22,6 +22,13 @@ public:
 
     Response answer(const Request& request) const;
 
+    // Everything that is answered, as it was added.
+    struct Pattern {
+        Method method;
+        std::string text;
+    };
+    std::vector<Pattern> patterns() const;
+
 private:
     struct Route {
         Method method;

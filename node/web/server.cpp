@@ -19,9 +19,10 @@ using detail::Connection;
 using detail::Phase;
 
 struct Server::State : std::enable_shared_from_this<Server::State> {
-    State(asio::any_io_executor executor, ServerLimits limits)
+    State(asio::any_io_executor executor, ServerLimits limits, std::shared_ptr<asio::ssl::context> keys)
         : strand(std::move(executor)), acceptor(strand), tick(strand), retry(strand) {
         shared->limits = limits;
+        shared->keys = std::move(keys);
     }
 
     // Every loop is known here and ends through this door; nothing runs unseen.
@@ -36,6 +37,8 @@ struct Server::State : std::enable_shared_from_this<Server::State> {
     }
 
     void admit(tcp::socket socket);
+    template <class Wire>
+    void serve(std::shared_ptr<detail::ConnectionOver<Wire>> connection, std::string peer);
     void close_longest_waiting();
     void close_waiting();
     void close_everything();
@@ -50,6 +53,7 @@ struct Server::State : std::enable_shared_from_this<Server::State> {
     std::uint64_t last_number = 0;
     std::size_t loops = 0;
     bool time_known = false;
+    std::function<bool(const asio::ip::address&)> welcome;
     std::function<void()> stopped;
 };
 
@@ -89,12 +93,22 @@ asio::awaitable<void> tick_loop(std::shared_ptr<State> state, Clock* clock, OnTi
 void Server::State::admit(tcp::socket socket) {
     error_code ec;
     const tcp::endpoint peer = socket.remote_endpoint(ec);
-    if (ec || !peer.address().is_loopback()) return;
+    if (ec || !welcome(peer.address())) return;
     if (connections.size() >= shared->limits.connections_max) close_longest_waiting();
     if (connections.size() >= shared->limits.connections_max) return;
     socket.set_option(tcp::no_delay(true), ec);
+    const std::string from = peer.address().to_string();
+    if (shared->keys) {
+        serve(std::make_shared<detail::ConnectionOver<detail::TlsWire>>(std::move(socket), *shared->keys), from);
+    } else {
+        serve(std::make_shared<detail::ConnectionOver<tcp::socket>>(std::move(socket)), from);
+    }
+}
+
+template <class Wire>
+void Server::State::serve(std::shared_ptr<detail::ConnectionOver<Wire>> connection, std::string peer) {
     const std::uint64_t number = ++last_number;
-    auto connection = std::make_shared<Connection>(std::move(socket));
+    connection->peer = std::move(peer);
     connection->enter(Phase::waiting, shared->now);
     connections.emplace(number, connection);
     run(detail::serve_connection(shared, connection), [this, number] {
@@ -142,8 +156,8 @@ void Server::State::report_stop() {
     told();
 }
 
-Server::Server(asio::any_io_executor strand, ServerLimits limits)
-    : state_(std::make_shared<State>(std::move(strand), limits)) {}
+Server::Server(asio::any_io_executor strand, ServerLimits limits, std::shared_ptr<asio::ssl::context> keys)
+    : state_(std::make_shared<State>(std::move(strand), limits, std::move(keys))) {}
 
 Server::~Server() {
     state_->shared->stopping = true;
@@ -154,8 +168,15 @@ Server::~Server() {
 }
 
 Result<std::uint16_t> Server::listen(std::uint16_t port) {
-    ENSURE(!state_->acceptor.is_open());
-    const tcp::endpoint here(asio::ip::address_v4::loopback(), port);
+    return listen(asio::ip::address_v4::loopback(), port,
+                  [](const asio::ip::address& from) { return from.is_loopback(); });
+}
+
+Result<std::uint16_t> Server::listen(const asio::ip::address& address, std::uint16_t port,
+                                     std::function<bool(const asio::ip::address&)> welcome) {
+    ENSURE(!state_->acceptor.is_open() && !address.is_unspecified() && welcome);
+    state_->welcome = std::move(welcome);
+    const tcp::endpoint here(address, port);
     error_code ec;
     state_->acceptor.open(here.protocol(), ec);
     if (!ec) state_->acceptor.set_option(asio::socket_base::reuse_address(true), ec);

@@ -1,11 +1,13 @@
 #pragma once
-// HTTP/1.1 on loopback: reads requests under limits, calls the handler, writes answers, drives event streams.
+// HTTP/1.1 on loopback, or over TLS on one address of the local network: reads requests under limits, calls the
+// handler, writes answers, drives event streams.
 //
 // One strand: every call below, the handler, and LiveHub::publish run on the executor given. The handler is called
 // without waiting in between; the pages' own data are reached on the same strand.
 // No clock inside but the caller's: on_time() is the only thing that ends idle connections; start_ticking() calls it.
 
 #include <boost/asio/any_io_executor.hpp>
+#include <boost/asio/ip/address.hpp>
 #include <cstdint>
 #include <functional>
 #include <memory>
@@ -14,6 +16,10 @@
 #include "node/web/request.hpp"
 #include "protocol/base/result.hpp"
 #include "protocol/base/time.hpp"
+
+namespace boost::asio::ssl {
+class context;
+}
 
 namespace ladderline::node::web {
 
@@ -29,7 +35,9 @@ struct ServerLimits {
 
 class Server {
 public:
-    explicit Server(boost::asio::any_io_executor strand, ServerLimits limits = {});
+    // `keys`: every connection begins with a TLS handshake, in which they are shown.
+    explicit Server(boost::asio::any_io_executor strand, ServerLimits limits = {},
+                    std::shared_ptr<boost::asio::ssl::context> keys = {});
     // Stops at once what still runs. The io_context must not be running on another thread.
     ~Server();
     Server(const Server&) = delete;
@@ -37,6 +45,10 @@ public:
 
     // Binds 127.0.0.1; port 0 takes a free one. Gives the port. busy: somebody else has it; network: anything else.
     Result<std::uint16_t> listen(std::uint16_t port);
+    // The same at that address of this machine. Whoever calls from an address that `welcome` does not take gets
+    // nothing.
+    Result<std::uint16_t> listen(const boost::asio::ip::address& address, std::uint16_t port,
+                                 std::function<bool(const boost::asio::ip::address&)> welcome);
     // Begins to accept. `hub` must outlive the server's stop. Once, after listen().
     void serve(Handler handler, LiveHub& hub);
     // Calls on_time(clock.monotonic()) every second until stopped. `clock` must outlive that.

@@ -3,6 +3,7 @@
 #include <exception>
 
 #include "node/web/page.hpp"
+#include "node/web/phone/desk_only.hpp"
 #include "node/web/static_files.hpp"
 
 namespace ladderline::node::web {
@@ -16,9 +17,14 @@ Response Site::answer_unguarded(const Request& request) {
     if (looked && request.path == "/live") return hub_.answer(request);
     if (!looked && request.path == lock_address.text()) {
         guard_.lock();
+        if (lock_) lock_();
         return sentence_page(200, "Locked",
                              "These pages are shut in every browser. 'ladderline pages' in a terminal gives the "
                              "address that opens them again; the program itself goes on.");
+    }
+    if (!looked && request.on_phone) {
+        const PhoneRule rule = phone_rule(request.path);
+        if (!rule.may) return sentence_page(403, "Not from a telephone", on_machine_sentence(rule));
     }
     return router_.answer(request);
 }

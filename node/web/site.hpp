@@ -20,6 +20,8 @@ public:
     // All four must outlive the site.
     Site(Guard& guard, const Router& router, LiveHub& hub, Clock& clock);
     void on_fault(FaultListener listener) { fault_ = std::move(listener); }
+    // Told after a form has locked the pages of this site.
+    void on_lock(std::function<void()> listener) { lock_ = std::move(listener); }
 
     // Always with the safety headers.
     Response answer(Request request);
@@ -35,6 +37,7 @@ private:
     LiveHub& hub_;
     Clock& clock_;
     FaultListener fault_;
+    std::function<void()> lock_;
 };
 
 }  // namespace ladderline::node::web

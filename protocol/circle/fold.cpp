@@ -93,6 +93,7 @@ public:
     CircleState run() {
         const std::size_t count = ordered_.events.size();
         past_.reserve(count);  // removals_ points into it
+        acts_.reserve(count);
         Bits taken(count);
         Bits allowed(count);
         Standing now;
@@ -118,7 +119,7 @@ public:
 
 private:
     Bits past_of(std::size_t i) const {
-        Bits past(ordered_.events.size());
+        Bits past(i);
         for (const std::size_t link : ordered_.links[i]) {
             past |= past_[link];
             past.set(link);

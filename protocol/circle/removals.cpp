@@ -11,14 +11,16 @@ std::size_t Bits::count() const {
 }
 
 bool Bits::covers(const Bits& other) const {
-    for (std::size_t i = 0; i < words_.size(); ++i) {
-        if ((other.words_[i] & ~words_[i]) != 0) return false;
+    for (std::size_t i = 0; i < other.words_.size(); ++i) {
+        const std::uint64_t here = i < words_.size() ? words_[i] : 0;
+        if ((other.words_[i] & ~here) != 0) return false;
     }
     return true;
 }
 
 Bits& Bits::operator|=(const Bits& other) {
-    for (std::size_t i = 0; i < words_.size(); ++i) words_[i] |= other.words_[i];
+    ENSURE(other.size_ <= size_);
+    for (std::size_t i = 0; i < other.words_.size(); ++i) words_[i] |= other.words_[i];
     return *this;
 }
 

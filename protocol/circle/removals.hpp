@@ -12,17 +12,20 @@
 
 namespace ladderline::protocol {
 
-// A set of positions below `size`.
+// A set of positions below `size`. What an event knows of lies before it, so the sets of a fold are of many sizes: kept
+// all as large as the whole they would be most of a big circle's memory.
 class Bits {
 public:
     Bits() = default;
     explicit Bits(std::size_t size) : size_(size), words_((size + 63) / 64) {}
     std::size_t size() const { return size_; }
-    bool has(std::size_t i) const { return (words_[i / 64] >> (i % 64) & 1) != 0; }
+    bool has(std::size_t i) const { return i < size_ && (words_[i / 64] >> (i % 64) & 1) != 0; }
+    // Precondition: i < size().
     void set(std::size_t i) { words_[i / 64] |= std::uint64_t{1} << (i % 64); }
     std::size_t count() const;
-    // Everything in `other` is in here too. Both of one size.
+    // Everything in `other` is in here too.
     bool covers(const Bits& other) const;
+    // Precondition: other.size() <= size().
     Bits& operator|=(const Bits& other);
     bool operator==(const Bits&) const = default;
 

@@ -26,6 +26,7 @@ Result<void> Session::begin() {
     for (Circle& circle : circles_) {
         TRY(circle.hello_heads, log_.heads(circle.id));
         circle.hello_arrivals = message.arrivals;
+        circle.logs_here = circle.hello_heads.size();
         message.circles.push_back({circle.tag, root_of(circle.id, circle.hello_heads)});
     }
     push(message);
@@ -38,6 +39,7 @@ Result<void> Session::refresh(Circle& circle) {
     if (heads.size() > limits::heads_max) {
         return Error{Fault::unsupported, "A circle has grown beyond what sync can name."};
     }
+    circle.logs_here = heads.size();
     circle.tree = HeadTree(circle.tree_key, std::move(heads));
     return ok();
 }
@@ -77,6 +79,7 @@ Result<void> Session::greet(Circle& circle, const HelloMessage& hello, const Roo
     circle.agreed = true;
     circle.peer_known = true;
     TRY(auto heads, log_.heads(circle.id));
+    circle.logs_here = heads.size();
     const bool equal = root_of(circle.id, heads) == root;
     circle.peer.assume(std::move(heads));
     if (equal) {

@@ -14,6 +14,10 @@ constexpr std::size_t burst_bytes_min = 32 * 1024;
 // In a burst readers are told now and then, about once for each mebibyte.
 constexpr std::size_t messages_a_tell = 16;
 
+// A message names heads_max logs. What is beyond this is left for the devices of this store's owner and those who join
+// through it.
+constexpr std::size_t logs_taken_max = limits::heads_max - 1000;
+
 const Error not_named{Fault::peer, "The peer asked for what was not named."};
 
 const Error more_than_it_takes{Fault::peer, "The peer asks for more than it takes."};
@@ -62,7 +66,9 @@ Result<void> Session::on(const RunMessage& message) {
     std::vector<Run> runs;
     for (const RunMessage::Entry& entry : message.runs) {
         TRY(auto run, read_entry(*circle, entry, needs));
-        if (run && !circle->stuck.contains(run->log)) runs.push_back(std::move(*run));
+        if (!run || circle->stuck.contains(run->log)) continue;
+        TRY(const bool fits, has_room(*circle, *run));
+        if (fits) runs.push_back(std::move(*run));
     }
     // What is dear to work out waits while a peer's past comes in. News come in small messages.
     const bool is_burst = !circle->in_step && message_bytes_ >= burst_bytes_min;
@@ -75,6 +81,18 @@ Result<void> Session::on(const RunMessage& message) {
     }
     if (!needs.empty()) push_counted(*circle, NeedMessage{circle->index, std::move(needs), {}, false});
     return ok();
+}
+
+// A log costs its author a few hundred bytes and every node a place in each comparison. Once a circle has as many as
+// can be named, new ones stay with the peer, so that those that are here go on.
+Result<bool> Session::has_room(Circle& circle, const Run& run) {
+    if (!run.opening || circle.begun.contains(circle.tree.tag_of(run.log))) return true;
+    TRY(const std::uint64_t next_seq, log_.next_seq(circle.id, run.log));
+    if (next_seq > 0) return true;
+    circle.logs_here += 1;
+    if (circle.logs_here <= logs_taken_max) return true;
+    circle.is_full = true;
+    return false;
 }
 
 Result<void> Session::take_outcome(Circle& circle, const Run& run, Appended outcome, std::vector<NeedPlace>& needs) {
@@ -248,7 +266,7 @@ Result<void> Session::on_mismatch(Circle& circle) {
     if (peer_tag_) {
         TRY(log_.keep_cursor(circle.id, *peer_tag_, std::nullopt));
     }
-    if (circle.held_back || !circle.stuck.empty() || circle.retries++ >= retries_max) {
+    if (circle.held_back || circle.is_full || !circle.stuck.empty() || circle.retries++ >= retries_max) {
         circle.given_up = true;
         return ok();
     }
@@ -269,7 +287,7 @@ Result<void> Session::on(const AgainMessage& message) {
     if (side_ == Side::called) return Error{Fault::peer, "The peer spoke out of turn."};
     circle->in_step = false;
     if (circle->awaiting == Awaiting::turn) return ok();
-    circle->given_up = circle->held_back || circle->compares > retries_max;
+    circle->given_up = circle->held_back || circle->is_full || circle->compares > retries_max;
     if (circle->given_up) return ok();
     TRY(const TreeMessage tree, begin_compare(*circle));
     note_told(*circle, tree);

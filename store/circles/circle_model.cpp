@@ -20,6 +20,9 @@ constexpr int gone_by_leaving = 2;
 Result<std::vector<ControlEvent>> control_events(sqlite::Database& db, const CircleId& circle) {
     std::vector<ControlEvent> out;
     TRY(db.query(
+        "SELECT count(*) FROM control_event WHERE circle = ?1",
+        [&](const sqlite::Row& row) { out.reserve(static_cast<std::size_t>(row.integer(0))); }, circle));
+    TRY(db.query(
         "SELECT id, device, log, seq, ctl, kind, payload, genuine FROM control_event AS e WHERE circle = ?1 "
         "AND NOT EXISTS (SELECT 1 FROM fork_proof AS f WHERE f.circle = e.circle AND f.log = e.log AND f.seq <= e.seq)",
         [&](const sqlite::Row& row) -> Result<void> {

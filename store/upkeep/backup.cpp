@@ -1,6 +1,7 @@
 #include "store/upkeep/backup.hpp"
 
 #include <algorithm>
+#include <optional>
 
 #include "store/schema/schema.hpp"
 #include "store/settings/settings.hpp"
@@ -110,35 +111,69 @@ Result<std::string> check_tables(sqlite::Database& db, const std::function<bool(
     return said;
 }
 
-Result<BackupReport> back_up(Store& store, Disk& disk, const fs::path& folder, Random& random,
-                             const Progress& progress) {
+struct BackupWork::Parts {
+    Parts(Store& of, Disk& on, fs::path where, Random& drawn)
+        : store(of), disk(on), folder(std::move(where)), random(drawn), cleaner(folder) {}
+
+    Store& store;
+    Disk& disk;
+    fs::path folder;
+    Random& random;
+    Cleaner cleaner;
+    std::optional<vault::DatabaseCopy> copy;
+    protocol::AeadKey key;
+    std::uint64_t events_here = 0;
+    std::uint64_t events_copied = 0;
+};
+
+BackupWork::BackupWork(std::unique_ptr<Parts> parts) : parts_(std::move(parts)) {}
+BackupWork::~BackupWork() = default;
+
+Result<std::unique_ptr<BackupWork>> BackupWork::begin(Store& store, Disk& disk, const fs::path& folder,
+                                                      Random& random) {
     if (!is_empty_folder(folder)) {
         return Error{Fault::refused, folder.string() +
                                          " is not an empty folder, so no backup was made there; name a "
                                          "new one."};
     }
-    Cleaner cleaner(folder);
+    auto parts = std::make_unique<Parts>(store, disk, folder, random);
     TRY(disk.make_folder(folder));
     const fs::path database = database_file(folder);
-    for (const char* name : {"keys", "keys.copy", "keys.new", "keys.copy.new"}) cleaner.made(folder / name);
-    cleaner.made(log_of(database));
-    cleaner.made(database);
-    TRY(const std::uint64_t here, count_events(store.db()));
-    TRY(vault::copy_database(store.db(), store.keys().data_key(), database, store.keys().data_key(),
-                             {false, {}, random}, progress));
-    std::uint64_t events = 0;
-    {
-        TRY(sqlite::Database copy, vault::open_database(database, store.keys().data_key(), {false, {}, random}));
-        TRY(events, prove(copy, progress));
-    }
-    if (events != here) {
+    for (const char* name : {"keys", "keys.copy", "keys.new", "keys.copy.new"}) parts->cleaner.made(folder / name);
+    parts->cleaner.made(log_of(database));
+    parts->cleaner.made(database);
+    TRY(parts->events_here, count_events(store.db()));
+    const protocol::AeadKey& key = store.keys().data_key();
+    parts->key = protocol::AeadKey::copy_of(key.view());
+    TRY(vault::DatabaseCopy copy, vault::DatabaseCopy::begin(store.db(), key, database, key, {false, {}, random}));
+    parts->copy.emplace(std::move(copy));
+    return std::unique_ptr<BackupWork>(new BackupWork(std::move(parts)));
+}
+
+Result<void> BackupWork::copy(const Progress& progress) {
+    TRY(parts_->copy->write(progress));
+    TRY(sqlite::Database copied,
+        vault::open_database(database_file(parts_->folder), parts_->key, {false, {}, parts_->random}));
+    TRY(parts_->events_copied, prove(copied, progress));
+    return ok();
+}
+
+Result<BackupReport> BackupWork::finish() {
+    if (parts_->events_copied != parts_->events_here) {
         return Error{Fault::damaged,
                      "The copy does not hold what the store holds, so it was removed; run "
                      "'ladderline check'."};
     }
-    TRY(store.keys().write_to(disk, folder));
-    cleaner.done();
-    return report_of(events, database);
+    TRY(parts_->store.keys().write_to(parts_->disk, parts_->folder));
+    parts_->cleaner.done();
+    return report_of(parts_->events_copied, database_file(parts_->folder));
+}
+
+Result<BackupReport> back_up(Store& store, Disk& disk, const fs::path& folder, Random& random,
+                             const Progress& progress) {
+    TRY(const std::unique_ptr<BackupWork> work, BackupWork::begin(store, disk, folder, random));
+    TRY(work->copy(progress));
+    return work->finish();
 }
 
 Result<BackupReport> restore(Disk& disk, const fs::path& backup, const fs::path& home, ByteView passphrase,

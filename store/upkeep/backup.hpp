@@ -3,6 +3,8 @@
 // copies of the key file, sealed as in the store; the same passphrase opens it. The high-water record stays behind: who
 // goes on from a backup goes on as a new instance, in new logs.
 
+#include <memory>
+
 #include "store/store.hpp"
 #include "store/upkeep/progress.hpp"
 
@@ -18,6 +20,28 @@ struct BackupReport {
 // folder is as it was. Not inside a transaction.
 Result<BackupReport> back_up(Store& store, Disk& disk, const std::filesystem::path& folder, Random& random,
                              const Progress& progress);
+
+// The same in parts, of which the long one needs the store no longer: it goes on meanwhile.
+class BackupWork {
+public:
+    // The backup will be the store as it is now. begin, finish and the end of the object on the store's own thread;
+    // `store` and `disk` outlive the object. Errors as above.
+    static Result<std::unique_ptr<BackupWork>> begin(Store& store, Disk& disk, const std::filesystem::path& folder,
+                                                     Random& random);
+    ~BackupWork();
+    BackupWork(const BackupWork&) = delete;
+    BackupWork& operator=(const BackupWork&) = delete;
+
+    // On any thread, once. `progress` is called there.
+    Result<void> copy(const Progress& progress);
+    // After copy() went well. Without it nothing is left of the backup at the end of the object.
+    Result<BackupReport> finish();
+
+private:
+    struct Parts;
+    explicit BackupWork(std::unique_ptr<Parts> parts);
+    std::unique_ptr<Parts> parts_;
+};
 
 // Into a folder that holds no store (refused otherwise). The passphrase and every page and chain of the copy are
 // checked first; after an error nothing is there. A folder that was copied from a store by other means is taken as well

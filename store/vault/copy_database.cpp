@@ -2,6 +2,8 @@
 
 #include <sqlite3.h>
 
+#include <utility>
+
 #include "store/sqlite/error.hpp"
 #include "store/vault/database_files.hpp"
 #include "store/vault/file_header.hpp"
@@ -69,11 +71,35 @@ Result<void> write_copy(BaseVfs vfs, const std::string& source, const protocol::
 
 }  // namespace
 
-Result<void> copy_database(sqlite::Database& open, const protocol::AeadKey& key, const std::filesystem::path& target,
-                           const protocol::AeadKey& target_key, const OpenOptions& options, const Progress& progress) {
+DatabaseCopy::DatabaseCopy(sqlite::Database& open, std::string source, std::string target, protocol::AeadKey key,
+                           protocol::AeadKey target_key, const OpenOptions& options)
+    : open_(&open),
+      source_(std::move(source)),
+      target_(std::move(target)),
+      key_(std::move(key)),
+      target_key_(std::move(target_key)),
+      base_vfs_(options.base_vfs),
+      random_(options.random) {}
+
+DatabaseCopy::DatabaseCopy(DatabaseCopy&& other) noexcept
+    : open_(std::exchange(other.open_, nullptr)),
+      source_(std::move(other.source_)),
+      target_(std::move(other.target_)),
+      key_(std::move(other.key_)),
+      target_key_(std::move(other.target_key_)),
+      base_vfs_(std::move(other.base_vfs_)),
+      random_(other.random_) {}
+
+DatabaseCopy::~DatabaseCopy() {
+    if (open_ != nullptr) sqlite3_wal_autocheckpoint(open_->handle(), log_pages_max);
+}
+
+Result<DatabaseCopy> DatabaseCopy::begin(sqlite::Database& open, const protocol::AeadKey& key,
+                                         const std::filesystem::path& target, const protocol::AeadKey& target_key,
+                                         const OpenOptions& options) {
     ENSURE(!open.in_transaction());
     TRY(const BaseVfs vfs, find_vfs(options.base_vfs));
-    TRY(const std::string target_path, full_path(vfs, target));
+    TRY(std::string target_path, full_path(vfs, target));
     int found = 0;
     TRY(checked(vfs->xAccess(vfs, target_path.c_str(), SQLITE_ACCESS_EXISTS, &found)));
     if (found != 0) {
@@ -81,11 +107,23 @@ Result<void> copy_database(sqlite::Database& open, const protocol::AeadKey& key,
                      "There is a file at " + target_path + " already; nothing was changed. Choose another name."};
     }
     TRY(empty_the_log(open));
-    const std::string source = sqlite3_db_filename(open.handle(), "main");
-    Result<void> outcome = write_copy(vfs, source, key, target_path, target_key, options.random, progress);
-    if (outcome) make_private(target_path, options.base_vfs);
-    if (!outcome) vfs->xDelete(vfs, target_path.c_str(), 1);
+    sqlite3_wal_autocheckpoint(open.handle(), 0);
+    return DatabaseCopy(open, sqlite3_db_filename(open.handle(), "main"), std::move(target_path),
+                        protocol::AeadKey::copy_of(key.view()), protocol::AeadKey::copy_of(target_key.view()), options);
+}
+
+Result<void> DatabaseCopy::write(const Progress& progress) {
+    TRY(const BaseVfs vfs, find_vfs(base_vfs_));
+    Result<void> outcome = write_copy(vfs, source_, key_, target_, target_key_, random_, progress);
+    if (outcome) make_private(target_, base_vfs_);
+    if (!outcome) vfs->xDelete(vfs, target_.c_str(), 1);
     return outcome;
+}
+
+Result<void> copy_database(sqlite::Database& open, const protocol::AeadKey& key, const std::filesystem::path& target,
+                           const protocol::AeadKey& target_key, const OpenOptions& options, const Progress& progress) {
+    TRY(DatabaseCopy copy, DatabaseCopy::begin(open, key, target, target_key, options));
+    return copy.write(progress);
 }
 
 }  // namespace ladderline::store::vault

@@ -22,7 +22,7 @@ inside dpkg --add-architecture arm64
 inside apt-get -q update >/dev/null
 inside apt-get -q -y install --no-install-recommends cmake ninja-build pkg-config crossbuild-essential-arm64 \
     qemu-user-static gzip file dpkg-dev libcereal-dev libcli11-dev doctest-dev nlohmann-json3-dev tzdata \
-    {libsodium,libsqlite3,libqrencode,libgeographiclib,libhowardhinnant-date,libboost1.81}-dev:arm64 >/dev/null
+    {libsodium,libsqlite3,libqrencode,libssl,libgeographiclib,libhowardhinnant-date,libboost1.81}-dev:arm64 >/dev/null
 
 rm -rf "$other/ladderline"
 mkdir "$other/ladderline"

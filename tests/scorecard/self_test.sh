@@ -90,8 +90,11 @@ reads R12 "decoders 97.8%, fold 91.2%|1 failed; below its goal: fold" \
     "decoders 51 97/99 97.8% 1/2 1%\nfold 10 8/9 91.2% 1/2 1%\ncoverage: below its goal: fold\n"
 reads R13 "3 rules|1 failed" "a    caught by 3 tests\nb    killed by \"x\"\nc    SURVIVED\nmutants: all killed\n"
 reads R13 "1 rules|1 failed" "a    caught by 3 tests\n"
-reads R16 "20,100 events|1 failed; 65.2 of 64 MiB" \
-    "100 logs and 20100 events built in 1.0 s\nG7   memory above idle   64   65.2 MiB   1.02\n"
+load="100 logs and 20100 events built in 1.0 s\nG7   memory above idle   64   65.2 MiB   1.02\n"
+reads R16 "20,100 events|1 failed; 65.2 and 17.0 of 64 MiB" \
+    "${load}100 logs, 20100 events; memory above idle, allowed 64 MiB\nplaces   4.9     0.08  5  2.2  (goes on)
+new logs     17.0     0.27     23     18.9  (goes on)\n"
+reads R16 "" "$load"
 reads R17 "3 stores, 1,000 bytes|0 failed" \
     "marker scan: stores 3, files 9, bytes 1000, markers found 0; in the control 8\n"
 

@@ -6,7 +6,7 @@
 set -euo pipefail
 
 build_packages=(g++ cmake ninja-build ccache pkg-config libboost1.81-dev libsqlite3-dev libsodium-dev libcereal-dev
-    libcli11-dev libqrencode-dev
+    libcli11-dev libqrencode-dev libssl-dev
     doctest-dev libhowardhinnant-date-dev libgeographiclib-dev tzdata)
 test_packages=(nlohmann-json3-dev zbar-tools liblemon-dev)
 

@@ -39,6 +39,8 @@ const std::vector<Row>& table() {
         {"node/web/",
          {"std", "protocol/", "boost/asio", "boost/beast", "boost/system/", "node/commands/", "node/read_models/",
           "node/domain/", "node/app/", "node/web/", "embedded/web_files.hpp"}},
+        {"node/web/phone/",
+         {"std", "protocol/", "boost/asio", "boost/system/", "node/app/env.hpp", "node/web/", "openssl/"}},
         {"node/cli/",
          {"std", "system", "protocol/", "node/commands/", "node/read_models/", "node/domain/", "node/app/",
           "node/cli/", "CLI/", "boost/json"}},

@@ -86,7 +86,8 @@ Result<Response> bench_page(const Scene& scene) {
                          view.facts.resting ? "Resting; no next step is pressed." : "No next step of their own.");
     }
     content.main += touch_part(scene, view);
-    const Html yours = waiting_on_me(scene, view);
+    Html yours = sign_many_form(scene, view);
+    yours += waiting_on_me(scene, view);
     content.main.add("<section><h2>Waits for you</h2>{}</section>",
                      yours.empty()
                          ? html("<p class=\"empty\">Nothing waits for you here. When they tick something that "
@@ -108,24 +109,78 @@ Result<Response> bench_page(const Scene& scene) {
     content.side = html(
         "<section><h2>On this path</h2>{}</section><section><h2>Dates</h2>{}</section><section><h2>Latest "
         "contacts</h2>{}</section><section><h2>Arranged before</h2>{}</section><section><h2>The way by "
-        "stages</h2>{}</section>",
-        others_of(view), due_of(view), contacts_of(scene, view), past_meetings(scene, place), stages_of(scene, view));
+        "stages</h2>{}<p><a href=\"{}\">The ladder and its edition</a></p></section>",
+        others_of(view), due_of(view), contacts_of(scene, view), past_meetings(scene, place), stages_of(scene, view),
+        url("/ladder"));
     content.as_of = as_of_words(scene.viewer, view.as_of);
     return show(scene, std::move(content));
 }
 
 // Back to the person's page, with what was done or why it was not.
-Result<Response> after(const Scene& scene, const Result<Done>& done, std::string field = {}) {
+Result<Response> after(const Scene& scene, const Result<Done>& done, std::string field = {},
+                       std::optional<Undo> undo = {}) {
     if (!done) return bench_page(scene.back(refusal_of(done.error(), std::move(field))));
-    return redirect(url("/people/{}?said={}", who_of(scene), scene.say(done.value())));
+    return redirect(url("/people/{}?said={}", who_of(scene), scene.say(done.value(), std::move(undo))));
 }
 
 Result<Response> sign_sent(const Scene& scene) {
     const FormOn form = FormOn::sent(scene);
     const auto day = parse_day(form.text("day"));
     if (!day) return after(scene, day.error(), "day");
-    return after(scene, sign_off(scene.context(), {who_of(scene), scene.request.form.get("item"), form.text("level"),
-                                                   day.value(), form.text("saw")}));
+    const std::string item = scene.request.form.get("item");
+    const Undo undo{url("/people/{}/withdraw", who_of(scene)),
+                    {{"form", "undo"}, {"item", item}, {"undo-why", "signed by mistake"}}};
+    const SignRequest request{who_of(scene), item, form.text("level"), day.value(), form.text("saw")};
+    return after(scene, sign_off(scene.context(), request), {}, undo);
+}
+
+std::string numbers_of(const std::vector<domain::ItemId>& items) {
+    std::string out;
+    for (const domain::ItemId id : items) out += (out.empty() ? "" : ", ") + domain::to_text(id);
+    return out;
+}
+
+// What was signed, and what is left and why, in one sentence each.
+std::string signed_words(const SignedMany& signed_now) {
+    if (signed_now.done.empty()) return "None of them was signed.";
+    const std::size_t count = signed_now.done.size();
+    return std::to_string(count) + (count == 1 ? " item is signed: " : " items are signed: ") +
+           numbers_of(signed_now.done) + ".";
+}
+
+std::string left_words(const SignedMany& signed_now) {
+    std::string out;
+    for (const NotSigned& one : signed_now.left) out += " Left: " + domain::to_text(one.item) + ". " + one.why;
+    return out;
+}
+
+// The form again, with the boxes of what is left still ticked.
+Result<Response> sign_many_left(const Scene& scene, const SignedMany& signed_now) {
+    const FormOn form = FormOn::sent(scene);
+    Request again = scene.request;
+    again.form = Fields();
+    for (const auto& [name, value] : scene.request.form.entries()) {
+        if (name != form.key("items")) again.form.add(name, value);
+    }
+    for (const NotSigned& one : signed_now.left) again.form.add(form.key("items"), domain::to_text(one.item));
+    Refusal why{400, signed_words(signed_now) + left_words(signed_now), "items", !signed_now.done.empty()};
+    const Scene back{scene.house, scene.viewer, again, why};
+    return bench_page(back);
+}
+
+Result<Response> sign_many_sent(const Scene& scene) {
+    const FormOn form = FormOn::sent(scene);
+    const auto day = parse_day(form.text("day"));
+    if (!day) return after(scene, day.error(), "day");
+    SignManyRequest request{who_of(scene), {}, form.text("level"), day.value(), form.text("saw")};
+    for (const std::string& one : form.all("items")) {
+        TRY(const domain::ItemId id, domain::parse_item_id(one));
+        request.items.push_back(id);
+    }
+    const auto done = sign_many(scene.context(), request);
+    if (!done) return after(scene, done.error(), "items");
+    if (!done.value().left.empty()) return sign_many_left(scene, done.value());
+    return redirect(url("/people/{}?said={}", who_of(scene), scene.say(Told{signed_words(done.value())})));
 }
 
 Result<Response> tick_sent(const Scene& scene) {
@@ -199,6 +254,7 @@ Result<Response> outcome_sent(const Scene& scene) {
 void add_bench_pages(Router& router, const std::shared_ptr<House>& house) {
     on_get(router, house, "/people/{who}", bench_page);
     on_post(router, house, "/people/{who}/sign", sign_sent);
+    on_post(router, house, "/people/{who}/sign-many", sign_many_sent);
     on_post(router, house, "/people/{who}/tick", tick_sent);
     on_post(router, house, "/people/{who}/touch", touch_sent);
     on_post(router, house, "/people/{who}/asked", asked_sent);

@@ -10,6 +10,7 @@ namespace {
 using domain::Level;
 
 constexpr std::size_t own_ticks_shown = 4;
+constexpr std::string_view sign_many_name = "sign-many";
 
 domain::Actor actor_of(const PersonView& me) {
     return {to_domain(me.id), domain::RoleSet{to_domain(me.role)}, static_cast<Level>(me.level)};
@@ -73,6 +74,26 @@ Html sign_form(const Scene& scene, const WayView& way, const domain::Item& item,
                 form.form(url("/people/{}/sign", key_of(way.owner.id)), inside));
 }
 
+// Ticked by them, and the viewer's word is awaited, who may give it.
+std::vector<const domain::Item*> items_to_sign(const Scene& scene, const WayView& way, const PersonView& me) {
+    std::vector<const domain::Item*> out;
+    for (const domain::Waiting& w : way.progress.waiting) {
+        if (w.what != domain::Awaited::signature || !w.item) continue;
+        const domain::Item* item = scene.context().edition.find(*w.item);
+        if (item != nullptr && can_sign(scene, way, *item, me)) out.push_back(item);
+    }
+    return out;
+}
+
+std::string line_to_sign(const WayView& way, const domain::Item& item) {
+    const domain::ItemState& state = domain::state_of(way.states, item.id);
+    std::string out = domain::to_text(item.id) + " " + item.text + " (ticked on " + to_iso(state.tick->day);
+    if (!state.tick->text.empty()) out += ": " + state.tick->text;
+    if (item.kind == domain::ItemKind::skill) out += "; a skill";
+    if (item.safety) out += "; about safety";
+    return out + ")";
+}
+
 Html own_tick_form(const Scene& scene, const WayView& way, const domain::Item& item) {
     const FormOn form(scene, form_name("tick", way, item.id));
     Html inside = hidden("item", domain::to_text(item.id));
@@ -134,14 +155,48 @@ const PersonView* viewer_in(const Scene& scene, const WayView& way) {
 Html waiting_on_me(const Scene& scene, const WayView& way) {
     const PersonView* me = viewer_in(scene, way);
     if (me == nullptr) return Html();
-    Html out;
-    for (const domain::Waiting& w : way.progress.waiting) {
-        if (w.what != domain::Awaited::signature || !w.item) continue;
-        const domain::Item* item = scene.context().edition.find(*w.item);
-        if (item != nullptr && can_sign(scene, way, *item, *me)) out += sign_form(scene, way, *item, *me);
-    }
+    Html out =
+        each(items_to_sign(scene, way, *me), [&](const domain::Item* i) { return sign_form(scene, way, *i, *me); });
     out += ticks_of_mine(scene, way, *me);
     return out;
+}
+
+std::size_t signatures_awaited(const Scene& scene, const WayView& way) {
+    const PersonView* me = viewer_in(scene, way);
+    return me == nullptr ? 0 : items_to_sign(scene, way, *me).size();
+}
+
+Html sign_many_form(const Scene& scene, const WayView& way) {
+    const PersonView* me = viewer_in(scene, way);
+    if (me == nullptr) return Html();
+    const auto items = items_to_sign(scene, way, *me);
+    const FormOn form(scene, std::string(sign_many_name));
+    if (items.size() < (form.came_back() ? 1U : 2U)) return Html();
+    std::vector<Choice> choices;
+    bool skills = false;
+    const domain::Item* safety = nullptr;
+    for (const domain::Item* item : items) {
+        choices.push_back({domain::to_text(item->id), line_to_sign(way, *item)});
+        skills = skills || item->kind == domain::ItemKind::skill;
+        if (item->safety && (safety == nullptr || safety->id < item->id)) safety = item;
+    }
+    Html inside = safety != nullptr ? caution_for(*safety) : Html();
+    inside += check_rows(form.field("items", "Which of them you saw or heard"), choices,
+                         form.came_back() ? form.all("items") : std::vector<std::string>());
+    if (skills) {
+        const auto levels = levels_up_to(me->level);
+        const std::string first = levels.size() > 1 ? levels[1].value : levels.front().value;
+        inside += radio_rows(form.required("level", "How they do the skills among them", first), levels);
+    }
+    inside += day_row(form.required("day", "Day you saw it, by UTC", to_iso(scene.context().today())));
+    inside += text_row(form.field("saw", "What you saw or heard", "",
+                                  "It goes with each of them, and everyone on the path reads it. May be left out."));
+    inside += button("Sign what is ticked");
+    return html(
+        "<details id=\"d-sign-many\" {}><summary>Sign several at once</summary><p id=\"several\">Each is signed by a "
+        "statement "
+        "of its own, which you can take back alone.</p>{}</details>",
+        flag("open", form.came_back()), form.form(url("/people/{}/sign-many", key_of(way.owner.id)), inside));
 }
 
 Html my_signatures(const Scene& scene, const WayView& way) {

@@ -4,6 +4,7 @@
 
 #include "node/commands/circles.hpp"
 #include "node/web/pages/frame.hpp"
+#include "protocol/base/comma_list.hpp"
 
 namespace ladderline::node::web {
 namespace {
@@ -25,25 +26,6 @@ std::string windows_words(const std::vector<protocol::WeeklyWindow>& windows) {
         if (w.weekday < 1 || w.weekday > weekdays.size()) continue;
         out += (out.empty() ? "" : ", ") + std::string(weekdays[w.weekday - 1]) + " " + minute_words(w.start_minute) +
                "-" + minute_words(w.end_minute);
-    }
-    return out;
-}
-
-std::string joined(const std::vector<std::string>& words) {
-    std::string out;
-    for (const std::string& word : words) out += (out.empty() ? "" : ", ") + word;
-    return out;
-}
-
-std::vector<std::string> parted(std::string_view text) {
-    std::vector<std::string> out;
-    while (!text.empty()) {
-        const std::size_t comma = std::min(text.find(','), text.size());
-        std::string_view one = text.substr(0, comma);
-        text = comma < text.size() ? text.substr(comma + 1) : std::string_view();
-        const std::size_t from = one.find_first_not_of(" \t\n");
-        if (from == std::string_view::npos) continue;
-        out.emplace_back(one.substr(from, one.find_last_not_of(" \t\n") + 1 - from));
     }
     return out;
 }
@@ -134,12 +116,30 @@ CardTyped card_as_typed(const Scene& scene) {
     return out;
 }
 
+// The form as it would be sent with what the card said.
+Undo form_of(const protocol::CardBody& card) {
+    Undo out{url("/card"),
+             {{"form", "card"},
+              {"card-call_sign", card.call_sign},
+              {"card-class", card.licence_class},
+              {"card-locator", card.locator},
+              {"card-zone", card.zone},
+              {"card-times", windows_words(card.windows)},
+              {"card-bands", joined(card.bands)},
+              {"card-topics", joined(card.topics)},
+              {"card-room", std::to_string(card.room)}}};
+    if (card.resting) out.values.push_back({"card-resting", "yes"});
+    out.words = "Undo: as it was before";
+    return out;
+}
+
 Result<Response> card_sent(const Scene& scene) {
     CardTyped typed = card_as_typed(scene);
     if (typed.refusal) return card_page(scene.back(std::move(*typed.refusal)));
+    TRY(const protocol::CardBody before, own_card(scene.context()));
     const auto done = change_card(scene.context(), typed.request);
     if (!done) return card_page(scene.back(refusal_of(done.error())));
-    return redirect(url("/card?said={}", scene.say(done.value())));
+    return redirect(url("/card?said={}", scene.say(done.value(), form_of(before))));
 }
 
 }  // namespace

@@ -4,6 +4,8 @@
 #include "node/commands/circles.hpp"
 
 #include <algorithm>
+#include <map>
+#include <set>
 
 #include "node/commands/club_row.hpp"
 #include "node/commands/couriers.hpp"
@@ -18,6 +20,7 @@ using protocol::CircleKind;
 using protocol::MemberRole;
 
 constexpr std::int32_t consent_days = 365;
+constexpr std::size_t listed_max = 100;  // of a bigger circle the list stands behind a link, and names are typed
 
 std::string seen_in(CircleKind kind) {
     switch (kind) {
@@ -63,6 +66,31 @@ Result<Html> couriers_part(const Scene& scene, const CircleView& circle) {
     });
 }
 
+Html members_part(const Scene& scene, const std::vector<PersonView>& persons) {
+    if (persons.empty()) return html("<p class=\"empty\">Its people come with the first sync.</p>");
+    return html("<ul>{}</ul>", each(persons, [&](const PersonView& p) {
+                    const bool self = p.id == scene.context().me.id();
+                    return html("<li>{}{}, {}{}</li>", person_name(p.name), self ? " (you)" : "", seat_words(p.role),
+                                p.is_minor ? ", under 18" : "");
+                }));
+}
+
+// How many in which seat, who the officers are, and where the whole list is.
+Html many_part(const Scene& scene, const std::vector<PersonView>& persons) {
+    std::map<MemberRole, std::size_t> seats;
+    std::vector<PersonView> officers;
+    for (const PersonView& p : persons) {
+        ++seats[p.role];
+        if (p.role == MemberRole::officer) officers.push_back(p);
+    }
+    std::string counts;
+    for (const auto& [role, count] : seats) {
+        counts += (counts.empty() ? "" : ", ") + seat_words(role) + " " + std::to_string(count);
+    }
+    return html("<p>{} people ({}). Officers:</p>{}<p><a href=\"{}\">All of them, and their machines</a></p>",
+                persons.size(), counts, members_part(scene, officers), url("/circles?all=1"));
+}
+
 Result<Html> circle_part(const Scene& scene, const CircleView& circle) {
     TRY(const auto persons, people(scene.context().db, circle.id));
     TRY(const CircleSight sight, sight_of(scene.context(), circle));
@@ -70,34 +98,28 @@ Result<Html> circle_part(const Scene& scene, const CircleView& circle) {
     if (circle.kind == CircleKind::path) {
         title = circle.founder == scene.context().me.id() ? "Your path" : "The path of " + circle.name;
     }
-    const Html members = each(persons, [&](const PersonView& p) {
-        const bool self = p.id == scene.context().me.id();
-        return html("<li>{}{}, {}{}</li>", person_name(p.name), self ? " (you)" : "", seat_words(p.role),
-                    p.is_minor ? ", under 18" : "");
-    });
+    const bool all = persons.size() <= listed_max || scene.request.query.has("all");
     TRY(const Html couriers, couriers_part(scene, circle));
     const Html notes = each(sight.notes, [](const std::string& note) {
         return notice(Tone::caution, "Taken out, or not readable yet", note);
     });
     return html("<section><h2>{}</h2><p>{}</p>{}{}{}{}</section>", title, seen_in(circle.kind),
-                members.empty() ? html("<p class=\"empty\">Its people come with the first sync.</p>")
-                                : html("<ul>{}</ul>", members),
-                machines_part(scene, sight), couriers, notes);
+                all ? members_part(scene, persons) : many_part(scene, persons),
+                all ? machines_part(scene, sight) : Html(), couriers, notes);
 }
 
-std::vector<Choice> level_choices() {
-    return {{"4", "taught it"}, {"3", "alone"}, {"2", "with help"}, {"0", "none: signs no skills"}};
+// Of few a list, of many a name.
+Html who_row(const FormOn& form, std::string_view label, const std::vector<Choice>& choices) {
+    if (choices.size() <= listed_max) {
+        return list_row(form.required("person", std::string(label), choices.front().value), choices);
+    }
+    return text_row(form.required("person", std::string(label), "", "Their name or call sign"));
 }
 
 Html invite_form(const Scene& scene, CircleKind kind) {
     const bool path = kind == CircleKind::path;
     const FormOn form(scene, path ? "invite-path" : "invite-club");
-    std::vector<Choice> seats;
-    const std::vector<MemberRole> roles =
-        path ? std::vector<MemberRole>{MemberRole::mentor, MemberRole::guardian, MemberRole::second_adult}
-             : std::vector<MemberRole>{MemberRole::newcomer, MemberRole::mentor, MemberRole::officer,
-                                       MemberRole::guardian, MemberRole::second_adult};
-    for (const MemberRole role : roles) seats.push_back({seat_words(role), seat_words(role)});
+    const std::vector<Choice> seats = seat_choices(kind);
     Html inside = hidden("circle", path ? "path" : "club");
     inside += radio_rows(form.required("role", "Seat", seats.front().value), seats);
     inside += list_row(form.required("level", "Highest level of a skill they may sign", "3"), level_choices());
@@ -123,7 +145,7 @@ Result<Html> let_in_part(const Scene& scene) {
     }
     if (choices.empty()) return Html();
     const FormOn form(scene, "let-in");
-    Html inside = list_row(form.required("person", "Who", choices.front().value), choices);
+    Html inside = who_row(form, "Who", choices);
     inside += radio_rows(form.required("role", "Seat on your path", "mentor"),
                          {{"mentor", "mentor"}, {"guardian", "guardian"}, {"second adult", "second adult"}});
     inside += list_row(form.required("level", "Highest level of a skill they may sign", "3"), level_choices());
@@ -174,20 +196,18 @@ Result<Html> reach_part(const Scene& scene) {
     for (const ReachLine& line : lines)
         out.rows.push_back({person_name(line.name), text(line.address), how_it_goes(line)});
     std::vector<Choice> choices;
+    std::set<protocol::MemberId> known{scene.context().me.id()};
     TRY(const auto all, circles(scene.context().db));
     for (const CircleView& circle : all) {
         TRY(const auto persons, people(scene.context().db, circle.id));
         for (const PersonView& p : persons) {
-            const Choice choice{key_of(p.id), p.name};
-            const bool known =
-                std::any_of(choices.begin(), choices.end(), [&](const Choice& c) { return c.value == choice.value; });
-            if (!known && p.id != scene.context().me.id()) choices.push_back(choice);
+            if (known.insert(p.id).second) choices.push_back({key_of(p.id), p.name});
         }
     }
     Html rows = table(out);
     if (!choices.empty()) {
         const FormOn form(scene, "reach");
-        Html inside = list_row(form.required("person", "Whose machine", choices.front().value), choices);
+        Html inside = who_row(form, "Whose machine", choices);
         inside += text_row(form.required("address", "Address", "", "Host and port: 192.168.1.20:7373"));
         inside += button("Look for it there");
         rows.add("<details id=\"d-reach\" {}><summary>Write an address</summary>{}</details>",
@@ -217,29 +237,22 @@ Result<Response> circles_page(const Scene& scene) {
     }
     TRY(const Html reach_rows, reach_part(scene));
     content.main += reach_rows;
+    if (!scene.viewer.club) content.main.add("<section><h2>I was given a code</h2>{}</section>", code_form(scene));
     content.side =
         notice(Tone::caution, "Never over amateur frequencies",
                "Circles are sealed, and messages encoded to obscure their meaning are not allowed there (47 "
                "CFR 97.113(a)(4)). They travel over the local network, the internet or a carried file only.");
     content.side.add(
-        "<section><h2>Joining</h2><p>An invite code is taken in on the command line: <code>ladderline join "
-        "CODE</code>. It "
-        "lets one person in, once, so hand it over like a key. Without a code: <code>ladderline greet</code> here, "
-        "<code>ladderline join HOST:PORT --by-voice</code> there, and you compare six words by "
-        "voice.</p></section><section><h2>Under 18</h2><p>Nobody under "
+        "<section><h2>Joining</h2><p><a href=\"{}\">I was given a code, or somebody waits for my call</a></p><p>A code "
+        "lets one person in, once, so hand it over like a key. <a href=\"{}\">Without a code</a> you compare six words "
+        "by voice.</p></section><section><h2>Under 18</h2><p>Nobody under "
         "18 "
         "is ever alone with one adult here: the guardian comes first, then a second adult, then a "
-        "mentor.</p></section>");
+        "mentor.</p></section>",
+        url("/join"), url("/greet"));
     content.side.add("<section><h2>Going</h2><p><a href=\"{}\">Leaving, a lost machine, consent</a></p></section>",
                      url("/goings"));
     return show(scene, std::move(content));
-}
-
-Result<std::uint8_t> level_typed(const FormOn& form) {
-    const auto level = form.number("level");
-    if (!level || *level < 0 || *level > protocol::level_max)
-        return Error{Fault::bad_input, "Choose the level from the list."};
-    return static_cast<std::uint8_t>(*level);
 }
 
 Result<Invite> invite_as_typed(const Scene& scene) {

@@ -7,15 +7,10 @@
 #include "node/commands/review.hpp"
 #include "node/web/pages/club_paper.hpp"
 #include "node/web/pages/pair_parts.hpp"
+#include "protocol/base/comma_list.hpp"
 
 namespace ladderline::node::web {
 namespace {
-
-std::string joined(const std::vector<std::string>& words) {
-    std::string out;
-    for (const std::string& word : words) out += (out.empty() ? "" : ", ") + word;
-    return out;
-}
 
 // A big club's lists stop here, so that the page stays light (PAGES.md).
 constexpr std::size_t rows_max = 50;
@@ -142,10 +137,9 @@ std::string card_words(const PersonView& person) {
     return parts.empty() ? "says nothing more" : joined(parts);
 }
 
-Result<Html> members_part(const Scene& scene, const CircleView& club) {
-    TRY(const auto persons, people(scene.context().db, club.id));
+Html members_part(const std::string& club, const std::vector<PersonView>& persons) {
     Table out;
-    out.caption = "Members of " + club.name;
+    out.caption = "Members of " + club;
     out.columns = {"Name", "Call sign", "Seat", "Card"};
     out.empty_sentence = "Nobody is here yet. An officer invites people from the circles page.";
     for (const PersonView& p : persons) {
@@ -159,26 +153,18 @@ Result<Html> members_part(const Scene& scene, const CircleView& club) {
     return part;
 }
 
-Result<Html> standing_part(const Scene& scene, const CircleView& club) {
-    TRY(auto pairs, pairings(scene.context().db, club.id));
-    std::erase_if(pairs, [](const PairingView& pair) { return pair.step != protocol::PairingStep::agreed; });
+Html standing_part(const Scene& scene, const std::vector<StandingPair>& pairs) {
     if (pairs.empty()) return html("<p class=\"empty\">No pair has been agreed yet.</p>");
-    const std::size_t all = pairs.size();
-    if (all > rows_max) pairs.erase(pairs.begin(), pairs.end() - rows_max);  // the latest
-    TRY(const auto persons, people(scene.context().db, club.id));
-    const auto name = [&](const protocol::MemberId& id) {
-        const auto found =
-            std::find_if(persons.begin(), persons.end(), [&](const PersonView& p) { return p.id == id; });
-        return found != persons.end() ? found->name : std::string("somebody who has left");
-    };
+    const std::size_t shown = std::min(pairs.size(), rows_max);
+    const std::vector<StandingPair> latest(pairs.end() - static_cast<std::ptrdiff_t>(shown), pairs.end());
     Html out =
-        html("<ul class=\"arranged\">{}</ul>", each(pairs, [&](const PairingView& pair) {
+        html("<ul class=\"arranged\">{}</ul>", each(latest, [&](const StandingPair& pair) {
                  return html("<li><p>{} with {} <span class=\"whom\">since {}</span></p>{}</li>",
-                             person_name(name(pair.newcomer)), person_name(name(pair.mentor)), to_iso(pair.day),
+                             person_name(pair.newcomer_name), person_name(pair.mentor_name), to_iso(pair.since),
                              button_form(scene.request, url("/club/end"), "End it, with thanks",
                                          {{"newcomer", key_of(pair.newcomer)}, {"mentor", key_of(pair.mentor)}}));
              }));
-    out += and_more(all, rows_max);
+    out += and_more(pairs.size(), rows_max);
     return out;
 }
 
@@ -208,15 +194,13 @@ Html on_the_air_part(const Review& r) {
 }
 
 // On the screen everything with its buttons; on paper one sheet.
-Result<void> review_part(const Scene& scene, const CircleView& club, Page& content) {
-    TRY(const Review r, review(scene.context()));
+void review_part(const Scene& scene, const Review& r, Page& content) {
     Html seen = html("<section><h2>Dates that do not move</h2>{}</section>", pins_part(r));
     seen.add("<section><h2>Who needs us</h2>{}</section>", needs_part(scene, r));
     seen.add("<section><h2>Without a mentor</h2>{}</section>", without_mentor_part(r));
     seen.add("<section><h2>Proposed pairs</h2>{}<p><a class=\"button\" href=\"{}\">Pairing board</a></p></section>",
              proposal_part(scene, r), url("/club/pairing"));
-    TRY(const Html standing, standing_part(scene, club));
-    seen.add("<section><h2>Pairs that stand</h2>{}</section>", standing);
+    seen.add("<section><h2>Pairs that stand</h2>{}</section>", standing_part(scene, r.standing));
     seen.add("<section><h2>Mentors</h2>{}{}</section>",
              mentors_part(r.with_room, "Mentors with room",
                           "No mentor has said that there is room. Mentors write it on their cards."),
@@ -235,7 +219,6 @@ Result<void> review_part(const Scene& scene, const CircleView& club, Page& conte
         url("/club/questions"), url("/club/numbers"), url("/club/year"), url("/club/handover"), url("/club/old"));
     content.side = html("<div class=\"on-screen\">{}</div>", side);
     content.as_of = as_of_words(scene.viewer, r.as_of);
-    return ok();
 }
 
 Result<Response> pair_sent(const Scene& scene) {
@@ -269,19 +252,23 @@ Result<Response> club_page(const Scene& scene) {
     content.title = scene.viewer.club ? scene.viewer.club->name : "Club";
     if (!scene.viewer.club) {
         content.main = html(
-            "<p class=\"empty\">You are in no club yet. An officer of yours makes an invite code; take it in on the "
-            "command line with <code>ladderline join</code>.</p>");
+            "<p class=\"empty\">You are in no club yet. An officer of yours makes an invite code: <a "
+            "href=\"{}\">take it in here</a>.</p>",
+            url("/join"));
         return show(scene, std::move(content));
     }
     Html own = pairing_notice(scene);
     own.add("<p><a href=\"{}\">Your pairing, and what you wish for</a></p>", url("/pairing"));
     content.main = html("<div class=\"on-screen\">{}</div>", own);
-    if (scene.viewer.is_officer) {
-        TRY(review_part(scene, *scene.viewer.club, content));
+    const CircleView& club = *scene.viewer.club;
+    if (!scene.viewer.is_officer) {
+        TRY(const auto persons, people(scene.context().db, club.id));
+        content.main.add("<section><h2>People</h2>{}</section>", members_part(club.name, persons));
+        return show(scene, std::move(content));
     }
-    TRY(const Html members, members_part(scene, *scene.viewer.club));
-    content.main.add("<section class=\"{}\"><h2>People</h2>{}</section>", scene.viewer.is_officer ? "on-screen" : "",
-                     members);
+    TRY(const Review r, review(scene.context()));
+    review_part(scene, r, content);
+    content.main.add("<section class=\"on-screen\"><h2>People</h2>{}</section>", members_part(club.name, r.members));
     return show(scene, std::move(content));
 }
 

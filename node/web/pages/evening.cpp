@@ -6,18 +6,13 @@
 #include <charconv>
 
 #include "node/web/pages/meet_parts.hpp"
+#include "protocol/base/comma_list.hpp"
 
 namespace ladderline::node::web {
 namespace {
 
 constexpr std::size_t proposals = 5;
 constexpr std::int64_t hour_ms = 3'600'000;
-
-std::string joined(const std::vector<std::string>& all) {
-    std::string out;
-    for (const std::string& one : all) out += (out.empty() ? "" : ", ") + one;
-    return out;
-}
 
 std::string outcome_words(protocol::MeetOutcome outcome) {
     switch (outcome) {

@@ -5,6 +5,8 @@
 
 #include "node/commands/paper.hpp"
 #include "node/commands/qr.hpp"
+#include "node/web/phone/phone_door.hpp"
+#include "protocol/handshake/check_words.hpp"
 
 namespace ladderline::node::web {
 namespace {
@@ -34,8 +36,6 @@ std::vector<NavLink> links_for(const Viewer& viewer) {
     return out;
 }
 
-namespace {
-
 // Black on white whatever the colours of the page are: a camera reads it.
 Html qr_drawing(const std::string& code) {
     const auto picture = qr_picture(code, QrCare::screen);
@@ -47,12 +47,38 @@ Html qr_drawing(const std::string& code) {
         side, side, side, side, qr_path(picture.value()));
 }
 
+std::uint64_t Scene::say(const Done& done, std::optional<Undo> undo) const {
+    constexpr std::int64_t undo_ms_max = 10 * 60'000;
+    Told told{done.sentence};
+    told.undo = std::move(undo);
+    if (told.undo) told.undo->until = context().env.clock.monotonic() + undo_ms_max;
+    return say(std::move(told));
+}
+
+namespace {
+
+// By which two people notice that a code was changed on its way.
+Html code_words(const std::string& typed) {
+    const auto code = parse_code(typed);
+    if (!code) return Html();
+    return html(
+        "<p>Its check words: <strong translate=\"no\">{}</strong></p><p>Their page shows the same before they join. If "
+        "the code goes by e-mail, or through other hands, let them read the words to you.</p>",
+        protocol::itu_spelling(check_letters_of(code.value())));
+}
+
 Html told_notice(const Scene& scene) {
     const Told* told = told_of(scene);
     if (told == nullptr || told->sentence.empty() || scene.refusal) return Html();
     Html body = html("<p>{}</p>", told->sentence);
-    if (!told->code.empty()) {
-        body.add("<p class=\"code\" translate=\"no\">{}</p>{}", told->code, qr_drawing(told->code));
+    if (!told->code.empty() && scene.request.on_phone) {
+        body.add("<p>A code that lets somebody in is shown on the machine itself alone.</p>");
+    } else if (!told->code.empty()) {
+        body.add("<p class=\"code\" translate=\"no\">{}</p>{}{}", told->code, qr_drawing(told->code),
+                 code_words(told->code));
+    }
+    if (told->undo && scene.context().env.clock.monotonic() < told->undo->until) {
+        body += button_form(scene.request, told->undo->action, told->undo->words, told->undo->values);
     }
     return notice(Tone::done, "Done", body);
 }
@@ -75,6 +101,14 @@ Html refusal_notice(const Scene& scene) {
 Html unattended_badge(const Scene& scene) {
     if (!scene.house.context.opened_by_key_file) return Html();
     return html("<p class=\"badge\">Opened by key file: this node unlocks itself at boot.</p>");
+}
+
+// Whoever is at the machine sees on every page that the door stands open.
+Html phone_badge(const Scene& scene) {
+    const PhoneDoor* door = scene.house.phone;
+    if (door == nullptr || !door->state().is_open) return Html();
+    return html("<p class=\"badge\"><a href=\"{}\">Open to a telephone</a> until {}.</p>", url("/phone"),
+                time_words(scene.viewer, door->state().until));
 }
 
 void look_into(Viewer& viewer, const CircleView& circle, const PersonView& me) {
@@ -194,12 +228,15 @@ Html spare_key_notice(const Scene& scene) {
 Response show(const Scene& scene, Page content, Live live) {
     content.nav = links_for(scene.viewer);
     content.search = url("/find");
-    content.foot = {{url("/store"), "Is it safe?", 'i'}, {url("/keys"), "Keys", 'h'}};
+    content.foot = {
+        {url("/store"), "Is it safe?", 'i'}, {url("/ladder"), "Ladder and rules", 'e'}, {url("/keys"), "Keys", 'h'}};
+    if (scene.house.phone != nullptr) content.foot.push_back({url("/phone"), "My phone", 't'});
     if (live == Live::yes) content.live_topics = scene.viewer.topics;
     Html top = refusal_notice(scene);
     top += told_notice(scene);
     top += content.main;
     top += unattended_badge(scene);
+    top += phone_badge(scene);
     if (scene.request.path == "/") top += spare_key_notice(scene);
     content.main = std::move(top);
     return page(scene.request, content, scene.refusal ? scene.refusal->status : 200);
@@ -335,6 +372,28 @@ std::string stage_title(const domain::Edition& edition, std::uint8_t stage) {
 
 std::string seat_words(MemberRole role) {
     return std::string(role_word(role));
+}
+
+std::vector<Choice> seat_choices(CircleKind kind) {
+    std::vector<MemberRole> roles{MemberRole::mentor, MemberRole::guardian, MemberRole::second_adult};
+    if (kind == CircleKind::club) {
+        roles = {MemberRole::newcomer, MemberRole::mentor, MemberRole::officer, MemberRole::guardian,
+                 MemberRole::second_adult};
+    }
+    std::vector<Choice> out;
+    for (const MemberRole role : roles) out.push_back({seat_words(role), seat_words(role)});
+    return out;
+}
+
+std::vector<Choice> level_choices() {
+    return {{"4", "taught it"}, {"3", "alone"}, {"2", "with help"}, {"0", "none: signs no skills"}};
+}
+
+Result<std::uint8_t> level_typed(const FormOn& form) {
+    const auto level = form.number("level");
+    if (!level || *level < 0 || *level > protocol::level_max)
+        return Error{Fault::bad_input, "Choose the level from the list."};
+    return static_cast<std::uint8_t>(*level);
 }
 
 std::string place_letter(std::size_t place) {

@@ -18,12 +18,21 @@
 
 namespace ladderline::node::web {
 
+// The contrary act, offered beside the word after a deed as a form of one button.
+struct Undo {
+    Url action;
+    std::vector<Hidden> values;
+    std::string words = "Undo";
+    MonoTime until = {};  // a button that is offered for ever would one day be pressed for something else
+};
+
 // What a person is told after a form was taken. It is fetched by its number: a redirect that carried the words
 // themselves would let any link put words into the program's mouth.
 struct Told {
     std::string sentence;
     std::string code = {};  // an invite's, shown to be copied, and as a QR code
     Html body = {};         // shown by the page that asks for it, not above every page
+    std::optional<Undo> undo = {};
 };
 class ToldList {
 public:
@@ -64,7 +73,11 @@ Refusal refusal_of(const Error& error, std::string field = {});
 struct House {
     Context& context;
     InviteAddress invite_address;  // may be empty
+    Arrivals* arrivals = nullptr;  // null: no node runs that could call anybody
+    PhoneDoor* phone = nullptr;    // null, like the next: no node runs beside the pages
+    CopyWork* copy = nullptr;
     ToldList told;
+    std::optional<InviteCode> code_read;  // typed on /join, and not joined with or put aside yet
 };
 
 // One request as the pages see it.
@@ -79,6 +92,8 @@ struct Scene {
     // Number for "?said=" in the redirect after a form was taken.
     std::uint64_t say(Told told) const { return house.told.keep(std::move(told)); }
     std::uint64_t say(const Done& done) const { return say(Told{done.sentence}); }
+    // With the contrary act beside it, for ten minutes.
+    std::uint64_t say(const Done& done, std::optional<Undo> undo) const;
 };
 
 // Page, refusal or error; an error becomes a page with its sentence and the links.
@@ -121,6 +136,9 @@ private:
     std::string name_;
 };
 
+// "The same code as a QR code": a drawing beside the text; empty for a text that no code holds.
+Html qr_drawing(const std::string& code);
+
 // "Tue 2026-03-10 18:00 EDT (2026-03-10 22:00 UTC)": local first, then UTC; UTC alone without a zone.
 std::string time_words(const Viewer& viewer, WallTime t);
 // The same as two parts that never run together.
@@ -139,6 +157,10 @@ std::string state_words(const domain::ItemState& state, const domain::Item& item
 std::string stage_title(const domain::Edition& edition, std::uint8_t stage);
 // "mentor", "second adult", "officer"
 std::string seat_words(protocol::MemberRole role);
+// Seats of a path or a club that may be given, and the levels that go with one.
+std::vector<Choice> seat_choices(protocol::CircleKind kind);
+std::vector<Choice> level_choices();
+Result<std::uint8_t> level_typed(const FormOn& form);
 // The newest news in it.
 std::string as_of_words(const Viewer& viewer, const std::optional<WallTime>& newest);
 // A member's key as the commands take it.
@@ -176,7 +198,13 @@ void add_pair_board_pages(Router& router, const std::shared_ptr<House>& house);
 void add_pairing_pages(Router& router, const std::shared_ptr<House>& house);
 void add_club_review_pages(Router& router, const std::shared_ptr<House>& house);
 void add_circle_pages(Router& router, const std::shared_ptr<House>& house);
+void add_join_pages(Router& router, const std::shared_ptr<House>& house);
+void add_ladder_pages(Router& router, const std::shared_ptr<House>& house);
+void add_greet_pages(Router& router, const std::shared_ptr<House>& house);
 void add_card_pages(Router& router, const std::shared_ptr<House>& house);
+void add_phone_pages(Router& router, const std::shared_ptr<House>& house);
+// The form that takes an invite code.
+Html code_form(const Scene& scene);
 // What "/" shows.
 Result<Response> newcomer_page(const Scene& scene);
 Result<Response> people_page(const Scene& scene);

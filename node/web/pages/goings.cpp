@@ -14,6 +14,7 @@ using protocol::CircleKind;
 using protocol::MemberRole;
 
 constexpr std::int32_t consent_days = 365;
+constexpr std::size_t listed_max = 300;  // of more people than that a name is typed
 
 std::string circle_words(const Scene& scene, const CircleView& circle) {
     if (circle.kind == CircleKind::desk) return "your desk";
@@ -66,14 +67,11 @@ Html take_back_part(const Scene& scene, const std::vector<CircleView>& all) {
 }
 
 Result<Html> lost_part(const Scene& scene) {
-    TRY(const CircleView desk, own_circle(scene.context(), CircleKind::desk));
-    TRY(const CircleSight sight, sight_of(scene.context(), desk));
+    TRY(const auto devices, own_devices(scene.context()));
     std::vector<Choice> choices;
-    for (const PersonSight& person : sight.people) {
-        for (const std::string& device : person.devices) {
-            const std::size_t digits = device.rfind('(') + 1;  // "shack (1a2b3c4d)"
-            choices.push_back({device.substr(digits, device.size() - digits - 1), device});
-        }
+    for (const std::string& device : devices) {
+        const std::size_t digits = device.rfind('(') + 1;  // "shack (1a2b3c4d)"
+        choices.push_back({device.substr(digits, device.size() - digits - 1), device});
     }
     const FormOn form(scene, "lost");
     const Html rows = choice_row(form.required("device", "Which machine"), choices);
@@ -101,11 +99,24 @@ Result<std::vector<Choice>> removable(const Scene& scene, const std::vector<Circ
     return out;
 }
 
+Html who_rows(const Scene& scene, const FormOn& form, const std::vector<Choice>& people,
+              const std::vector<CircleView>& all) {
+    if (people.size() <= listed_max) return choice_row(form.required("who", "Who"), people);
+    std::vector<CircleView> own;
+    for (const CircleView& circle : all) {
+        const bool is_path = circle.kind == CircleKind::path && circle.founder == scene.context().me.id();
+        if (is_path || circle.kind == CircleKind::club) own.push_back(circle);
+    }
+    Html rows = choice_row(form.required("who", "Out of which circle"), choices_of(scene, own));
+    rows += text_row(form.required("name", "Who", "", "Their name or call sign"));
+    return rows;
+}
+
 Result<Html> remove_part(const Scene& scene, const std::vector<CircleView>& all) {
     TRY(const auto choices, removable(scene, all));
     if (choices.empty()) return html("<p class=\"empty\">There is nobody whom you may take out.</p>");
     const FormOn form(scene, "remove");
-    Html rows = choice_row(form.required("who", "Who"), choices);
+    Html rows = who_rows(scene, form, choices, all);
     rows += text_row(form.field("because", "Because", "", "One line that the circle sees; it may stay empty."));
     return html(
         "<p>They keep what they have seen and get nothing new: the key is changed. They can be invited "
@@ -194,7 +205,8 @@ Result<Done> remove_as_typed(const Scene& scene) {
     const std::string who = form.text("who");
     const std::size_t between = who.find('-');
     TRY(const CircleView circle, circle_typed(scene, who.substr(0, between)));
-    const std::string person = between == std::string::npos ? std::string() : who.substr(between + 1);
+    const std::string person = between == std::string::npos ? form.text("name") : who.substr(between + 1);
+    if (person.empty()) return Error{Fault::bad_input, "Write who it is; nobody was taken out."};
     return remove_person(scene.context(), circle, person, form.text("because"));
 }
 

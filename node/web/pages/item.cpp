@@ -99,13 +99,37 @@ std::string field_of(const Scene& scene, const domain::Item& item) {
     return "";
 }
 
+// What would bring back `before`; nothing where one button cannot.
+std::optional<Undo> contrary(const Scene& scene, const domain::Item& item, const domain::ItemState& before) {
+    const std::string deed = scene.request.form.get("do");
+    Undo out{url("/way/{}", domain::to_text(item.id)), {{"back", scene.request.form.get("back")}}};
+    const auto with = [&](std::string_view contrary_deed) {
+        out.values.push_back({"do", std::string(contrary_deed)});
+        return std::optional(out);
+    };
+    if (deed == "tick" && !before.tick && before.needs_doing()) return with("undo");
+    if (deed == "undo" && before.tick && asks_for_day_alone(item)) {
+        out.values.insert(
+            out.values.end(),
+            {{"form", "tick"}, {"tick-day", to_iso(before.tick->day)}, {"tick-evidence", before.tick->text}});
+        return with("tick");
+    }
+    const bool was_open = before.phase == domain::Phase::open || before.phase == domain::Phase::reopened;
+    if ((deed == "skip" || deed == "rest") && was_open) return with("reopen");
+    if (deed == "reopen" && before.phase == domain::Phase::skipped) return with("skip");
+    if (deed == "reopen" && before.phase == domain::Phase::resting) return with("rest");
+    return std::nullopt;
+}
+
 Result<Response> item_sent(const Scene& scene) {
     TRY(const domain::Item* item, domain::find_by_input(scene.context().edition, scene.request.params.get("item")));
     const std::string id = domain::to_text(item->id);
+    TRY(const WayView view, way(scene.context(), ""));
+    const std::optional<Undo> undo = contrary(scene, *item, domain::state_of(view.states, item->id));
     const auto done = done_to_item(scene, id);
     if (!done) return item_page(scene.back(refusal_of(done.error(), field_of(scene, *item))));
     const std::string back = scene.request.form.get("back");
-    const std::uint64_t said = scene.say(done.value());
+    const std::uint64_t said = scene.say(done.value(), undo);
     if (back == back_to_start) return redirect(url("/?said={}", said));
     if (back == back_to_stage) return redirect(url("/way?stage={}&said={}", item->id.stage, said));
     return redirect(url("/way/{}?said={}", id, said));

@@ -61,6 +61,10 @@ Html tick_form(const Scene& scene, const WayView& way, const domain::Item& item,
     return form.form(url("/way/{}", domain::to_text(item.id)), inside);
 }
 
+bool asks_for_day_alone(const domain::Item& item) {
+    return item.gate != domain::ItemGate::grant && !needs_second_person(item);
+}
+
 Html quick_buttons(const Scene& scene, const WayView& way, const domain::Item& item) {
     const Url action = url("/way/{}", domain::to_text(item.id));
     const domain::ItemState& state = domain::state_of(way.states, item.id);

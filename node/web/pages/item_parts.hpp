@@ -15,6 +15,8 @@ bool is_own_tick(const Context& context, const WayView& way, const domain::Item&
 std::string who_ticks_words(const Context& context, const domain::Item& item);
 // Day, evidence, and what the gates of the item ask for, with the button. `way` is the viewer's own.
 Html tick_form(const Scene& scene, const WayView& way, const domain::Item& item, std::string_view back);
+// A tick of it may be made by a button: nobody else, and no call sign, has to be named.
+bool asks_for_day_alone(const domain::Item& item);
 // Several small buttons for an item in a list: tick, undo, skip, open again.
 Html quick_buttons(const Scene& scene, const WayView& way, const domain::Item& item);
 // "needs nobody's signature" or who signs and why they.

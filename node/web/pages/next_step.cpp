@@ -126,11 +126,11 @@ Html stages_part(const Scene& scene, const WayView& way) {
 Result<Response> rest_sent(const Scene& scene) {
     CardRequest request;
     request.resting = scene.request.form.get("rest") == "yes";
-    TRY(const Done done, change_card(scene.context(), request));
-    const std::string sentence = *request.resting
-                                     ? "You are resting. No reason is asked, and you go on whenever you like."
+    TRY(Done done, change_card(scene.context(), request));
+    done.sentence = *request.resting ? "You are resting. No reason is asked, and you go on whenever you like."
                                      : "Welcome back; your next step stands below.";
-    return redirect(url("/?said={}", scene.say(Told{sentence})));
+    const Undo undo{url("/rest"), {{"rest", *request.resting ? "no" : "yes"}}};
+    return redirect(url("/?said={}", scene.say(done, undo)));
 }
 
 Result<Response> ask_sent(const Scene& scene) {
@@ -159,6 +159,12 @@ Result<Response> newcomer_page(const Scene& scene) {
     content.main.add("<section><h2>Latest contacts</h2>{}</section>", contacts_part(scene, view));
     content.main.add("<section><h2>Need a hand?</h2>{}</section>", hand_part(scene, view));
     content.side = html("<section><h2>The way by stages</h2>{}</section>", stages_part(scene, view));
+    if (!scene.viewer.club) {
+        content.side.add(
+            "<section><h2>Your club or your mentor</h2><p><a href=\"{}\">I was given a code, or somebody "
+            "waits for my call</a></p></section>",
+            url("/join"));
+    }
     if (!view.facts.resting) {
         content.side.add("<section><h2>Too much just now?</h2>{}</section>",
                          button_form(scene.request, url("/rest"), "Rest for a while", {{"rest", "yes"}}));

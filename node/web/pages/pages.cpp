@@ -12,9 +12,10 @@ Response lonely_page(const Scene& scene) {
     content.title = "Nobody is here with you yet";
     content.main = html(
         "<p>This program holds your own desk and no circle with other people. Somebody who wants your help, or your "
-        "club, sends you an invite code; take it in on the command line with <code>ladderline join</code>, and this "
-        "page fills by itself.</p><p>You can fill in <a href=\"{}\">your card</a> already.</p>",
-        url("/card"));
+        "club, gives you an invite code; with it you are among them.</p><section><h2>I was given a code</h2>{}"
+        "</section><p><a href=\"{}\">No code, but somebody who waits for my call</a></p><p>You can fill in <a "
+        "href=\"{}\">your card</a> already.</p>",
+        code_form(scene), url("/join"), url("/card"));
     return show(scene, std::move(content));
 }
 
@@ -32,8 +33,9 @@ std::string topic_of(ByteView circle) {
     return to_hex(circle);
 }
 
-void add_pages(Router& router, Context& context, InviteAddress invite_address) {
-    const auto house = std::make_shared<House>(House{context, std::move(invite_address), {}});
+void add_pages(Router& router, Context& context, NodeSide node) {
+    const auto house = std::make_shared<House>(
+        House{context, std::move(node.invite_address), node.arrivals, node.phone, node.copy, {}, {}});
     on_get(router, house, "/", home);
     add_start_pages(router, house);
     add_way_pages(router, house);
@@ -60,8 +62,12 @@ void add_pages(Router& router, Context& context, InviteAddress invite_address) {
     add_pairing_pages(router, house);
     add_club_review_pages(router, house);
     add_circle_pages(router, house);
+    add_join_pages(router, house);
+    add_greet_pages(router, house);
+    add_ladder_pages(router, house);
     add_card_pages(router, house);
     add_feed_page(router, house);
+    if (node.phone != nullptr) add_phone_pages(router, house);
     router.on_missing([house](const Request& request, int status, std::string sentence) {
         Viewer viewer;
         if (auto found = viewer_of(house->context)) viewer = std::move(found).value();

@@ -6,6 +6,7 @@
 #include "node/commands/pair_reviews.hpp"
 #include "node/commands/pair_wishes.hpp"
 #include "node/web/pages/pair_parts.hpp"
+#include "protocol/base/comma_list.hpp"
 
 namespace ladderline::node::web {
 namespace {
@@ -28,27 +29,6 @@ std::optional<PairingWord> word_of(const std::string& value) {
     if (value == "talk") return PairingWord::needs_a_talk;
     if (value == "end") return PairingWord::let_us_end;
     return std::nullopt;
-}
-
-std::string joined(const std::vector<std::string>& words) {
-    std::string out;
-    for (const std::string& word : words) out += (out.empty() ? "" : ", ") + word;
-    return out;
-}
-
-std::vector<std::string> parted(const std::string& text) {
-    std::vector<std::string> out;
-    std::string one;
-    for (const char c : text + ",") {
-        if (c != ',') {
-            one += c;
-            continue;
-        }
-        const std::size_t from = one.find_first_not_of(" \t\n");
-        if (from != std::string::npos) out.push_back(one.substr(from, one.find_last_not_of(" \t\n") + 1 - from));
-        one.clear();
-    }
-    return out;
 }
 
 const PersonView* find(const std::vector<PersonView>& persons, const protocol::MemberId& id) {
@@ -252,9 +232,10 @@ Result<Response> pairing_page(const Scene& scene) {
     return show(scene, std::move(content));
 }
 
-Result<Response> answered(const Scene& scene, const Result<Done>& done, std::string field = {}) {
+Result<Response> answered(const Scene& scene, const Result<Done>& done, std::string field = {},
+                          std::optional<Undo> undo = {}) {
     if (!done) return pairing_page(scene.back(refusal_of(done.error(), std::move(field))));
-    return redirect(url("/pairing?said={}", scene.say(done.value())));
+    return redirect(url("/pairing?said={}", scene.say(done.value(), std::move(undo))));
 }
 
 Result<Response> answer_sent(const Scene& scene) {
@@ -308,12 +289,15 @@ Result<Response> wish_sent(const Scene& scene) {
 }
 
 Result<Response> not_with_sent(const Scene& scene) {
-    const FormOn form(scene, "apart");
-    return answered(scene, not_with(scene.context(), form.text("who"), true), "who");
+    const std::string who = FormOn(scene, "apart").text("who");
+    return answered(scene, not_with(scene.context(), who, true), "who",
+                    Undo{url("/pairing/no-matter"), {{"who", who}}});
 }
 
 Result<Response> no_matter_sent(const Scene& scene) {
-    return answered(scene, not_with(scene.context(), scene.request.form.get("who"), false));
+    const std::string who = scene.request.form.get("who");
+    const Undo undo{url("/pairing/not-with"), {{"form", "apart"}, {"apart-who", who}}};
+    return answered(scene, not_with(scene.context(), who, false), {}, undo);
 }
 
 }  // namespace

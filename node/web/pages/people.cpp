@@ -32,7 +32,16 @@ Html asked_for_help(const Scene& scene, const WayView& way) {
     return html("<p>{}</p>", state_mark(Mark::waiting, "Needs a hand: " + way.help_topic + since));
 }
 
-Html person_part(const Scene& scene, const WayView& way) {
+// Somebody, with what waits for the viewer there (made once: it is looked at for the order, too).
+struct Helped {
+    WayView way;
+    Html yours;
+
+    bool waits() const { return !yours.empty() || !way.help_topic.empty(); }
+};
+
+Html person_part(const Scene& scene, const Helped& one) {
+    const WayView& way = one.way;
     const std::string who = key_of(way.owner.id);
     const std::optional<Day> last = way.dates.last_contact;
     Html facts = html("<dt>Next step</dt><dd>{}</dd><dt>Last contact</dt><dd>{}</dd><dt>News</dt><dd>{}</dd>",
@@ -41,7 +50,11 @@ Html person_part(const Scene& scene, const WayView& way) {
                       quiet_words(scene, way));
     Html out = html("<dl class=\"facts\">{}</dl>", facts);
     out += asked_for_help(scene, way);
-    const Html yours = waiting_on_me(scene, way);
+    Html yours;
+    if (const std::size_t count = signatures_awaited(scene, way); count > 1) {
+        yours = html("<p><a href=\"/people/{}#several\">Sign several at once: {} wait for you</a></p>", who, count);
+    }
+    yours += one.yours;
     out += yours.empty() ? html("<p class=\"empty\">Nothing waits for you here.</p>")
                          : html("<h3>Waits for you</h3>{}", yours);
     const bool arranged = std::any_of(way.meetings.begin(), way.meetings.end(),
@@ -58,23 +71,25 @@ Html person_part(const Scene& scene, const WayView& way) {
 // Asked first and waiting longest stands first; among the rest, the one not heard from for longest.
 Result<Response> people_page(const Scene& scene) {
     TRY(auto ways, ways_of_others(scene.context()));
-    const auto waits = [&](const WayView& w) { return !waiting_on_me(scene, w).empty() || !w.help_topic.empty(); };
-    std::stable_sort(ways.begin(), ways.end(), [&](const WayView& a, const WayView& b) {
-        const bool a_waits = waits(a);
-        const bool b_waits = waits(b);
-        if (a_waits != b_waits) return a_waits;
-        return a.as_of.value_or(WallTime{}) < b.as_of.value_or(WallTime{});
+    std::vector<Helped> all;
+    for (WayView& way : ways) {
+        Html yours = waiting_on_me(scene, way);
+        all.push_back({std::move(way), std::move(yours)});
+    }
+    std::stable_sort(all.begin(), all.end(), [&](const Helped& a, const Helped& b) {
+        if (a.waits() != b.waits()) return a.waits();
+        return a.way.as_of.value_or(WallTime{}) < b.way.as_of.value_or(WallTime{});
     });
     Page content;
     content.title = "Your people";
     content.main = pairing_notice(scene);
-    if (ways.empty()) {
+    if (all.empty()) {
         content.main += html(
             "<p class=\"empty\">Nobody's path is shared with you yet. A newcomer invites you from their circles page, "
             "or the club proposes a pair; then they stand here with what they need from you.</p>");
     }
-    content.main += each(ways, [&](const WayView& w) { return person_part(scene, w); });
-    if (ways.size() > 1) {
+    content.main += each(all, [&](const Helped& one) { return person_part(scene, one); });
+    if (all.size() > 1) {
         content.main.add("<p><a class=\"button\" href=\"{}\">An evening on the air for several</a></p>",
                          url("/evening"));
     }
@@ -82,8 +97,8 @@ Result<Response> people_page(const Scene& scene) {
         "<h2>In what order</h2><p>Who waits for something from you stands first, then who has not been heard from for "
         "longest. It says nothing about anybody's worth.</p>");
     std::optional<WallTime> oldest;
-    for (const WayView& w : ways) {
-        if (w.as_of) oldest = std::min(oldest.value_or(*w.as_of), *w.as_of);
+    for (const Helped& one : all) {
+        if (one.way.as_of) oldest = std::min(oldest.value_or(*one.way.as_of), *one.way.as_of);
     }
     content.as_of = as_of_words(scene.viewer, oldest);
     return show(scene, std::move(content));

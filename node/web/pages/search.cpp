@@ -3,15 +3,10 @@
 #include "node/commands/search.hpp"
 
 #include "node/web/pages/frame.hpp"
+#include "protocol/base/comma_list.hpp"
 
 namespace ladderline::node::web {
 namespace {
-
-std::string joined(const std::vector<std::string>& words) {
-    std::string out;
-    for (const std::string& word : words) out += (out.empty() ? "" : ", ") + word;
-    return out;
-}
 
 Html part(std::string_view title, const Html& lines) {
     if (lines.empty()) return Html();
@@ -86,6 +81,10 @@ Result<Response> keys_page(const Scene& scene) {
     }
     keys.rows.push_back({html("<kbd>s</kbd>"), text("the field to find something")});
     keys.rows.push_back({html("<kbd>i</kbd>"), html("<a href=\"{}\">Is it safe?</a>", url("/store"))});
+    keys.rows.push_back({html("<kbd>e</kbd>"), html("<a href=\"{}\">Ladder and rules</a>", url("/ladder"))});
+    if (scene.house.phone != nullptr) {
+        keys.rows.push_back({html("<kbd>t</kbd>"), html("<a href=\"{}\">My phone</a>", url("/phone"))});
+    }
     keys.rows.push_back({html("<kbd>h</kbd>"), text("this page")});
     Page content;
     content.title = "Keys";

@@ -1,5 +1,6 @@
 // Would what stands here survive a broken machine?
 
+#include "node/commands/copy_work.hpp"
 #include "node/commands/store_state.hpp"
 #include "node/web/pages/frame.hpp"
 
@@ -19,6 +20,37 @@ Html paper_part(const StoreState& state) {
                 state_mark(Mark::open, "The spare key is not written down yet."), state.paper);
 }
 
+Html running_part(const Scene& scene, const CopyState& work) {
+    Html out;
+    if (work.is_being_proven) {
+        out = html("<p>All of it is copied; now the copy is read again, to see that it is whole.</p>");
+    } else if (work.total > 0) {
+        out = progress("Copying", static_cast<std::int64_t>(work.done), static_cast<std::int64_t>(work.total));
+    } else {
+        out = html("<p>It begins.</p>");
+    }
+    out += button_form(scene.request, url("/store/copy/stop"), "Stop the copy");
+    return out;
+}
+
+// Made by the node beside its other work, into the store's own folder: a page names no places on the disk.
+Html work_part(const Scene& scene) {
+    if (scene.house.copy == nullptr) return Html();
+    const CopyState work = scene.house.copy->state();
+    if (work.is_running) return running_part(scene, work);
+    Html out;
+    if (!work.said.empty()) {
+        out = notice(work.went_well ? Tone::done : Tone::caution, work.went_well ? "Done" : "No copy", work.said);
+    }
+    out += button_form(scene.request, url("/store/copy"), "Make a copy now");
+    out.add(
+        "<p>It goes into the folder <code>copies</code> beside the store; the newest {} are kept. That helps against a "
+        "slip and against damage to the store. Against a broken or stolen machine helps only a copy that lies "
+        "elsewhere.</p>",
+        copies_kept);
+    return out;
+}
+
 Html copy_part(const Scene& scene, const StoreState& state) {
     const auto days = state.copy_days(scene.context().today());
     Html out;
@@ -28,8 +60,13 @@ Html copy_part(const Scene& scene, const StoreState& state) {
         const std::string words = "The last copy: " + time_words(scene.viewer, *state.copied);
         out = html("<p>{}</p><p>It went to <code>{}</code>.</p>",
                    state_mark(*days > copy_old_days ? Mark::caution : Mark::signed_off, words), state.copied_to);
-        if (*days > copy_old_days) out.add("<p>That is {} days ago; make another.</p>", *days);
+        if (*days > copy_old_days) {
+            out.add("<p>That is {} days ago; make another.</p>", *days);
+        } else {
+            out.add("<p>That was {}.</p>", days_ago_words(Day{0}, Day{*days}));
+        }
     }
+    out += work_part(scene);
     out.add(
         "<p>In a terminal, to a stick or a disk that you then put away: <code>ladderline backup FOLDER</code>. The "
         "copy "
@@ -58,6 +95,7 @@ Result<Response> store_page(const Scene& scene) {
     TRY(const StoreState state, store_state(scene.context()));
     Page content;
     content.title = "Is it safe?";
+    if (scene.house.copy != nullptr) content.live_topics = {copy_topic};
     content.main = html(
         "<section><h2>The spare key on paper</h2>{}</section><section><h2>A copy</h2>{}</section>"
         "<section><h2>The store itself</h2>{}</section>",
@@ -75,10 +113,24 @@ Result<Response> store_page(const Scene& scene) {
     return show(scene, std::move(content), Live::no);
 }
 
+Result<Response> copy_sent(const Scene& scene) {
+    const Result<void> begun = scene.house.copy->begin();
+    if (!begun) return store_page(scene.back(refusal_of(begun.error())));
+    return redirect(url("/store"));
+}
+
+Result<Response> stop_sent(const Scene& scene) {
+    scene.house.copy->stop();
+    return redirect(url("/store"));
+}
+
 }  // namespace
 
 void add_store_pages(Router& router, const std::shared_ptr<House>& house) {
     on_get(router, house, "/store", store_page);
+    if (house->copy == nullptr) return;
+    on_post(router, house, "/store/copy", copy_sent);
+    on_post(router, house, "/store/copy/stop", stop_sent);
 }
 
 }  // namespace ladderline::node::web

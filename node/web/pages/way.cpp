@@ -60,7 +60,8 @@ Result<Response> way_page(const Scene& scene) {
         content.main +=
             stage_part(scene, view, edition.stages[i], view.progress.stages[i], edition.stages[i].number == open);
     }
-    content.side = html("<h2>Edition</h2><p>{}, {}.</p>", edition.name, edition.edition);
+    content.side = html("<h2>Edition</h2><p>{}, {}. <a href=\"{}\">What it is, and which rules and pools hold</a></p>",
+                        edition.name, edition.edition, url("/ladder"));
     content.as_of = as_of_words(scene.viewer, view.as_of);
     return show(scene, std::move(content));
 }

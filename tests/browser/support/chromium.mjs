@@ -4,9 +4,10 @@ import { chromium } from 'playwright-core';
 
 const places = process.env.LADDERLINE_CHROMIUM ?? '/usr/bin/chromium';
 
-// Calls `drive(page, strangers)`; `strangers` collects addresses asked for that are not of this machine.
-export async function withPage(drive, options = {}) {
-  const browser = await chromium.launch({ executablePath: places, args: ['--no-sandbox'] });
+// Calls `drive(page, strangers)`; `strangers` collects addresses asked for that are not of this machine. `words` go to
+// Chromium's command line.
+export async function withPage(drive, options = {}, words = []) {
+  const browser = await chromium.launch({ executablePath: places, args: ['--no-sandbox', ...words] });
   try {
     const context = await browser.newContext(options);
     const page = await context.newPage();

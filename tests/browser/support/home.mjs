@@ -26,13 +26,15 @@ export class Home {
     return JSON.parse(this.command(...words, '--json'));
   }
 
-  // Starts the node; gives the address of its pages.
+  // Starts the node, on the port of the former run if it ran before; gives the address of its pages.
   run() {
-    this.node = spawn(program, ['--home', this.home, 'run', '--listen', '127.0.0.1:0'], { env: this.env });
+    const listen = `127.0.0.1:${this.port ?? 0}`;
+    this.node = spawn(program, ['--home', this.home, 'run', '--listen', listen], { env: this.env });
     return new Promise((resolve, reject) => {
       let said = '';
       this.node.stdout.on('data', (part) => {
         said += part;
+        this.port = said.match(/reach this one on port (\d+)/)?.[1] ?? this.port;
         const found = said.match(/https?:\/\/\S+/);
         if (found) resolve(found[0]);
       });
@@ -40,12 +42,23 @@ export class Home {
     });
   }
 
+  // From now on this store's clock is so many days ahead; its node must not run.
+  setLater(days) {
+    const clock = process.env.LADDERLINE_LATER_CLOCK;
+    if (!clock) throw new Error('LADDERLINE_LATER_CLOCK names no library.');
+    const asan = [process.env.ASAN_OPTIONS, 'verify_asan_link_order=0'].filter(Boolean).join(':');
+    this.env = { ...this.env, LD_PRELOAD: clock, LADDERLINE_LATER_DAYS: String(days), ASAN_OPTIONS: asan };
+  }
+
+  async stop() {
+    if (!this.node || this.node.exitCode !== null) return;
+    const over = new Promise((resolve) => this.node.once('exit', resolve));
+    this.node.kill('SIGTERM');
+    await over;
+  }
+
   async end() {
-    if (this.node && this.node.exitCode === null) {
-      const over = new Promise((resolve) => this.node.once('exit', resolve));
-      this.node.kill('SIGTERM');
-      await over;
-    }
+    await this.stop();
     rmSync(this.folder, { recursive: true, force: true });
   }
 

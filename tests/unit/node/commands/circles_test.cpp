@@ -147,6 +147,40 @@ TEST_CASE("a code that is cut short is named as incomplete") {
     }
 }
 
+TEST_CASE("what is wrong with a code is named: its beginning, a character with its place, or its end") {
+    Two t;
+    const std::string code = t.invite(MemberRole::mentor).code;
+    const auto said = [](const std::string& typed) { return must_fail(node::parse_code(typed)).sentence(); };
+    CHECK(said("192.168.1.20:7300").find("begins with LADDER-") != std::string::npos);
+    std::string strange = code;
+    strange[10] = '!';
+    CHECK(said(strange).find("The character '!' at place 4 after LADDER-") == 0);
+    CHECK(said(code.substr(0, 40)).find("The end of this invite code is missing") == 0);
+    std::string slip = code;
+    slip[10] = slip[10] == '7' ? '8' : '7';
+    CHECK(said(slip).find("typing mistake") != std::string::npos);
+}
+
+TEST_CASE("words that were copied along before a code do not count") {
+    Two t;
+    const std::string code = t.invite(MemberRole::mentor).code;
+    CHECK(must(node::parse_code("here it is: " + code)).secret == must(node::parse_code(code)).secret);
+}
+
+TEST_CASE("the check letters of a code are twelve, and others once the address or the secret is another") {
+    Two t;
+    const auto code = must(node::parse_code(t.invite(MemberRole::mentor).code));
+    const std::string letters = node::check_letters_of(code);
+    CHECK(letters.size() == 12);
+    CHECK(letters.find_first_not_of("ABCDEFGHIJKLMNOPQRSTUVWXYZ") == std::string::npos);
+    auto elsewhere = code;
+    elsewhere.address += "1";
+    CHECK(node::check_letters_of(elsewhere) != letters);
+    auto other = code;
+    other.secret[0] ^= 1;
+    CHECK(node::check_letters_of(other) != letters);
+}
+
 TEST_CASE("a code whose address could steer a terminal is no code, though its check characters fit") {
     for (const std::string& address : {std::string("\x1B[2J:7300"), std::string("a b:7300"),
                                        std::string("\xC2\x9B:7300"), std::string("\xFF:7300"), std::string(97, 'x')}) {

@@ -39,6 +39,17 @@ struct PairClub {
     }
 };
 
+// Ana, who learns, and Ben, a mentor; their cards say nothing yet.
+struct OnePair : PairClub {
+    MemberNode ana{clock, 2};
+    MemberNode ben{clock, 3};
+
+    OnePair() {
+        enter(ana, "Ana", protocol::MemberRole::newcomer);
+        enter(ben, "Ben", protocol::MemberRole::mentor);
+    }
+};
+
 inline bool any_has(const std::vector<std::string>& sentences, const std::string& part) {
     for (const std::string& sentence : sentences) {
         if (sentence.find(part) != std::string::npos) return true;

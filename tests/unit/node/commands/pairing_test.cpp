@@ -13,13 +13,9 @@ using protocol::MemberRole;
 using namespace test;
 
 TEST_CASE("a newcomer and a mentor with common time are proposed with the reasons") {
-    PairClub c;
-    MemberNode ana(c.clock, 2);
-    MemberNode ben(c.clock, 3);
-    c.enter(ana, "Ana", MemberRole::newcomer);
-    c.enter(ben, "Ben", MemberRole::mentor);
-    c.card(ana, "Tue 18:00-21:00", 0, "FN31", {"antennas"});
-    c.card(ben, "Tue 19:00-21:00", 1, "FN31", {"antennas"});
+    OnePair c;
+    c.card(c.ana, "Tue 18:00-21:00", 0, "FN31", {"antennas"});
+    c.card(c.ben, "Tue 19:00-21:00", 1, "FN31", {"antennas"});
     const auto proposal = c.propose();
     REQUIRE(proposal.lines.size() == 1);
     CHECK(proposal.lines[0].mentor_name == "Ben");
@@ -54,25 +50,17 @@ TEST_CASE("everybody who can be paired is, and the totals say so") {
 }
 
 TEST_CASE("missing weekly times are named as the reason") {
-    PairClub c;
-    MemberNode ana(c.clock, 2);
-    MemberNode ben(c.clock, 3);
-    c.enter(ana, "Ana", MemberRole::newcomer);
-    c.enter(ben, "Ben", MemberRole::mentor);
-    c.card(ben, "Tue 19:00-21:00", 1);
+    OnePair c;
+    c.card(c.ben, "Tue 19:00-21:00", 1);
     const auto line = c.propose().lines.at(0);
     CHECK_FALSE(line.mentor.has_value());
     CHECK(any_has(line.reasons_not, "missing on the card of Ana"));
 }
 
 TEST_CASE("a full mentor is named as one who would suit") {
-    PairClub c;
-    MemberNode ana(c.clock, 2);
-    MemberNode ben(c.clock, 3);
-    c.enter(ana, "Ana", MemberRole::newcomer);
-    c.enter(ben, "Ben", MemberRole::mentor);
-    c.card(ana, "Tue 18:00-21:00");
-    c.card(ben, "Tue 18:00-21:00", 0);
+    OnePair c;
+    c.card(c.ana, "Tue 18:00-21:00");
+    c.card(c.ben, "Tue 18:00-21:00", 0);
     CHECK(any_has(c.propose().lines.at(0).reasons_not, "has no free place left: Ben"));
 }
 
@@ -94,13 +82,9 @@ TEST_CASE("an agreed pair is left out and takes a place of the mentor") {
 }
 
 TEST_CASE("an ended pair gives the place back") {
-    PairClub c;
-    MemberNode ana(c.clock, 2);
-    MemberNode ben(c.clock, 3);
-    c.enter(ana, "Ana", MemberRole::newcomer);
-    c.enter(ben, "Ben", MemberRole::mentor);
-    c.card(ana, "Tue 18:00-21:00");
-    c.card(ben, "Tue 18:00-21:00", 1);
+    OnePair c;
+    c.card(c.ana, "Tue 18:00-21:00");
+    c.card(c.ben, "Tue 18:00-21:00", 1);
     c.agree("Ana", "Ben");
     c.clock.pass_minutes(1);
     const auto done = must(node::end_pair(c.olga.context, "Ana", "Ben"));
@@ -120,16 +104,12 @@ TEST_CASE("resting people are not proposed") {
 }
 
 TEST_CASE("only officers see proposals and agree pairs") {
-    PairClub c;
-    MemberNode ana(c.clock, 2);
-    MemberNode ben(c.clock, 3);
-    c.enter(ana, "Ana", MemberRole::newcomer);
-    c.enter(ben, "Ben", MemberRole::mentor);
-    sync(ana, c.olga);
-    const auto before = ben.events();
-    CHECK(must_fail(node::propose_pairs(ben.context)).fault() == Fault::refused);
-    CHECK(must_fail(node::agree_pair(ben.context, "Olga", "Ben")).fault() == Fault::refused);
-    CHECK(ben.events() == before);
+    OnePair c;
+    sync(c.ana, c.olga);
+    const auto before = c.ben.events();
+    CHECK(must_fail(node::propose_pairs(c.ben.context)).fault() == Fault::refused);
+    CHECK(must_fail(node::agree_pair(c.ben.context, "Olga", "Ben")).fault() == Fault::refused);
+    CHECK(c.ben.events() == before);
 }
 
 TEST_CASE("a minor is proposed to nobody while their path is not seen") {
@@ -211,44 +191,32 @@ TEST_CASE("either of the two may end their pairing, somebody else may not") {
 }
 
 TEST_CASE("ending a pair that does not stand is said and stores nothing") {
-    PairClub c;
-    MemberNode ana(c.clock, 2);
-    MemberNode ben(c.clock, 3);
-    c.enter(ana, "Ana", MemberRole::newcomer);
-    c.enter(ben, "Ben", MemberRole::mentor);
+    OnePair c;
     const auto before = c.olga.events();
     CHECK(must_fail(node::end_pair(c.olga.context, "Ana", "Ben")).fault() == Fault::not_found);
     CHECK(c.olga.events() == before);
 }
 
 TEST_CASE("both sides see their pairing and its next review") {
-    PairClub c;
-    MemberNode ana(c.clock, 2);
-    MemberNode ben(c.clock, 3);
-    c.enter(ana, "Ana", MemberRole::newcomer);
-    c.enter(ben, "Ben", MemberRole::mentor);
+    OnePair c;
     c.agree("Ana", "Ben");
-    sync(c.olga, ana);
-    sync(c.olga, ben);
-    const auto of_ana = must(node::my_pairings(ana.context)).at(0);
+    sync(c.olga, c.ana);
+    sync(c.olga, c.ben);
+    const auto of_ana = must(node::my_pairings(c.ana.context)).at(0);
     CHECK(of_ana.other_name == "Ben");
     CHECK_FALSE(of_ana.as_mentor);
     CHECK(of_ana.next_review == day("2026-04-01"));
-    const auto of_ben = must(node::my_pairings(ben.context)).at(0);
+    const auto of_ben = must(node::my_pairings(c.ben.context)).at(0);
     CHECK(of_ben.other_name == "Ana");
     CHECK(of_ben.as_mentor);
 }
 
 TEST_CASE("a mentor on the path whom the newcomer's row names is a mentor already") {
-    PairClub c;
-    MemberNode ana(c.clock, 2);
-    MemberNode ben(c.clock, 3);
-    c.enter(ana, "Ana", MemberRole::newcomer);
-    c.enter(ben, "Ben", MemberRole::mentor);
-    c.card(ben, "Tue 18:00-21:00", 1);
-    join(ana, ben, "Ben", CircleKind::path, MemberRole::mentor);
-    must(node::share_with_club(ana.context, day("2026-12-31")));
-    sync(ana, c.olga);
+    OnePair c;
+    c.card(c.ben, "Tue 18:00-21:00", 1);
+    join(c.ana, c.ben, "Ben", CircleKind::path, MemberRole::mentor);
+    must(node::share_with_club(c.ana.context, day("2026-12-31")));
+    sync(c.ana, c.olga);
     const auto proposal = c.propose();
     CHECK(proposal.lines.empty());
     CHECK(proposal.places == 0);

@@ -12,7 +12,9 @@ namespace ladderline::test {
 // The pages of one person's node.
 class PagesOf {
 public:
-    explicit PagesOf(MemberNode& member) { node::web::add_pages(router_, member.context); }
+    explicit PagesOf(MemberNode& member, node::web::NodeSide side = {}) {
+        node::web::add_pages(router_, member.context, std::move(side));
+    }
 
     // `address` with its query, as a browser asks for it.
     node::web::Response get(const std::string& address) const { return router_.answer(asked(address)); }
@@ -38,6 +40,7 @@ public:
         request.files.push_back({form.named(field), "chosen file", std::move(bytes)});
         return router_.answer(request);
     }
+    const node::web::Router& router() const { return router_; }
     // The page that a form's answer leads to.
     std::string follow(const node::web::Response& response) const {
         if (response.status != 303) throw std::runtime_error("no redirect: " + response.body);

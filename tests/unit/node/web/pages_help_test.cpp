@@ -118,7 +118,7 @@ TEST_CASE("An invite is made by the form, shown once to be copied, and looking a
 TEST_CASE("An invite begins with the address at which this node is reached, and is not made without one") {
     Cast cast;
     node::web::Router router;
-    node::web::add_pages(router, cast.newcomer.context, [] { return std::string("192.168.7.7:7373"); });
+    node::web::add_pages(router, cast.newcomer.context, {[] { return std::string("192.168.7.7:7373"); }});
     node::web::Request request;
     request.path = "/circles";
     CHECK(has(router.answer(request).body, "value=\"192.168.7.7:7373\""));

@@ -114,6 +114,40 @@ TEST_CASE("a backup that is stopped, wherever, leaves nothing") {
     CHECK(questions > 5);
 }
 
+TEST_CASE("a backup in parts is the store as it was when it began, and the store goes on meanwhile") {
+    Shelf shelf;
+    {
+        KeptStore kept(shelf.disk, {shelf.home(), {}}, 2);
+        const auto work = good(store::BackupWork::begin(kept.store(), shelf.disk, shelf.backup(), shelf.random));
+        const Bytes before = bytes_of_file(shelf.home() / "store.db");
+        for (int i = 0; i < 300; ++i) kept.write(shelf.circle, "meanwhile");  // more pages of log than are ever left
+        CHECK(bytes_of_file(shelf.home() / "store.db") == before);
+        good(work->copy({}));
+        CHECK(good(work->finish()).events == 6);
+    }
+    good(shelf.restore());
+    KeptStore restored(shelf.disk, {shelf.fresh(), {}}, 3);
+    std::int64_t events = 0;
+    good(restored.db().query("SELECT count(*) FROM event",
+                             [&](const store::sqlite::Row& row) { events = row.integer(0); }));
+    CHECK(events == 6);
+}
+
+TEST_CASE("after a backup in parts the log is emptied into the database as before") {
+    Shelf shelf;
+    KeptStore kept(shelf.disk, {shelf.home(), {}}, 2);
+    const auto log_bytes = [&] { return bytes_of_file(shelf.home() / "store.db-wal").size(); };
+    {
+        const auto work = good(store::BackupWork::begin(kept.store(), shelf.disk, shelf.backup(), shelf.random));
+        for (int i = 0; i < 300; ++i) kept.write(shelf.circle, "meanwhile");
+    }
+    CHECK_FALSE(std::filesystem::exists(shelf.backup()));
+    const Bytes before = bytes_of_file(shelf.home() / "store.db");
+    kept.write(shelf.circle, "afterwards");
+    CHECK(bytes_of_file(shelf.home() / "store.db") != before);
+    CHECK(log_bytes() < 8U << 20);
+}
+
 TEST_CASE("a restore that is stopped, wherever, leaves nothing") {
     Shelf shelf;
     good(shelf.back_up());
