@@ -60,7 +60,7 @@ async function table(title, home, first) {
         const next = waiting.shift();
         if (seen.has(kindOf(next))) continue;
         seen.add(kindOf(next));
-        const line = await measured(page, address, next).catch((fault) => console.log(String(fault.message).split('\n')[0]));
+        const line = await measured(page, address, next).catch((fault) => console.log(`${next}: ${String(fault.message).split('\n')[0]}`));
         if (!line) continue;
         lines.push(line);
         waiting.push(...(await linksOn(page)));
