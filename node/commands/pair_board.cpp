@@ -204,12 +204,16 @@ private:
     const Proposed& best_;
 };
 
-std::vector<WhatIf> what_ifs(const PairTables& all, const Proposed& best) {
+// Counts those who could be asked about into `awake`.
+std::vector<WhatIf> what_ifs(const PairTables& all, const Proposed& best, std::size_t& awake) {
     std::vector<WhatIf> out;
+    constexpr std::size_t asked_max = 40;  // each is worked out exactly, twice: two seconds in a club of 5,000
     const PauseAsked pauses(all, best);
     for (std::uint32_t j = 0; j < best.tables.mentors.size(); ++j) {
         const PersonView& mentor = *best.tables.mentors[j];
         if ((mentor.card && mentor.card->resting) || best.tables.state->out_of_reach(mentor.id)) continue;
+        awake += 1;
+        if (out.size() == asked_max) continue;
         out.push_back(
             {mentor.id, mentor.name, one_more(best, j, mentor.name), pauses.answer(static_cast<std::int32_t>(j))});
     }
@@ -275,7 +279,7 @@ Result<PairBoard> pair_board(Context& context) {
     out.blocking_sentence = blocking_in_words(out.blocking_pairs);
     const PairTables everybody = pair_tables(context, people, state, Tabled::everybody);
     out.kept = kept_of(everybody);
-    out.what_if = what_ifs(everybody, best);
+    out.what_if = what_ifs(everybody, best, out.mentors_awake);
     out.second_adults = second_adults_in_words(best);
     for (const PairingView& pair : state.open()) {
         if (!people.all.contains(pair.newcomer) || !people.all.contains(pair.mentor)) continue;

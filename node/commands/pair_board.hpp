@@ -89,7 +89,8 @@ struct PairBoard {
     std::size_t blocking_pairs = 0;
     std::string blocking_sentence;
     KeptTogether kept;
-    std::vector<WhatIf> what_if;
+    std::vector<WhatIf> what_if;             // of the first 40 mentors
+    std::size_t mentors_awake = 0;           // who do not rest and can be reached
     std::vector<std::string> second_adults;  // sentences; empty if nobody under 18 needs one
     std::vector<OpenRequest> open;
     std::vector<PairOfClub> standing;

@@ -17,11 +17,6 @@ constexpr std::size_t rows_max = 50;
 constexpr std::size_t names_max = 100;
 constexpr std::size_t members_max = 150;
 
-Html and_more(std::size_t all, std::size_t most) {
-    if (all <= most) return Html();
-    return html("<p>And {} more; the field at the top finds anybody.</p>", all - most);
-}
-
 // The first names of a list, and how many are left out.
 std::string some_names(const std::vector<std::string>& names) {
     std::string out;

@@ -10,19 +10,23 @@
 namespace ladderline::node::web {
 namespace {
 
+// A big club's lists stop here, so that the page stays light; of more people than listed_max a name is typed.
+constexpr std::size_t rows_max = 50;
+constexpr std::size_t listed_max = 300;
+
 Html proposal_part(const Scene& scene, const PairBoard& board) {
     const PairProposal& p = board.best;
     if (p.lines.empty())
         return html("<p class=\"empty\">Nobody waits for a proposal: all have a mentor, were asked, or rest.</p>");
     return html(
         "<p>{} of {} without a mentor could be paired; mentors have {} places free.</p>"
-        "<ul class=\"arranged\">{}</ul><p class=\"help\">{}</p>",
+        "<ul class=\"arranged\">{}</ul>{}<p class=\"help\">{}</p>",
         p.paired, p.newcomers, p.places,
-        each(p.lines,
+        each(first_of(p.lines, rows_max),
              [&](const PairLine& line) {
                  return pair_line(scene, line, {url("/club/pairing/agree"), url("/club/pairing/ask")});
              }),
-        p.note);
+        and_more(p.lines.size(), rows_max), p.note);
 }
 
 Html cell(const std::optional<PairOutcome>& outcome) {
@@ -37,7 +41,10 @@ Html what_if_part(const PairBoard& board) {
     for (const WhatIf& one : board.what_if) {
         out.rows.push_back({person_name(one.name), cell(one.one_more), cell(one.pause)});
     }
-    return table(out);
+    Html part = table(out);
+    const std::size_t left_out = board.mentors_awake - board.what_if.size();
+    if (left_out > 0) part.add("<p>Of {} more mentors it is not worked out: it would take too long.</p>", left_out);
+    return part;
 }
 
 Html else_part(const PairBoard& board) {
@@ -62,14 +69,17 @@ std::string answers_of(const OpenRequest& one) {
 
 Html asked_part(const Scene& scene, const PairBoard& board) {
     if (board.open.empty()) return html("<p class=\"empty\">Nobody is asked just now.</p>");
-    return html("<ul class=\"arranged\">{}</ul>", each(board.open, [&](const OpenRequest& one) {
-                    return html("<li><p>{} with {} <span class=\"whom\">since {}; {}</span></p>{}</li>",
-                                person_name(one.newcomer_name), person_name(one.mentor_name), to_iso(one.since),
-                                answers_of(one),
-                                button_form(scene.request, url("/club/pairing/take-back"),
-                                            "Take back: " + one.newcomer_name + " with " + one.mentor_name,
-                                            {{"newcomer", key_of(one.newcomer)}, {"mentor", key_of(one.mentor)}}));
-                }));
+    return html("<ul class=\"arranged\">{}</ul>{}",
+                each(first_of(board.open, rows_max),
+                     [&](const OpenRequest& one) {
+                         return html("<li><p>{} with {} <span class=\"whom\">since {}; {}</span></p>{}</li>",
+                                     person_name(one.newcomer_name), person_name(one.mentor_name), to_iso(one.since),
+                                     answers_of(one),
+                                     button_form(scene.request, url("/club/pairing/take-back"),
+                                                 "Take back: " + one.newcomer_name + " with " + one.mentor_name,
+                                                 {{"newcomer", key_of(one.newcomer)}, {"mentor", key_of(one.mentor)}}));
+                     }),
+                and_more(board.open.size(), rows_max));
 }
 
 std::vector<Choice> choices_of(const std::vector<Named>& people) {
@@ -78,29 +88,34 @@ std::vector<Choice> choices_of(const std::vector<Named>& people) {
     return out;
 }
 
+Html who_row(const Field& field, const std::vector<Named>& people) {
+    return people.size() <= listed_max ? list_row(field, choices_of(people)) : text_row(field);
+}
+
 // Newcomers of mentors who rest, each with the way to somebody else.
 Html resting_part(const Scene& scene, const PairBoard& board) {
     Html out;
+    std::size_t rows = 0;
     for (const PairOfClub& pair : board.standing) {
-        if (!pair.mentor_rests) continue;
+        if (!pair.mentor_rests || ++rows > rows_max) continue;
         const FormOn form(scene, "hand-" + key_of(pair.newcomer).substr(0, 12));
-        std::vector<Choice> others = choices_of(board.mentors);
-        std::erase_if(others, [&](const Choice& one) { return one.value == key_of(pair.mentor); });
+        std::vector<Named> others = board.mentors;
+        std::erase_if(others, [&](const Named& one) { return one.id == pair.mentor; });
         Html inside = hidden(form.key("newcomer"), key_of(pair.newcomer));
-        inside += list_row(form.field("to", "Hand " + pair.newcomer_name + " over to"), others);
+        inside += who_row(form.field("to", "Hand " + pair.newcomer_name + " over to"), others);
         inside += button("Hand over with thanks");
         out.add("<li><p>{} rests; with them since {}: {}</p>{}</li>", person_name(pair.mentor_name), to_iso(pair.since),
                 person_name(pair.newcomer_name),
                 others.empty() ? Html() : form.form(url("/club/pairing/hand-over"), inside));
     }
     if (out.empty()) return html("<p class=\"empty\">No mentor with newcomers is resting.</p>");
-    return html("<ul class=\"arranged\">{}</ul>", out);
+    return html("<ul class=\"arranged\">{}</ul>{}", out, and_more(rows, rows_max));
 }
 
 Html out_of_reach_part(const Scene& scene, const PairBoard& board) {
     if (board.mentors.empty()) return html("<p class=\"empty\">Nobody in the club mentors yet.</p>");
     const FormOn form(scene, "gone");
-    Html inside = list_row(form.field("mentor", "Who cannot be reached"), choices_of(board.mentors));
+    Html inside = who_row(form.field("mentor", "Who cannot be reached"), board.mentors);
     inside += button("Cannot be reached: end all their pairings");
     return html(
         "<p>For a mentor of whom nobody has heard, or who has died. All their pairings end; their newcomers come first "
@@ -118,8 +133,8 @@ Html apart_notes(const Scene& scene, const PairBoard& board) {
     });
     if (board.newcomers.empty() || board.mentors.empty()) return list;
     const FormOn form(scene, "apart");
-    Html inside = list_row(form.field("newcomer", "Newcomer"), choices_of(board.newcomers));
-    inside += list_row(form.field("mentor", "Mentor"), choices_of(board.mentors));
+    Html inside = who_row(form.field("newcomer", "Newcomer"), board.newcomers);
+    inside += who_row(form.field("mentor", "Mentor"), board.mentors);
     inside += button("Keep the two apart");
     return html("{}{}", board.apart.empty() ? Html() : html("<ul class=\"arranged\">{}</ul>", list),
                 form.form(url("/club/pairing/apart"), inside));
@@ -133,7 +148,7 @@ Html clearance_notes(const Scene& scene, const PairBoard& board) {
                                 {{"who", key_of(note.adult.id)}}));
     });
     const FormOn form(scene, "cleared");
-    Html inside = list_row(form.field("who", "Whose clearance you have seen"), choices_of(board.adults));
+    Html inside = who_row(form.field("who", "Whose clearance you have seen"), board.adults);
     inside += day_row(form.required("until", "Its last day"));
     inside += number_row(form.required("beside", "How many under 18 they can be the second adult of", "1"), 0, 20);
     inside += button("Note the clearance");
@@ -155,16 +170,19 @@ Result<Response> board_page(const Scene& scene) {
     content.title = "Pairing board";
     content.main = html("<section><h2>Proposed pairs</h2>{}</section>", proposal_part(scene, board));
     content.main.add("<section><h2>Asked, and waiting for an answer</h2>{}</section>", asked_part(scene, board));
-    content.main.add("<section><h2>How pairings go</h2>{}</section>",
-                     board.reviews.empty()
-                         ? html("<p class=\"empty\">No review is open: both said that it goes well, or its day has "
-                                "not come.</p>")
-                         : sentences(board.reviews));
+    content.main.add(
+        "<section><h2>How pairings go</h2>{}</section>",
+        board.reviews.empty()
+            ? html("<p class=\"empty\">No review is open: both said that it goes well, or its day has "
+                   "not come.</p>")
+            : html("{}{}", sentences(first_of(board.reviews, rows_max)), and_more(board.reviews.size(), rows_max)));
     content.main.add("<section><h2>Mentors who rest</h2>{}</section>", resting_part(scene, board));
     content.main.add("<section><h2>What else could be done</h2>{}</section>", else_part(board));
     content.main.add("<section><h2>What if</h2>{}</section>", what_if_part(board));
     if (!board.second_adults.empty()) {
-        content.main.add("<section><h2>Second adults</h2>{}</section>", sentences(board.second_adults));
+        content.main.add("<section><h2>Second adults</h2>{}{}</section>",
+                         sentences(first_of(board.second_adults, rows_max)),
+                         and_more(board.second_adults.size(), rows_max));
     }
     content.main.add("<section><h2>A mentor cannot be reached</h2>{}</section>", out_of_reach_part(scene, board));
     content.main.add("<section><h2>Only on your machines</h2>{}</section>", notes_part(scene, board));

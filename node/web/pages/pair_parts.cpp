@@ -3,12 +3,18 @@
 namespace ladderline::node::web {
 namespace {
 
+constexpr std::size_t reasons_max = 20;  // of one newcomer
+
 Html reasons_of(const PairLine& line) {
     Html out;
     if (!line.parts.empty()) out.add("<p>Why:</p>{}", sentences(line.parts));
     if (!line.better_elsewhere.empty()) out.add("<p>{}</p>", line.better_elsewhere);
     if (!line.next_best.empty()) out.add("<p>Else:</p>{}", sentences(line.next_best));
-    if (!line.reasons_not.empty()) out.add("<p>Cannot be:</p>{}", sentences(line.reasons_not));
+    if (!line.reasons_not.empty()) {
+        out.add("<p>Cannot be:</p>{}", sentences(first_of(line.reasons_not, reasons_max)));
+        if (line.reasons_not.size() > reasons_max)
+            out.add("<p>And {} more.</p>", line.reasons_not.size() - reasons_max);
+    }
     if (out.empty()) return Html();
     return html("<details id=\"why-{}\"><summary>Reasons</summary>{}</details>", key_of(line.newcomer).substr(0, 16),
                 out);
@@ -20,6 +26,11 @@ Html waiting_words(const PairLine& line) {
 }
 
 }  // namespace
+
+Html and_more(std::size_t all, std::size_t shown) {
+    if (all <= shown) return Html();
+    return html("<p>And {} more; the field at the top finds anybody.</p>", all - shown);
+}
 
 Html sentences(const std::vector<std::string>& lines) {
     return html("<ul>{}</ul>", each(lines, [](const std::string& line) { return html("<li>{}</li>", line); }));

@@ -1,12 +1,20 @@
 #pragma once
 // What pages about pairings share.
 
+#include <algorithm>
+
 #include "node/commands/pairing.hpp"
 #include "node/web/pages/frame.hpp"
 
 namespace ladderline::node::web {
 
 Html sentences(const std::vector<std::string>& lines);
+// The first of a list that would make a page heavy, and what is said of the people left out; nothing if none are.
+template <class T>
+std::vector<T> first_of(const std::vector<T>& all, std::size_t most) {
+    return {all.begin(), all.begin() + static_cast<std::ptrdiff_t>(std::min(all.size(), most))};
+}
+Html and_more(std::size_t all, std::size_t shown);
 // Where the buttons of a proposal lead.
 struct PairAddresses {
     Url agree;
