@@ -82,7 +82,7 @@ TEST_CASE("A node without a door has no page for it") {
 TEST_CASE("A copy is begun by a button, shown while it runs, and stopped by another") {
     Cast cast;
     MadeUpCopy copy;
-    const PagesOf pages(cast.newcomer, {{}, nullptr, &copy});
+    const PagesOf pages(cast.newcomer, {{}, nullptr, nullptr, &copy});
     CHECK(has(pages.follow(pages.send(pages.form("/store", "/store/copy"))), "It begins."));
     copy.now.done = 3;
     copy.now.total = 12;
@@ -96,7 +96,7 @@ TEST_CASE("A copy is begun by a button, shown while it runs, and stopped by anot
 TEST_CASE("How a copy ended stands on the page, good or not") {
     Cast cast;
     MadeUpCopy copy;
-    const PagesOf pages(cast.newcomer, {{}, nullptr, &copy});
+    const PagesOf pages(cast.newcomer, {{}, nullptr, nullptr, &copy});
     copy.now.said = "Stopped; no copy was made and nothing was changed.";
     CHECK(has(pages.body("/store"), "<h2>"));
     CHECK(has(pages.body("/store"), "No copy</h2>"));
