@@ -213,6 +213,18 @@ TEST_CASE("While the door is open its address is shown; four words when somebody
     CHECK(p.arrivals.deeds == std::vector<std::string>{"heard YZ"});
 }
 
+TEST_CASE("Script typed as words that were heard comes back as text") {
+    Porch p;
+    p.arrivals.greet.stage = GreetLook::Stage::comparing;
+    p.arrivals.greet.letters = "ABCX";
+    PageForm form = p.officers.form("/greet", "/greet/heard");
+    form.set("heard-letters", "\"><script>alert(1)</script>");
+    const auto slip = p.officers.send(form);
+    CHECK(slip.status == 400);
+    CHECK_FALSE(has(slip.body, "<script>alert"));
+    CHECK(has(slip.body, "&lt;script&gt;alert"));
+}
+
 TEST_CASE("What came of a greeting is said, and another can be opened") {
     Porch p;
     p.arrivals.greet.stage = GreetLook::Stage::joined;
