@@ -5,6 +5,7 @@
 #include <boost/asio/use_awaitable.hpp>
 
 #include "node/app/node_host.hpp"
+#include "node/commands/joined_words.hpp"
 #include "node/commands/joining.hpp"
 
 namespace ladderline::node {
@@ -47,7 +48,7 @@ asio::awaitable<Result<Done>> join_as_typed(OpenHome& home, net::Parts parts, cl
     net::JoinSetup prepared = std::move(setup).value();
     const Result<Joined> joined = co_await join_circle(home, parts, prepared);
     if (!joined) co_return joined.error();
-    Done done{"You have joined.", {}};
+    Done done{std::string(joined_words), {}};
     co_return done;
 }
 

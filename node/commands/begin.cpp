@@ -2,6 +2,7 @@
 
 #include "node/commands/circles.hpp"
 #include "node/commands/club_row.hpp"
+#include "node/commands/joined_words.hpp"
 #include "node/commands/known_dates.hpp"
 #include "node/domain/licence/call_sign.hpp"
 #include "node/domain/meeting/local_time.hpp"
@@ -162,8 +163,7 @@ Result<Done> accept_welcome(Context& context, const WelcomeMessage::Joined& join
         TRY(show_card(context, joined.circle));
     }
     context.news(joined.circle);
-    return Done{"You have joined. Names and news arrive while both nodes run; 'ladderline sees' shows who is there.",
-                {}};
+    return Done{std::string(joined_words), {}};
 }
 
 Result<Done> change_card(Context& context, const CardRequest& request) {

@@ -259,6 +259,10 @@ unit_protocol protocol/handshake/check_words.cpp
 unit_protocol protocol/sync/session_events.cpp
 - if (circle.logs_here <= logs_taken_max) return true;
 + return true;
+* whose act is lost goes on where nothing counts
+unit_store store/circles/circle_model.cpp
+- is_cut || stuck.contains(log.id)
++ is_cut
 LIST
 }
 
