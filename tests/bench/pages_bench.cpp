@@ -12,7 +12,7 @@
 
 #include "node/web/pages/pages.hpp"
 #include "tests/bench/cpu_time.hpp"
-#include "tests/bench/sync/peer.hpp"
+#include "tests/bench/sync/officer.hpp"
 #include "tests/support/scratch.hpp"
 
 using namespace ladderline;
@@ -22,31 +22,11 @@ namespace {
 
 constexpr int rounds = 3;
 
-class FixedClock : public Clock {
+// The officer's node with its pages.
+class Site {
 public:
-    explicit FixedClock(WallTime now) : now_(now) {}
-    WallTime wall() override { return now_; }
-    MonoTime monotonic() override { return {now_.ms}; }
-
-private:
-    WallTime now_;
-};
-
-// The founder's node and its pages.
-class Officer {
-public:
-    Officer(const std::filesystem::path& folder, const World& world)
-        : node_(folder),
-          person_(world.founder()),
-          me_{{person_.identity.pub, person_.identity.secret.clone()},
-              {person_.device.pub, person_.device.secret.clone()},
-              std::move(person_.noise),
-              std::move(person_.box),
-              world.founder().certificate()},
-          clock_(world.end()),
-          env_{clock_, random_},
-          context_{node_.db(), node_.log(), me_, env_, domain::shipped_edition()} {
-        node::web::add_pages(router_, context_);
+    Site(const std::filesystem::path& folder, const World& world) : officer_(folder, world) {
+        node::web::add_pages(router_, officer_.context);
     }
     node::web::Response get(const std::string& address) const {
         node::web::Request request;
@@ -58,13 +38,7 @@ public:
     }
 
 private:
-    Node node_;
-    test::Person person_;
-    store::Identity me_;
-    FixedClock clock_;
-    SystemRandom random_;
-    node::Env env_;
-    node::Context context_;
+    Officer officer_;
     node::web::Router router_;
 };
 
@@ -98,7 +72,7 @@ struct Line {
     double again_ms = 0;
 };
 
-Line measured(const Officer& officer, const std::string& address, std::string& body) {
+Line measured(const Site& officer, const std::string& address, std::string& body) {
     Line out{address, 0, 0, 0};
     for (int round = 0; round < rounds; ++round) {
         const double begun = cpu_s();
@@ -115,7 +89,7 @@ Line measured(const Officer& officer, const std::string& address, std::string& b
 void run(const WorldSize& size, const std::filesystem::path& folder) {
     const World world(size);
     if (!std::filesystem::exists(folder / "store.db")) build(folder, world);
-    const Officer officer(folder, world);
+    const Site officer(folder, world);
     std::set<std::string> seen;
     std::deque<std::string> waiting{"/", "/club", "/people", "/circles", "/goings", "/pairing", "/class", "/find?q=ab"};
     std::vector<Line> lines;

@@ -13,7 +13,7 @@
 #include "node/commands/review.hpp"
 #include "node/web/pages/pages.hpp"
 #include "tests/bench/cpu_time.hpp"
-#include "tests/bench/sync/peer.hpp"
+#include "tests/bench/sync/officer.hpp"
 #include "tests/support/scratch.hpp"
 
 using namespace ladderline;
@@ -22,43 +22,6 @@ using namespace ladderline::bench;
 namespace {
 
 constexpr int rounds = 5;
-
-class FixedClock : public Clock {
-public:
-    explicit FixedClock(WallTime now) : now_(now) {}
-    WallTime wall() override { return now_; }
-    MonoTime monotonic() override { return {now_.ms}; }
-
-private:
-    WallTime now_;
-};
-
-// The founder's node.
-class Officer {
-public:
-    Officer(const std::filesystem::path& folder, const World& world)
-        : node_(folder),
-          person_(world.founder()),
-          me_{{person_.identity.pub, person_.identity.secret.clone()},
-              {person_.device.pub, person_.device.secret.clone()},
-              std::move(person_.noise),
-              std::move(person_.box),
-              world.founder().certificate()},
-          clock_(world.end()),
-          env_{clock_, random_},
-          context{node_.db(), node_.log(), me_, env_, domain::shipped_edition()} {}
-
-private:
-    Node node_;
-    test::Person person_;
-    store::Identity me_;
-    FixedClock clock_;
-    SystemRandom random_;
-    node::Env env_;
-
-public:
-    node::Context context;
-};
 
 void build(const std::filesystem::path& folder, const World& world) {
     Node node(folder);
