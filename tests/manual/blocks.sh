@@ -136,6 +136,8 @@ case $page in
         as ada share --until "$(date -u -d '+180 days' +%F)" >/dev/null
         until_true "Max holds Ada's circles" as max sees
         as ada --json paper | sed 's/.*"key":"\([^"]*\)".*/\1/' >"$scratch/ada/spare_key.txt"
+        settle anew  # Ada at another machine
+        cp "$scratch/ada/spare_key.txt" "$scratch/anew/spare_key.txt"
         printf 'another one, for the manuals only\n' >"$scratch/ada/new.txt"
         printf 'and a third one, for the manuals only\n' >"$scratch/ada/newer.txt"
         kill "${nodes[-1]}"
@@ -297,7 +299,7 @@ count=0
 block=
 reader=
 person=$me
-declare -A people=([guardian]=gale [mentor]=max [officer]=olive)
+declare -A people=([guardian]=gale [mentor]=max [officer]=olive [anew]=anew)
 number=0
 while IFS= read -r line <&4; do
     number=$((number + 1))
