@@ -37,7 +37,9 @@ struct ClubPeople {
     std::string name_of(const protocol::MemberId& id) const;
 };
 
-// Refused unless this node's owner is an officer of the club.
+// The club whose officer this node's owner is; refused if they are none.
+Result<CircleView> club_as_officer(Context& context);
+// Refused in the same way.
 Result<ClubPeople> club_people(Context& context);
 
 // Gate 1 for a newcomer under 18, on their path itself if this node shares it. Without it nothing is known of the

@@ -1,91 +1,113 @@
 #include "node/commands/list_hits.hpp"
 
 #include <algorithm>
-#include <set>
+#include <map>
 
 #include "node/commands/checks.hpp"
 #include "node/commands/club_people.hpp"
 #include "node/commands/triage_facts.hpp"
 #include "node/domain/review/hit_rate.hpp"
 #include "node/domain/review/small_counts.hpp"
-#include "protocol/event/kinds.hpp"
+#include "node/read_models/row_looks.hpp"
 
 namespace ladderline::node {
 namespace {
 
 using namespace protocol;
 
-constexpr std::int32_t look_every_days = 28;
 constexpr std::int32_t year_days = 365;
 constexpr std::int32_t named_before_days = 90;
+
+using Checks = std::map<MemberId, std::vector<CheckView>>;  // by newcomer
 
 // One person whose rows may be read, as known on a day that moves on.
 struct Listed {
     MemberId id;
-    std::vector<RowWrite> history;    // never empty
+    RowsLookedAt rows;
     std::optional<Day> paired_since;  // a pairing that stands
     bool gone = false;                // left the club after their last row
-    std::size_t known = 0;            // of the history
-    RowStory story;                   // of those
+    std::size_t next_look = 0;
+    RowStory story;   // as it stood then
+    ClubRowBody row;  // of it what a look keeps
 
-    Day last_day() const { return utc_day(history.back().said); }
-    bool is_on(Day day) const { return utc_day(history.front().said) <= day && !(gone && last_day() < day); }
-    // False: they were in more stages than a story holds.
-    bool go_on_to(Day day) {
-        for (; known < history.size() && utc_day(history[known].said) <= day; ++known) {
-            if (!story.add(history[known].said, history[known].row)) return false;
-        }
+    Day last_day() const { return utc_day(rows.story.last_said); }
+    // False: they were not in the list at the end of that period. Periods are asked for in order.
+    bool go_on_to(std::int32_t period) {
+        const auto& looks = rows.looks;
+        while (next_look < looks.size() && looks[next_look].first < period) ++next_look;
+        const bool is_known = next_look < looks.size() && looks[next_look].first == period;
+        if (!is_known || (gone && last_day() < last_day_of_look(period))) return false;
+        take(looks[next_look].second);
         return true;
+    }
+
+private:
+    void take(const RowLook& look) {
+        const std::vector<StageRun>& runs = rows.story.runs;
+        const Day day = utc_day(look.said);
+        std::size_t known = story.runs.size();
+        if (known > 0) story.runs.back() = runs[known - 1];
+        for (; known < runs.size() && runs[known].said <= day; ++known) story.runs.push_back(runs[known]);
+        story.runs.back().since_last = look.stage_since;
+        story.first_said = rows.story.first_said;
+        story.last_said = look.said;
+        story.days = look.days;
+        story.days_mask = look.days_mask;
+        row.stage = look.stage;
+        row.help_since = look.help_since;
+        row.resting = look.resting;
+        row.mentor = look.has_mentor ? std::optional(id) : std::nullopt;
     }
 };
 
 domain::TriageFacts facts_on(const Listed& person, Day day) {
-    const ClubRowBody& row = person.history[person.known - 1].row;
-    domain::TriageFacts out = triage_facts(person.id, row, person.story, day);
-    out.without_mentor = !row.mentor && !(person.paired_since && *person.paired_since <= day);
-    if (row.resting) out.on_leave_until = day + 1;
+    domain::TriageFacts out = triage_facts(person.id, person.row, person.story, day);
+    out.without_mentor = !person.row.mentor && !(person.paired_since && *person.paired_since <= day);
+    if (person.row.resting) out.on_leave_until = day + 1;
     return out;
 }
 
-Result<std::vector<Listed>> everybody_listed(Context& context, const ClubPeople& people) {
-    TRY(const auto views, shown_history(context.db, people.club.id, kind::club_row));
-    std::map<MemberId, Listed> all;
-    for (const ShownView& view : views) {
-        const auto row = read_payload<ClubRowBody>(view.payload);
-        if (row) all[view.by].history.push_back({view.said, *row});
-    }
+std::vector<Listed> everybody_listed(const ClubPeople& people, RowLooks looks, Day today) {
+    std::map<MemberId, Day> paired;
+    for (const PairingView& pair : people.standing) paired[pair.newcomer] = pair.day;
     std::vector<Listed> out;
-    for (auto& [id, one] : all) {
+    for (auto& [id, rows] : looks.of) {
         const auto member = people.all.find(id);
-        one.gone = member == people.all.end();
-        const bool is_newcomer = one.gone || member->second.role == MemberRole::newcomer;
-        if (!is_newcomer || one.history.back().row.consent_until < context.today()) continue;
+        const bool gone = member == people.all.end();
+        const bool is_newcomer = gone || member->second.role == MemberRole::newcomer;
+        if (!is_newcomer || rows.newest.consent_until < today) continue;
+        Listed& one = out.emplace_back();
         one.id = id;
-        for (const PairingView& pair : people.standing) {
-            if (pair.newcomer == id) one.paired_since = pair.day;
-        }
-        out.push_back(std::move(one));
+        one.gone = gone;
+        one.rows = std::move(rows);
+        if (const auto pair = paired.find(id); pair != paired.end()) one.paired_since = pair->second;
     }
     return out;
 }
 
-// Whom the list would have named on that day. Days are asked for in order.
-std::vector<MemberId> named_on(std::vector<Listed>& all, const std::vector<CheckView>& asked, Day day) {
-    std::erase_if(all, [&](Listed& person) { return !person.go_on_to(day); });
+const std::vector<CheckView>& checks_of(const Checks& checks, const MemberId& id) {
+    static const std::vector<CheckView> none;
+    const auto found = checks.find(id);
+    return found == checks.end() ? none : found->second;
+}
+
+// Whom the list would have named at the end of that period, by their places. Periods are asked for in order.
+std::vector<std::size_t> named_in(std::vector<Listed>& all, const Checks& asked, std::int32_t period) {
+    const Day day = last_day_of_look(period);
     StageWaits waits;
     std::vector<domain::TriageFacts> facts;
-    std::map<std::string, MemberId> to_be_named;
-    for (const Listed& person : all) {
-        if (!person.is_on(day)) continue;
-        waits.add(person.story, day);
-        facts.push_back(facts_on(person, day));
-        const ClubRowBody& row = person.history[person.known - 1].row;
-        if (!asked_lately(asked, person.id, row, day)) to_be_named[facts.back().id] = person.id;
+    std::vector<std::size_t> whose;
+    for (std::size_t i = 0; i < all.size(); ++i) {
+        if (!all[i].go_on_to(period)) continue;
+        waits.add(all[i].story, day);
+        facts.push_back(facts_on(all[i], day));
+        whose.push_back(i);
     }
-    std::vector<MemberId> out;
-    for (const domain::TriageLine& line : domain::triage(facts, waits.curves(), day).lines) {
-        const auto found = to_be_named.find(line.id);
-        if (!line.reasons.empty() && found != to_be_named.end()) out.push_back(found->second);
+    const std::vector<bool> named = domain::standing_out(facts, waits.curves(), day);
+    std::vector<std::size_t> out;
+    for (std::size_t k = 0; k < whose.size(); ++k) {
+        const Listed& person = all[whose[k]];
+        if (named[k] && !asked_lately(checks_of(asked, person.id), person.id, person.row, day)) out.push_back(whose[k]);
     }
     return out;
 }
@@ -108,37 +130,53 @@ std::vector<std::string> words_of(const ListHits& hits) {
         out.push_back("That is " + per_cent(*rate.listed_of_left) + " of those who left, and " +
                       per_cent(rate.left_of_listed.value_or(0)) + " of those named.");
     }
+    if (hits.left_out > 0) {
+        out.push_back("Not looked at: " + count(hits.left_out) + " who went back and forth between more than " +
+                      std::to_string(RowStory::runs_max) + " stages.");
+    }
     return out;
+}
+
+}  // namespace
+
+namespace {
+
+// What became of one person, by the days on which the list would have named them.
+void count(const Listed& person, const std::vector<Day>& named, const std::vector<CheckView>& asked, Day today,
+           ListHits& out) {
+    const auto any = [&](auto fits) { return std::any_of(named.begin(), named.end(), fits); };
+    const bool left = person.gone && days_between(person.last_day(), today) < year_days;
+    out.named += named.empty() ? 0 : 1;
+    out.left += left ? 1 : 0;
+    if (left && any([&](Day d) { return days_between(d, person.last_day()) <= named_before_days; }))
+        out.named_and_left += 1;
+    const bool fine = any([&](Day d) {
+        return std::any_of(asked.begin(), asked.end(), [&](const CheckView& check) {
+            const std::int32_t after = days_between(d, check.day);
+            return after >= 0 && after <= domain::hush_after_answer_days;
+        });
+    });
+    out.asked_and_fine += fine ? 1 : 0;
 }
 
 }  // namespace
 
 Result<ListHits> list_hits(Context& context) {
     TRY(const ClubPeople people, club_people(context));
-    TRY(const auto asked, checks(context, people.club.id));
-    TRY(auto all, everybody_listed(context, people));
+    TRY(const auto every_check, checks(context, people.club.id));
+    Checks asked;
+    for (const CheckView& check : every_check) asked[check.newcomer].push_back(check);
     const Day today = context.today();
-    std::map<MemberId, std::vector<Day>> named;  // when
-    for (std::int32_t ago = year_days / look_every_days * look_every_days; ago > 0; ago -= look_every_days) {
-        for (const MemberId& id : named_on(all, asked, today + -ago)) named[id].push_back(today + -ago);
-    }
+    const std::int32_t now = look_period_of(today);
+    TRY(RowLooks looks, row_looks(context.db, people.club.id, now - looks_a_year, now - 1));
     ListHits out;
-    out.named = static_cast<int>(named.size());
-    for (const Listed& person : all) {
-        const std::vector<Day>& days = named[person.id];
-        const auto any = [&](auto fits) { return std::any_of(days.begin(), days.end(), fits); };
-        const bool left = person.gone && days_between(person.last_day(), today) < year_days;
-        out.left += left ? 1 : 0;
-        if (left && any([&](Day d) { return days_between(d, person.last_day()) <= named_before_days; }))
-            out.named_and_left += 1;
-        const bool fine = any([&](Day d) {
-            return std::any_of(asked.begin(), asked.end(), [&](const CheckView& check) {
-                const std::int32_t after = days_between(d, check.day);
-                return check.newcomer == person.id && after >= 0 && after <= domain::hush_after_answer_days;
-            });
-        });
-        out.asked_and_fine += fine ? 1 : 0;
+    out.left_out = static_cast<int>(looks.left_out);
+    auto all = everybody_listed(people, std::move(looks), today);
+    std::vector<std::vector<Day>> named(all.size());  // when
+    for (std::int32_t period = now - looks_a_year; period < now; ++period) {
+        for (const std::size_t who : named_in(all, asked, period)) named[who].push_back(last_day_of_look(period));
     }
+    for (std::size_t i = 0; i < all.size(); ++i) count(all[i], named[i], checks_of(asked, all[i].id), today, out);
     out.sentences = words_of(out);
     return out;
 }

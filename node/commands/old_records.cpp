@@ -4,6 +4,7 @@
 
 #include "node/commands/club_people.hpp"
 #include "node/read_models/dropped.hpp"
+#include "node/read_models/held_records.hpp"
 #include "protocol/event/kinds.hpp"
 #include "store/sqlite/transaction.hpp"
 
@@ -21,32 +22,19 @@ Kinds kinds_of(const OldRecords& old) {
     return old.left ? Kinds(of_who_left) : Kinds(of_whose_consent_is_over);
 }
 
-// The last day of the consent that the newest row names; none: never a row.
-Result<std::map<MemberId, Day>> consents(Context& context, const CircleId& club) {
-    TRY(const auto rows, shown_history(context.db, club, kind::club_row));
-    std::map<MemberId, Day> out;
-    for (const ShownView& view : rows) {
-        if (const auto row = read_payload<ClubRowBody>(view.payload)) out[view.by] = row->consent_until;
-    }
-    return out;
-}
-
-Result<int> count_of(Context& context, const CircleId& club, const OldRecords& old) {
-    int out = 0;
-    for (const std::uint16_t kind : kinds_of(old)) {
-        TRY(const auto all, shown_history(context.db, club, kind));
-        out += static_cast<int>(
-            std::count_if(all.begin(), all.end(), [&](const ShownView& view) { return view.by == old.person; }));
-    }
-    return out;
-}
-
 }  // namespace
 
-Result<std::vector<OldRecords>> old_records(Context& context) {
-    TRY(const ClubPeople people, club_people(context));
-    const CircleId& club = people.club.id;
-    TRY(const auto until, consents(context, club));
+Result<std::vector<OldRecords>> old_people(Context& context) {
+    TRY(const CircleView view, club_as_officer(context));
+    const CircleId& club = view.id;
+    TRY(const auto until, consents_named(context.db, club));
+    std::set<MemberId> showed_any;
+    std::set<MemberId> showed_rows;
+    for (const std::uint16_t kind : of_who_left) {
+        TRY(const auto showed, who_showed(context.db, club, kind));
+        showed_any.insert(showed.begin(), showed.end());
+        if (kind == kind::club_row) showed_rows = showed;
+    }
     std::vector<OldRecords> out;
     const auto is_over = [&](const MemberId& id) {
         const auto found = until.find(id);
@@ -56,18 +44,39 @@ Result<std::vector<OldRecords>> old_records(Context& context) {
         "SELECT member, name, removed FROM member WHERE circle = ?1",
         [&](const store::sqlite::Row& row) {
             OldRecords old{row.fixed<MemberId>(0), row.text(1), row.integer(2) != 0, 0, {}};
-            if (!is_over(old.person) || (!old.left && !until.contains(old.person))) return;
+            if (!is_over(old.person) || !(old.left ? showed_any : showed_rows).contains(old.person)) return;
             old.sentence = old.left ? "has left, and no consent stands" : "the consent is over";
             out.push_back(std::move(old));
         },
         club));
-    for (OldRecords& old : out) {
-        TRY(old.records, count_of(context, club, old));
-    }
-    std::erase_if(out, [](const OldRecords& old) { return old.records == 0; });
     std::sort(out.begin(), out.end(), [](const OldRecords& a, const OldRecords& b) {
         return std::tie(a.name, a.person) < std::tie(b.name, b.person);
     });
+    return out;
+}
+
+Result<void> count_records(Context& context, std::span<OldRecords> some) {
+    TRY(const CircleView club, own_circle(context, CircleKind::club));
+    for (const std::uint16_t kind : of_who_left) {
+        std::set<MemberId> whose;
+        for (const OldRecords& old : some) {
+            const Kinds kinds = kinds_of(old);
+            if (std::find(kinds.begin(), kinds.end(), kind) != kinds.end()) whose.insert(old.person);
+        }
+        if (whose.empty()) continue;
+        TRY(const auto counts, count_shown(context.db, club.id, kind, whose));
+        for (OldRecords& old : some) {
+            if (const auto found = counts.find(old.person); whose.contains(old.person) && found != counts.end()) {
+                old.records += found->second;
+            }
+        }
+    }
+    return ok();
+}
+
+Result<std::vector<OldRecords>> old_records(Context& context) {
+    TRY(auto out, old_people(context));
+    TRY(count_records(context, out));
     return out;
 }
 

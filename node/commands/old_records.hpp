@@ -3,6 +3,8 @@
 // members whose consent is over. They are taken off every page, table and export of this node; the sealed lines stay in
 // the chain, and a bare mark with a day stays beside them.
 
+#include <span>
+
 #include "node/commands/context.hpp"
 
 namespace ladderline::node {
@@ -15,6 +17,10 @@ struct OldRecords {
     std::string sentence;
 };
 // Officers only; by name.
+Result<std::vector<OldRecords>> old_people(Context& context);
+// Of those people. They come with 0: a page of a big club shows a part of them, and to count takes long.
+Result<void> count_records(Context& context, std::span<OldRecords> some);
+// Both.
 Result<std::vector<OldRecords>> old_records(Context& context);
 // All of them, for good on this node. Said anew by their author later, such things show again.
 Result<Done> drop_old_records(Context& context);

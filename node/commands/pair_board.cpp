@@ -2,6 +2,7 @@
 
 #include <algorithm>
 #include <cmath>
+#include <tuple>
 
 #include "node/commands/pair_proposal.hpp"
 #include "node/commands/pair_reviews.hpp"
@@ -51,16 +52,6 @@ PairOutcome outcome_of(const PairTables& tables, const domain::PairingTotals& to
     out.points = total_of(totals);
     for (const domain::PairMove& move : moves) {
         out.moves.push_back(move_line(tables, move.newcomer, move.from, move.to));
-    }
-    return out;
-}
-
-std::vector<std::string> weights_in_words() {
-    std::vector<std::string> out;
-    for (std::size_t k = 0; k < domain::cost_parts; ++k) {
-        const auto part = static_cast<domain::CostPart>(k);
-        out.push_back(std::string(part == domain::CostPart::goals ? "topics" : domain::label_of(part)) + " " +
-                      std::to_string(std::lround(1000 * domain::PairWeights().of[k])));
     }
     return out;
 }
@@ -204,20 +195,49 @@ private:
     const Proposed& best_;
 };
 
-// Counts those who could be asked about into `awake`.
-std::vector<WhatIf> what_ifs(const PairTables& all, const Proposed& best, std::size_t& awake) {
-    std::vector<WhatIf> out;
-    constexpr std::size_t asked_max = 40;  // each is worked out exactly, twice: two seconds in a club of 5,000
-    const PauseAsked pauses(all, best);
-    for (std::uint32_t j = 0; j < best.tables.mentors.size(); ++j) {
-        const PersonView& mentor = *best.tables.mentors[j];
-        if ((mentor.card && mentor.card->resting) || best.tables.state->out_of_reach(mentor.id)) continue;
-        awake += 1;
-        if (out.size() == asked_max) continue;
-        out.push_back(
-            {mentor.id, mentor.name, one_more(best, j, mentor.name), pauses.answer(static_cast<std::int32_t>(j))});
+// Those who could be asked about, by number: whoever is meant, then those with a free place, then by name.
+std::vector<std::uint32_t> mentors_to_ask(const Proposed& best, const std::optional<MemberId>& asked_about) {
+    std::vector<std::uint32_t> out;
+    const PairTables& tables = best.tables;
+    for (std::uint32_t j = 0; j < tables.mentors.size(); ++j) {
+        const PersonView& mentor = *tables.mentors[j];
+        const bool rests = mentor.card && mentor.card->resting;
+        if (!rests && !tables.state->out_of_reach(mentor.id)) out.push_back(j);
     }
+    const auto place = [&](std::uint32_t j) {
+        return std::tuple(tables.mentors[j]->id != asked_about, tables.mentor_facts[j].places == 0, std::string_view(tables.mentors[j]->name));
+    };
+    std::stable_sort(out.begin(), out.end(), [&](std::uint32_t a, std::uint32_t b) { return place(a) < place(b); });
     return out;
+}
+
+void add_what_ifs(const Proposed& best, const PairTables* everybody, const BoardParts& parts, PairBoard& out) {
+    std::vector<std::uint32_t> asked = mentors_to_ask(best, parts.asked_about);
+    out.mentors_awake = asked.size();
+    asked.resize(std::min(asked.size(), parts.what_ifs_max));
+    for (const std::uint32_t j : asked) {
+        const PersonView& mentor = *best.tables.mentors[j];
+        WhatIf& one = out.what_if.emplace_back();
+        one.mentor = mentor.id;
+        one.name = mentor.name;
+        one.one_more = one_more(best, j, mentor.name);
+        if (everybody != nullptr) one.pause = PauseAsked(*everybody, best).answer(static_cast<std::int32_t>(j));
+    }
+}
+
+void add_alternatives(Context& context, const ClubPeople& people, const PairState& state, const Proposed& best,
+                      const BoardParts& parts, PairBoard& out) {
+    out.fair = fair_of(best);
+    out.blocking_pairs =
+        domain::count_blocking_pairs(domain::by_cost(best.tables.table.problem), best.assignment.mentor_of);
+    out.blocking_sentence = blocking_in_words(out.blocking_pairs);
+    out.all_compared = people.newcomers.size() * best.tables.mentors.size() <= parts.pairs_max;
+    std::optional<PairTables> everybody;
+    if (out.all_compared) {
+        everybody = pair_tables(context, people, state, Tabled::everybody);
+        out.kept = kept_of(*everybody);
+    }
+    add_what_ifs(best, everybody ? &*everybody : nullptr, parts, out);
 }
 
 std::vector<std::string> second_adults_in_words(const Proposed& best) {
@@ -240,6 +260,20 @@ std::vector<std::string> second_adults_in_words(const Proposed& best) {
         "Mentors were chosen first and second adults after them; a pair for which nobody was left was struck out and "
         "the rest done again. That is no best choice of both at once, so look at it with your own eyes.");
     return out;
+}
+
+void add_pairs(const ClubPeople& people, const PairState& state, PairBoard& out) {
+    for (const PairingView& pair : state.open()) {
+        if (!people.all.contains(pair.newcomer) || !people.all.contains(pair.mentor)) continue;
+        out.open.push_back({pair.newcomer, pair.mentor, people.name_of(pair.newcomer), people.name_of(pair.mentor),
+                            pair.day, pair.newcomer_said_yes, pair.mentor_said_yes});
+    }
+    for (const PairingView& pair : people.standing) {
+        const auto mentor = people.all.find(pair.mentor);
+        const bool rests = mentor != people.all.end() && mentor->second.card && mentor->second.card->resting;
+        out.standing.push_back(
+            {pair.newcomer, pair.mentor, people.name_of(pair.newcomer), people.name_of(pair.mentor), pair.day, rests});
+    }
 }
 
 void add_people(const ClubPeople& people, const PairState& state, PairBoard& out) {
@@ -266,33 +300,30 @@ void add_people(const ClubPeople& people, const PairState& state, PairBoard& out
 
 }  // namespace
 
-Result<PairBoard> pair_board(Context& context) {
+std::vector<std::string> pair_weights_in_words() {
+    std::vector<std::string> out;
+    for (std::size_t k = 0; k < domain::cost_parts; ++k) {
+        const auto part = static_cast<domain::CostPart>(k);
+        out.push_back(std::string(part == domain::CostPart::goals ? "topics" : domain::label_of(part)) + " " +
+                      std::to_string(std::lround(1000 * domain::PairWeights().of[k])));
+    }
+    return out;
+}
+
+Result<PairBoard> pair_board(Context& context, const BoardParts& parts) {
     TRY(const ClubPeople people, club_people(context));
     TRY(const PairState state, pair_state(context, people.club.id));
     const Proposed best = solve_proposal(context, people, state);
     PairBoard out;
-    out.best = in_words(best);
-    out.weights = weights_in_words();
-    out.fair = fair_of(best);
-    out.blocking_pairs =
-        domain::count_blocking_pairs(domain::by_cost(best.tables.table.problem), best.assignment.mentor_of);
-    out.blocking_sentence = blocking_in_words(out.blocking_pairs);
-    const PairTables everybody = pair_tables(context, people, state, Tabled::everybody);
-    out.kept = kept_of(everybody);
-    out.what_if = what_ifs(everybody, best, out.mentors_awake);
+    out.weights = pair_weights_in_words();
+    out.best = in_words(best, parts.first_line, parts.lines_max);
+    const std::size_t pairs = people.newcomers.size() * best.tables.mentors.size();
+    out.has_alternatives = pairs <= parts.alternatives_pairs_max;
+    if (out.has_alternatives) add_alternatives(context, people, state, best, parts, out);
+    if (!parts.open_matters) return out;
     out.second_adults = second_adults_in_words(best);
-    for (const PairingView& pair : state.open()) {
-        if (!people.all.contains(pair.newcomer) || !people.all.contains(pair.mentor)) continue;
-        out.open.push_back({pair.newcomer, pair.mentor, people.name_of(pair.newcomer), people.name_of(pair.mentor),
-                            pair.day, pair.newcomer_said_yes, pair.mentor_said_yes});
-    }
-    for (const PairingView& pair : people.standing) {
-        const auto mentor = people.all.find(pair.mentor);
-        const bool rests = mentor != people.all.end() && mentor->second.card && mentor->second.card->resting;
-        out.standing.push_back(
-            {pair.newcomer, pair.mentor, people.name_of(pair.newcomer), people.name_of(pair.mentor), pair.day, rests});
-    }
-    TRY(const auto reviews, reviews_open(context));
+    add_pairs(people, state, out);
+    TRY(const auto reviews, reviews_open(context, people, state));
     for (const ReviewLineOfClub& line : reviews) out.reviews.push_back(line.sentence);
     add_people(people, state, out);
     return out;

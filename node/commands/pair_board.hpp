@@ -2,6 +2,8 @@
 // The pairing board of a club's officers: the best proposal, what else could be done and at what price, and what is
 // open. Nothing is stored.
 
+#include <limits>
+
 #include "node/commands/pairing.hpp"
 
 namespace ladderline::node {
@@ -82,6 +84,19 @@ struct ClearanceNote {
     std::int32_t beside = 0;
 };
 
+// What is worked out of it: a page shows a part. As it stands, everything.
+struct BoardParts {
+    std::size_t first_line = 0;  // of the proposal
+    std::size_t lines_max = std::numeric_limits<std::size_t>::max();
+    bool open_matters = true;  // who is asked, what stands, the reviews, the own notes, and names to choose from
+    // Newcomers times mentors up to which fair, kept and what_if are worked out at all.
+    std::size_t alternatives_pairs_max = std::numeric_limits<std::size_t>::max();
+    // Newcomers times mentors up to which `kept` and pauses are worked out.
+    std::size_t pairs_max = std::numeric_limits<std::size_t>::max();
+    std::size_t what_ifs_max = 40;  // each is worked out exactly, twice: two seconds in a club of 5,000
+    std::optional<protocol::MemberId> asked_about = {};  // a mentor, first in `what_if`
+};
+
 struct PairBoard {
     PairProposal best;
     std::vector<std::string> weights;
@@ -89,7 +104,9 @@ struct PairBoard {
     std::size_t blocking_pairs = 0;
     std::string blocking_sentence;
     KeptTogether kept;
-    std::vector<WhatIf> what_if;             // of the first 40 mentors
+    bool has_alternatives = true;
+    bool all_compared = true;     // false: `kept` and pauses were left out, `pairs_max`
+    std::vector<WhatIf> what_if;  // those with a free place first, then by name
     std::size_t mentors_awake = 0;           // who do not rest and can be reached
     std::vector<std::string> second_adults;  // sentences; empty if nobody under 18 needs one
     std::vector<OpenRequest> open;
@@ -101,7 +118,8 @@ struct PairBoard {
     std::vector<ApartNote> apart;
     std::vector<ClearanceNote> cleared;
 };
+std::vector<std::string> pair_weights_in_words();
 // Officers only.
-Result<PairBoard> pair_board(Context& context);
+Result<PairBoard> pair_board(Context& context, const BoardParts& parts = {});
 
 }  // namespace ladderline::node

@@ -4,6 +4,7 @@
 
 #include <algorithm>
 #include <cmath>
+#include <map>
 
 #include "node/domain/pairing/exchange.hpp"
 
@@ -100,11 +101,27 @@ std::string reason_in_words(const Tables& tables, std::size_t newcomer, std::uin
     return std::string(domain::to_sentence(reason));
 }
 
+// Mentors who cannot be for one and the same reason.
+struct AlikeOut {
+    const std::string* text = nullptr;
+    std::vector<std::string> mentors;
+};
+
+// "Ada, Ben", of many "Ada, Ben, ... and 230 more".
+std::string some_of(const std::vector<std::string>& names) {
+    constexpr std::size_t named_max = 20;
+    if (names.size() <= named_max) return listed(names, "");
+    return listed({names.begin(), names.begin() + named_max}, "") + " and " + std::to_string(names.size() - named_max) +
+           " more";
+}
+
 void fill_reasons_not(const Tables& tables, std::size_t newcomer, PairLine& line) {
     const std::string& gate = tables.gate[newcomer];
     if (!gate.empty()) line.reasons_not.push_back(gate);
     const bool said_once = !gate.empty() && tables.second.may_be[newcomer].empty();
     const domain::Choices& choices = tables.table.choices[newcomer];
+    std::map<std::string, std::size_t> by_reason;  // places in `alike`
+    std::vector<AlikeOut> alike;
     for (const domain::RuledOut& out : choices.ruled_out) {
         std::string text;
         for (const WhyNot reason : out.reasons) {
@@ -112,12 +129,16 @@ void fill_reasons_not(const Tables& tables, std::size_t newcomer, PairLine& line
             if (is_safeguard && said_once) continue;
             text += " " + reason_in_words(tables, newcomer, out.mentor, reason);
         }
-        if (!text.empty()) line.reasons_not.push_back(tables.mentors[out.mentor]->name + ":" + text);
+        if (text.empty()) continue;
+        const auto [place, is_new] = by_reason.emplace(std::move(text), alike.size());
+        if (is_new) alike.push_back({&place->first, {}});
+        alike[place->second].mentors.push_back(tables.mentors[out.mentor]->name);
     }
+    for (const AlikeOut& one : alike) line.reasons_not.push_back(some_of(one.mentors) + ":" + *one.text);
     if (line.mentor) return;
     std::vector<std::string> full;
     for (const domain::Candidate& one : choices.candidates) full.push_back(tables.mentors[one.mentor]->name);
-    if (!full.empty()) line.reasons_not.push_back("Would suit, but has no free place left: " + listed(full, "") + ".");
+    if (!full.empty()) line.reasons_not.push_back("Would suit, but has no free place left: " + some_of(full) + ".");
     if (tables.mentors.empty()) line.reasons_not.emplace_back("Nobody in the club mentors yet.");
 }
 
@@ -178,7 +199,7 @@ PairLine line_of(const Proposed& proposed, std::size_t newcomer) {
 
 }  // namespace
 
-PairProposal in_words(const Proposed& proposed) {
+PairProposal in_words(const Proposed& proposed, std::size_t first, std::size_t lines_max) {
     const Tables& tables = proposed.tables;
     PairProposal out;
     out.club = tables.people->club.name;
@@ -188,7 +209,8 @@ PairProposal in_words(const Proposed& proposed) {
     out.load_cost = proposed.assignment.totals.load_cost;
     for (const domain::PairingMentor& mentor : tables.mentor_facts)
         out.places += static_cast<std::size_t>(mentor.places);
-    for (std::size_t newcomer = 0; newcomer < tables.newcomers.size(); ++newcomer) {
+    const std::size_t left = tables.newcomers.size() - std::min(first, tables.newcomers.size());
+    for (std::size_t newcomer = first; newcomer < first + std::min(left, lines_max); ++newcomer) {
         out.lines.push_back(line_of(proposed, newcomer));
     }
     out.note =

@@ -139,6 +139,11 @@ Result<Done> review_pair(Context& context, std::string_view other, PairingWord s
 Result<std::vector<ReviewLineOfClub>> reviews_open(Context& context) {
     TRY(const ClubPeople people, club_people(context));
     TRY(const PairState state, pair_state(context, people.club.id));
+    return reviews_open(context, people, state);
+}
+
+Result<std::vector<ReviewLineOfClub>> reviews_open(Context& context, const ClubPeople& people,
+                                                   const PairState& state) {
     std::vector<ReviewLineOfClub> out;
     for (const PairingView& pair : people.standing) {
         const auto review = review_now(state, pair, context.today());

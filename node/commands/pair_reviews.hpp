@@ -26,6 +26,7 @@ struct ReviewLineOfClub {
     std::string sentence;
 };
 Result<std::vector<ReviewLineOfClub>> reviews_open(Context& context);
+Result<std::vector<ReviewLineOfClub>> reviews_open(Context& context, const ClubPeople& people, const PairState& state);
 
 // The mentor, or an officer, hands a newcomer over: the pairing ends with thanks and the next mentor is proposed, in
 // one act. `thanks` may be empty; the two are shown it. The newcomer and the next mentor still say yes.

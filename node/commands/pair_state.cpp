@@ -1,6 +1,7 @@
 #include "node/commands/pair_state.hpp"
 
 #include <algorithm>
+#include <set>
 
 #include "node/read_models/present.hpp"
 #include "protocol/event/kinds.hpp"
@@ -20,8 +21,9 @@ auto* first_of(List& list, Test test) {
 }  // namespace
 
 const PairingWishBody* PairState::wish_of(const MemberId& person) const {
-    const WishView* found = first_of(wishes, [&](const WishView& view) { return view.by == person; });
-    return found == nullptr ? nullptr : &found->wish;
+    const auto found = std::lower_bound(wishes.begin(), wishes.end(), person,
+                                        [](const WishView& view, const MemberId& id) { return view.by < id; });
+    return found == wishes.end() || found->by != person ? nullptr : &found->wish;
 }
 
 const PairingView* PairState::standing_of(const MemberId& newcomer) const {
@@ -30,9 +32,13 @@ const PairingView* PairState::standing_of(const MemberId& newcomer) const {
 }
 
 std::vector<PairingView> PairState::open() const {
+    std::set<MemberId> paired;
+    for (const PairingView& pair : pairs) {
+        if (pair.step == PairingStep::agreed) paired.insert(pair.newcomer);
+    }
     std::vector<PairingView> out;
     for (const PairingView& pair : pairs) {
-        if (pair.step == PairingStep::proposed && standing_of(pair.newcomer) == nullptr) out.push_back(pair);
+        if (pair.step == PairingStep::proposed && !paired.contains(pair.newcomer)) out.push_back(pair);
     }
     return out;
 }
@@ -49,7 +55,11 @@ bool PairState::kept_apart(const MemberId& newcomer, const MemberId& mentor) con
 
 bool PairState::not_taken_up(const MemberId& newcomer, const MemberId& mentor, Day today) const {
     const PairingView* pair = find(newcomer, mentor);
-    return pair != nullptr && pair->step == PairingStep::declined && days_between(pair->day, today) < not_taken_up_days;
+    return pair != nullptr && is_not_taken_up(*pair, today);
+}
+
+bool PairState::is_not_taken_up(const PairingView& pair, Day today) {
+    return pair.step == PairingStep::declined && days_between(pair.day, today) < not_taken_up_days;
 }
 
 bool PairState::left_alone(const MemberId& newcomer) const {

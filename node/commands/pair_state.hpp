@@ -11,7 +11,7 @@ inline constexpr std::int32_t not_taken_up_days = 365;  // so long a pair that w
 struct PairState {
     // Every pair there ever was, without those that would stand or be open but for one who left the club.
     std::vector<PairingView> pairs;
-    std::vector<WishView> wishes;
+    std::vector<WishView> wishes;  // by author
     std::vector<PairingWordView> words;
     std::map<protocol::MemberId, WallTime> cards;  // when each was last changed; empty where nobody was out of reach
     protocol::PairingWishBody notes;               // of the own desk: whom to keep apart, who is cleared
@@ -27,6 +27,7 @@ struct PairState {
     bool kept_apart(const protocol::MemberId& newcomer, const protocol::MemberId& mentor) const;
     // Declined within the last `not_taken_up_days`.
     bool not_taken_up(const protocol::MemberId& newcomer, const protocol::MemberId& mentor, Day today) const;
+    static bool is_not_taken_up(const PairingView& pair, Day today);
     // Their mentor could not be reached, and they were with nobody since.
     bool left_alone(const protocol::MemberId& newcomer) const;
     // Said of this mentor, who has not changed their card since.

@@ -1,6 +1,8 @@
 #include "node/commands/pair_tables.hpp"
 
 #include <algorithm>
+#include <map>
+#include <set>
 
 #include "node/commands/meetings.hpp"
 #include "node/commands/way.hpp"
@@ -123,16 +125,18 @@ private:
     }
 
     void take_newcomers(Tabled who) {
-        const auto asked = state_.open();
+        std::set<MemberId> asked;
+        for (const PairingView& pair : state_.open()) asked.insert(pair.newcomer);
+        std::map<MemberId, std::vector<MemberId>> not_taken_up;
+        for (const PairingView& pair : state_.pairs) {
+            if (state_.is_not_taken_up(pair, today_)) not_taken_up[pair.newcomer].push_back(pair.mentor);
+        }
         std::vector<domain::PairingNewcomer> facts;
         std::map<std::string, const ClubNewcomer*> by_id;
         for (const ClubNewcomer& newcomer : people_.newcomers) {
             if (newcomer.is_resting || (newcomer.mentor && who == Tabled::without_mentor)) continue;
             if (newcomer.mentor && out_.number_of(*newcomer.mentor) == domain::nobody) continue;  // somebody outside
-            const bool waits = std::any_of(asked.begin(), asked.end(), [&](const PairingView& pair) {
-                return pair.newcomer == newcomer.person.id;
-            });
-            if (waits) continue;
+            if (asked.contains(newcomer.person.id)) continue;
             facts.push_back(facts_of(newcomer));
             by_id[facts.back().id] = &newcomer;
         }
@@ -140,6 +144,7 @@ private:
         for (domain::PairingNewcomer& one : facts) {
             const ClubNewcomer& newcomer = *by_id.at(one.id);
             out_.newcomers.push_back(&newcomer);
+            out_.not_taken_up.push_back(not_taken_up[newcomer.person.id]);
             out_.newcomer_places.push_back(whereabouts_of(newcomer.person, today_));
             out_.present.push_back(newcomer.mentor ? out_.number_of(*newcomer.mentor) : domain::nobody);
             take_adults_of(newcomer, one);
@@ -284,7 +289,8 @@ domain::PairFacts PairTables::facts(std::size_t newcomer, std::size_t mentor) co
     if (a.place && b.place) out.distance_km = domain::shortest_way(*a.place, *b.place).distance_km();
     const MemberId& who = newcomers[newcomer]->person.id;
     out.blocked_by_officer = state->kept_apart(who, mentors[mentor]->id);
-    out.not_taken_up = state->not_taken_up(who, mentors[mentor]->id, today);
+    const std::vector<MemberId>& shut = not_taken_up[newcomer];
+    out.not_taken_up = std::find(shut.begin(), shut.end(), mentors[mentor]->id) != shut.end();
     return out;
 }
 
@@ -293,10 +299,10 @@ bool PairTables::needs_adults() const {
 }
 
 std::int32_t PairTables::number_of(const MemberId& mentor) const {
-    for (std::size_t j = 0; j < mentors.size(); ++j) {
-        if (mentors[j]->id == mentor) return static_cast<std::int32_t>(j);
-    }
-    return domain::nobody;
+    const auto found = std::lower_bound(mentors.begin(), mentors.end(), mentor,
+                                        [](const PersonView* one, const MemberId& id) { return one->id < id; });
+    if (found == mentors.end() || (*found)->id != mentor) return domain::nobody;
+    return static_cast<std::int32_t>(found - mentors.begin());
 }
 
 PairTables pair_tables(Context& context, const ClubPeople& people, const PairState& state, Tabled who) {

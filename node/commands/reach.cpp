@@ -95,4 +95,12 @@ Result<std::vector<ReachLine>> reached(Context& context) {
     return out;
 }
 
+Result<std::size_t> count_others(Context& context) {
+    std::size_t out = 0;
+    TRY(context.db.query(
+        "SELECT count(DISTINCT member) FROM member WHERE removed = 0 AND member <> ?1",
+        [&](const store::sqlite::Row& row) { out = static_cast<std::size_t>(row.integer(0)); }, context.me.id()));
+    return out;
+}
+
 }  // namespace ladderline::node

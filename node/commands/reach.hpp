@@ -27,4 +27,7 @@ struct ReachLine {
 };
 Result<std::vector<ReachLine>> reached(Context& context);
 
+// People in any circle of this node but its owner.
+Result<std::size_t> count_others(Context& context);
+
 }  // namespace ladderline::node

@@ -4,6 +4,7 @@
 #include <map>
 
 #include "protocol/circle/epochs.hpp"
+#include "protocol/event/kinds.hpp"
 #include "store/circles/circle_model.hpp"
 #include "store/circles/voice_checks.hpp"
 
@@ -41,8 +42,8 @@ DevicesOf devices_by_member(const CircleState& state) {
     return out;
 }
 
-std::string device_words(const DeviceCertificate& device) {
-    return device.label + " (" + digits(device.device.view()) + ")";
+std::string device_words(const std::string& label, const DeviceId& device) {
+    return label + " (" + digits(device.view()) + ")";
 }
 
 PersonSight person_sight(const Context& context, const CircleState& state, const PersonView& person,
@@ -51,7 +52,7 @@ PersonSight person_sight(const Context& context, const CircleState& state, const
     const auto found = devices.find(person.id);
     if (found == devices.end()) return out;
     for (const DeviceCertificate* device : found->second) {
-        out.devices.push_back(device_words(*device));
+        out.devices.push_back(device_words(device->label, device->device));
         out.reads = out.reads || may_read(state, device->device, current, context.today());
     }
     return out;
@@ -59,6 +60,18 @@ PersonSight person_sight(const Context& context, const CircleState& state, const
 
 std::string events_words(std::uint64_t count) {
     return std::to_string(count) + (count == 1 ? " line" : " lines");
+}
+
+std::string unread_words(std::uint64_t waiting) {
+    return events_words(waiting) + " wait for a key that has not come to this node yet.";
+}
+
+Result<std::uint64_t> unread_lines(Context& context, const CircleId& circle) {
+    std::uint64_t waiting = 0;
+    TRY(context.db.query(
+        "SELECT count(*) FROM unread JOIN log USING (log_ref) WHERE log.circle = ?1",
+        [&](const store::sqlite::Row& row) { waiting = static_cast<std::uint64_t>(row.integer(0)); }, circle));
+    return waiting;
 }
 
 // Lines that were taken out after the fact, or cannot be read yet: said, not hidden.
@@ -75,11 +88,8 @@ Result<std::vector<std::string>> notes_of(Context& context, const CircleId& circ
             ") wrote two different lines with one number, as a copied store does: " + events_words(fork.withdrawn) +
             " from there on no longer count; its owner reports it lost and begins anew.");
     }
-    std::uint64_t waiting = 0;
-    TRY(context.db.query(
-        "SELECT count(*) FROM unread JOIN log USING (log_ref) WHERE log.circle = ?1",
-        [&](const store::sqlite::Row& row) { waiting = static_cast<std::uint64_t>(row.integer(0)); }, circle));
-    if (waiting > 0) out.push_back(events_words(waiting) + " wait for a key that has not come to this node yet.");
+    TRY(const std::uint64_t waiting, unread_lines(context, circle));
+    if (waiting > 0) out.push_back(unread_words(waiting));
     return out;
 }
 
@@ -107,6 +117,87 @@ Result<CircleSight> sight_of(Context& context, const CircleView& circle) {
     return out;
 }
 
+namespace {
+
+// When the key came that is written under, from the tables; none if they do not say all about it, as for a key that is
+// a household's.
+Result<std::optional<WallTime>> key_since(Context& context, const CircleId& circle, const KeyId& current) {
+    std::optional<KeyId> epoch;
+    TRY(context.db.query(
+        "SELECT epoch FROM circle WHERE circle = ?1",
+        [&](const store::sqlite::Row& row) {
+            if (!row.is_null(0)) epoch = row.fixed<KeyId>(0);
+        },
+        circle));
+    std::vector<WallTime> found;
+    bool all_read = !epoch || *epoch == current;
+    const EventId founding{circle.data};
+    TRY(context.db.query(
+        "SELECT id, kind, payload, said FROM control_event WHERE circle = ?1 AND (kind = ?2 OR id = ?3)",
+        [&](const store::sqlite::Row& row) {
+            const bool is_rotation = row.integer(1) == kind::rotate_key;
+            const auto body = is_rotation ? read_payload<RotateBody>(row.blob(2)) : std::nullopt;
+            const bool is_meant = epoch ? body && body->key == *epoch : row.fixed<EventId>(0) == founding;
+            if (!is_meant) return;
+            found.push_back(WallTime{row.integer(3)});
+            all_read = all_read && (!body || body->readers == Readers::everyone);
+        },
+        circle, kind::rotate_key, founding));
+    return all_read && found.size() == 1 ? std::optional(found.front()) : std::nullopt;
+}
+
+Result<std::vector<PersonSight>> sights_from_tables(Context& context, const CircleId& circle,
+                                                    std::span<const PersonView> some) {
+    std::map<MemberId, std::vector<std::string>> devices;
+    for (const PersonView& person : some) devices[person.id];
+    TRY(context.db.query(
+        "SELECT member, label, device FROM device WHERE circle = ?1 ORDER BY device",
+        [&](const store::sqlite::Row& row) {
+            const auto found = devices.find(row.fixed<MemberId>(0));
+            if (found == devices.end()) return;
+            found->second.push_back(device_words(row.text(1), row.fixed<DeviceId>(2)));
+        },
+        circle));
+    TRY(const auto checks, store::voice_checks(context.db));
+    std::vector<PersonSight> out;
+    for (const PersonView& person : some) {
+        auto& own = devices[person.id];
+        const bool reads = !own.empty();
+        out.push_back({person.name, std::string(role_word(person.role)), to_hex(person.id.view()), reads,
+                       std::move(own), {}});
+        if (const auto check = checks.find(person.id); check != checks.end()) out.back().voice_checked = check->second;
+    }
+    return out;
+}
+
+Result<CircleSight> part_of_full_sight(Context& context, const CircleView& circle, std::span<const PersonView> some) {
+    TRY(CircleSight out, sight_of(context, circle));
+    std::erase_if(out.people, [&](const PersonSight& sight) {
+        return std::ranges::none_of(
+            some, [&](const PersonView& person) { return to_hex(person.id.view()) == sight.key; });
+    });
+    return out;
+}
+
+}  // namespace
+
+Result<CircleSight> sight_of_some(Context& context, const CircleView& circle, std::span<const PersonView> some) {
+    TRY(const auto forks, store::forked_logs(context.db, circle.id));
+    if (circle.kind == CircleKind::path || !forks.empty()) return part_of_full_sight(context, circle, some);
+    TRY(const AeadKey key, context.log.current_key(circle.id));
+    const KeyId current = id_of_key(key);
+    TRY(const auto since, key_since(context, circle.id, current));
+    if (!since) return part_of_full_sight(context, circle, some);
+    CircleSight out{kind_word(circle.kind), circle.name, digits(current.view()), *since, false, {}, {}, {}};
+    TRY(out.people, sights_from_tables(context, circle.id, some));
+    TRY(const std::uint64_t waiting, unread_lines(context, circle.id));
+    if (waiting > 0) out.notes.push_back(unread_words(waiting));
+    TRY(context.db.query(
+        "SELECT name FROM member WHERE circle = ?1 AND removed <> 0 ORDER BY member",
+        [&](const store::sqlite::Row& row) { out.gone.push_back(row.text(0)); }, circle.id));
+    return out;
+}
+
 Result<std::vector<CircleSight>> who_sees(Context& context) {
     TRY(const auto all, circles(context.db));
     std::vector<CircleSight> out;
@@ -118,16 +209,16 @@ Result<std::vector<CircleSight>> who_sees(Context& context) {
 }
 
 Result<std::vector<std::string>> own_devices(Context& context) {
-    TRY(const auto all, circles(context.db));
     std::vector<std::string> out;
-    for (const CircleView& circle : all) {
-        TRY(const CircleState state, store::CircleModel::state_of(context.db, circle.id));
-        for (const auto& [id, device] : state.devices) {
-            if (device.member != context.me.id() || !state.present_member(id)) continue;
-            const std::string words = device_words(device);
+    TRY(context.db.query(
+        "SELECT d.label, d.device FROM circle AS c JOIN member AS m ON m.circle = c.circle AND m.member = ?1 "
+        "AND m.removed = 0 CROSS JOIN device AS d ON d.circle = c.circle AND d.member = m.member "
+        "ORDER BY c.kind, c.name, c.circle, d.device",
+        [&](const store::sqlite::Row& row) {
+            const std::string words = device_words(row.text(0), row.fixed<DeviceId>(1));
             if (std::find(out.begin(), out.end(), words) == out.end()) out.push_back(words);
-        }
-    }
+        },
+        context.me.id()));
     return out;
 }
 

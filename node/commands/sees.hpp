@@ -1,6 +1,8 @@
 #pragma once
 // Who can read what: members, their devices, and the key of every circle of this node.
 
+#include <span>
+
 #include "node/commands/context.hpp"
 
 namespace ladderline::node {
@@ -27,6 +29,9 @@ struct CircleSight {
 };
 
 Result<CircleSight> sight_of(Context& context, const CircleView& circle);
+// The same of some of its people, but for `key_due`: of a club from the tables, where sight_of folds all that was ever
+// decided in it (200 ms at 5,000 members).
+Result<CircleSight> sight_of_some(Context& context, const CircleView& circle, std::span<const PersonView> some);
 Result<std::vector<CircleSight>> who_sees(Context& context);
 // The owner's machines in any circle, each once, as in PersonSight: one that was lost stands in others' circles alone
 // after a recovery, since the desk begins anew.

@@ -1,6 +1,8 @@
 #include "node/read_models/club_model.hpp"
 
-#include "node/read_models/row_story.hpp"
+#include <algorithm>
+
+#include "node/read_models/row_looks.hpp"
 #include "protocol/event/bodies.hpp"
 #include "protocol/event/checked_body.hpp"
 #include "protocol/event/kinds.hpp"
@@ -24,7 +26,22 @@ struct Latest {
     Bytes payload;
     bool is_plain = true;
     RowStory story;
+    // Of periods that are over since these writes were looked at, with the number of the row that stood then.
+    struct Look {
+        std::int32_t period = 0;
+        std::int64_t seq = 0;
+        RowLook look;
+    };
+    std::vector<Look> looks = {};
 };
+
+// Periods that end with the latest row, before one of `day` is added. Of a long silence those that a year asks for.
+void keep_looks(Latest& to, Day day) {
+    const auto row = read_payload<ClubRowBody>(to.payload);
+    const std::int32_t next = look_period_of(day);
+    std::int32_t period = std::max(look_period_of(utc_day(to.time.wall)), next - looks_a_year);
+    for (; row && period < next; ++period) to.looks.push_back({period, to.seq, look_at(to.story, *row)});
+}
 
 void add_write(Latest& to, std::uint16_t kind, std::int64_t seq, const EventId& id, const HybridTime& time,
                const Bytes& payload) {
@@ -34,6 +51,7 @@ void add_write(Latest& to, std::uint16_t kind, std::int64_t seq, const EventId& 
         to.said_first = time.wall;
     }
     to.is_plain = to.is_plain && (is_first || to.time < time);
+    if (kind == kind::club_row && to.is_plain && !is_first) keep_looks(to, utc_day(time.wall));
     to.seq = seq;
     to.id = id;
     to.time = time;
@@ -77,16 +95,33 @@ Result<Latest> latest_anew(store::sqlite::Database& db, const store::OpenedEvent
     return out;
 }
 
+// None of a log that is not plain: its rows are read one by one.
+Result<void> write_looks(store::sqlite::Database& db, std::int64_t log_ref, const Latest& now, bool is_anew) {
+    if (is_anew || !now.is_plain) {
+        TRY(db.run("DELETE FROM row_look WHERE log_ref = ?1", log_ref));
+    }
+    if (!now.is_plain) return ok();
+    for (const Latest::Look& one : now.looks) {
+        TRY(db.run("INSERT OR REPLACE INTO row_look (log_ref, period, seq_first, seq, look) VALUES (?1,?2,?3,?4,?5)",
+                   log_ref, one.period, now.seq_first, one.seq, codec::encode(one.look)));
+    }
+    return ok();
+}
+
 Result<void> note_latest(store::sqlite::Database& db, const store::OpenedEvent& event) {
     const Body& body = event.body;
     const auto seq = static_cast<std::int64_t>(event.seq);
     TRY(auto before, latest_of(db, event));
     Latest now;
-    if (before && before->seq >= seq) {
+    const bool is_anew = before && before->seq >= seq;
+    if (is_anew) {
         TRY(now, latest_anew(db, event));
     } else {
         if (before) now = std::move(*before);
         add_write(now, body.kind, seq, event.id, body.time, body.payload);
+    }
+    if (body.kind == kind::club_row) {
+        TRY(write_looks(db, event.log_ref, now, is_anew));
     }
     const bool has_story = body.kind == kind::club_row && now.is_plain;
     return db.run(
@@ -102,6 +137,7 @@ Result<void> ClubModel::reset(store::sqlite::Database& db) {
     return db.execute(R"(
         DROP TABLE IF EXISTS shown;
         DROP TABLE IF EXISTS shown_latest;
+        DROP TABLE IF EXISTS row_look;
         DROP TABLE IF EXISTS pairing;
         DROP TABLE IF EXISTS touch;
         CREATE TABLE shown (
@@ -114,6 +150,10 @@ Result<void> ClubModel::reset(store::sqlite::Database& db) {
             said_first INTEGER NOT NULL, seq INTEGER NOT NULL, id BLOB NOT NULL, said INTEGER NOT NULL,
             count INTEGER NOT NULL, payload BLOB NOT NULL, plain INTEGER NOT NULL, story BLOB NOT NULL,
             PRIMARY KEY (circle, kind, log_ref)
+        ) STRICT, WITHOUT ROWID;
+        CREATE TABLE row_look (
+            log_ref INTEGER NOT NULL, period INTEGER NOT NULL, seq_first INTEGER NOT NULL, seq INTEGER NOT NULL,
+            look BLOB NOT NULL, PRIMARY KEY (log_ref, period)
         ) STRICT, WITHOUT ROWID;
         CREATE TABLE pairing (
             id BLOB NOT NULL PRIMARY KEY, log_ref INTEGER NOT NULL, seq INTEGER NOT NULL, circle BLOB NOT NULL,

@@ -1,9 +1,9 @@
 #include "node/read_models/shown_views.hpp"
 
 #include <algorithm>
-#include <tuple>
 
 #include "node/read_models/dropped.hpp"
+#include "node/read_models/shown_logs.hpp"
 #include "protocol/event/kinds.hpp"
 
 namespace ladderline::node {
@@ -13,91 +13,6 @@ using store::sqlite::Database;
 using store::sqlite::Row;
 
 namespace {
-
-// A log of an author with writes of one kind.
-struct ShownLog {
-    std::int64_t ref = 0;
-    std::int64_t seq_min = 0;  // those that count
-    std::int64_t seq_max = 0;
-    WallTime said_first;
-    ShownView latest;
-    bool is_plain = false;     // from first to last all count, in order of their times
-    bool is_replaced = false;  // the latest, by a later write of its author
-    Bytes story;
-    std::optional<WallTime> dropped_until = {};  // what was said up to then is shown to nobody
-};
-using ShownLogs = std::map<MemberId, std::vector<ShownLog>>;
-
-enum class Read : std::uint8_t { all, times };  // `times`: without what was said, and whether it was replaced
-
-// Only `author`'s if one is given.
-Result<ShownLogs> shown_logs(Database& db, const CircleId& circle, std::uint16_t kind,
-                             const std::optional<MemberId>& author = {}, Read read = Read::all) {
-    ShownLogs out;
-    TRY(db.query(
-        "SELECT a.member, l.log_ref, a.seq_min, a.seq_max, l.said_first, l.id, l.said, iif(?4, l.payload, x''), "
-        "l.plain AND l.seq_first >= a.seq_min AND l.seq <= a.seq_max, "
-        "?4 AND EXISTS (SELECT 1 FROM superseded AS s JOIN author AS later ON later.log_ref = s.log_ref "
-        "WHERE s.id = l.id AND s.seq BETWEEN later.seq_min AND later.seq_max AND later.member = a.member), "
-        "iif(?4, l.story, x'') "
-        "FROM shown_latest AS l JOIN author AS a USING (log_ref) "
-        "WHERE l.circle = ?1 AND l.kind = ?2 AND (?3 IS NULL OR a.member = ?3)",
-        [&](const Row& row) {
-            const auto by = row.fixed<MemberId>(0);
-            out[by].push_back({row.integer(1),
-                               row.integer(2),
-                               row.integer(3),
-                               WallTime{row.integer(4)},
-                               {by, row.fixed<EventId>(5), WallTime{row.integer(6)}, row.blob(7)},
-                               row.integer(8) != 0,
-                               row.integer(9) != 0,
-                               row.blob(10)});
-        },
-        circle, kind, author, read == Read::all));
-    TRY(const Dropped marks, dropped(db, circle));
-    for (const auto& [whose, until] : marks) {
-        const auto found = whose.second == kind ? out.find(whose.first) : out.end();
-        if (found == out.end()) continue;
-        std::erase_if(found->second, [&](const ShownLog& log) { return log.is_plain && log.latest.said <= until; });
-        for (ShownLog& log : found->second) {
-            log.is_plain = false;
-            log.dropped_until = until;
-        }
-        if (found->second.empty()) out.erase(found);
-    }
-    return out;
-}
-
-// A write with its place among those of other logs.
-struct Placed {
-    std::int64_t count = 0;
-    bool stands = false;  // no later write of its author took its place
-    ShownView view;
-
-    auto order() const { return std::tie(view.said, count, view.id); }
-};
-
-// Every write that counts, in order of time.
-Result<std::vector<Placed>> all_writes(Database& db, const CircleId& circle, std::uint16_t kind, const MemberId& by,
-                                       const std::vector<ShownLog>& logs) {
-    std::vector<Placed> out;
-    for (const ShownLog& log : logs) {
-        TRY(db.query(
-            "SELECT id, said, count, payload, NOT EXISTS (SELECT 1 FROM superseded AS s JOIN author AS later "
-            "ON later.log_ref = s.log_ref WHERE s.id = shown.id AND s.seq BETWEEN later.seq_min AND later.seq_max "
-            "AND later.member = ?6) "
-            "FROM shown WHERE circle = ?1 AND kind = ?2 AND log_ref = ?3 AND seq BETWEEN ?4 AND ?5",
-            [&](const Row& row) {
-                if (log.dropped_until && WallTime{row.integer(1)} <= *log.dropped_until) return;
-                out.push_back({row.integer(2),
-                               row.integer(4) != 0,
-                               {by, row.fixed<EventId>(0), WallTime{row.integer(1)}, row.blob(3)}});
-            },
-            circle, kind, log.ref, log.seq_min, log.seq_max, by));
-    }
-    std::sort(out.begin(), out.end(), [](const Placed& a, const Placed& b) { return a.order() < b.order(); });
-    return out;
-}
 
 Result<std::optional<ShownView>> newest(Database& db, const CircleId& circle, std::uint16_t kind, const MemberId& by,
                                         std::vector<ShownLog>& logs) {

@@ -1,6 +1,7 @@
 // What each page of an officer's node costs the server, over the store of a big club: CPU time of the first look after
 // the store was opened and of the third, every page that the links lead to (one of a kind), slowest first.
-//   bench_pages_bench [MEMBERS [EVENTS [FOLDER]]]     1,000, 100,000, and a new temporary folder, unless given
+//   bench_pages_bench [MEMBERS [EVENTS [FOLDER [ADDRESS ...]]]]
+// 1,000, 100,000, and a new temporary folder, unless given. With addresses those alone are looked at.
 // A folder made by bench_review_bench of the same size is used as it is. Prints a table and never fails on time.
 
 #include <algorithm>
@@ -86,12 +87,13 @@ Line measured(const Site& officer, const std::string& address, std::string& body
     return out;
 }
 
-void run(const WorldSize& size, const std::filesystem::path& folder) {
+void run(const WorldSize& size, const std::filesystem::path& folder, const std::deque<std::string>& addresses) {
     const World world(size);
     if (!std::filesystem::exists(folder / "store.db")) build(folder, world);
     const Site officer(folder, world);
     std::set<std::string> seen;
-    std::deque<std::string> waiting{"/", "/club", "/people", "/circles", "/goings", "/pairing", "/class", "/find?q=ab"};
+    std::deque<std::string> waiting = addresses;
+    if (waiting.empty()) waiting = {"/", "/club", "/people", "/circles", "/goings", "/pairing", "/class", "/find?q=ab"};
     std::vector<Line> lines;
     while (!waiting.empty()) {
         const std::string next = waiting.front();
@@ -99,6 +101,7 @@ void run(const WorldSize& size, const std::filesystem::path& folder) {
         if (!seen.insert(kind_of(next)).second) continue;
         std::string body;
         lines.push_back(measured(officer, next, body));
+        if (!addresses.empty()) continue;
         for (const std::string& link : links_on(body)) waiting.push_back(link);
     }
     std::sort(lines.begin(), lines.end(), [](const Line& a, const Line& b) { return a.first_ms > b.first_ms; });
@@ -118,7 +121,8 @@ int main(int argc, char** argv) {
     if (argc > 2) size.events = std::strtoull(argv[2], nullptr, 10);
     try {
         const test::ScratchFolder scratch("bench");
-        run(size, argc > 3 ? std::filesystem::path(argv[3]) : scratch.path() / "club");
+        run(size, argc > 3 ? std::filesystem::path(argv[3]) : scratch.path() / "club",
+            {argv + std::min(argc, 4), argv + argc});
     } catch (const std::exception& fault) {
         std::fprintf(stderr, "pages_bench: %s\n", fault.what());
         return 1;

@@ -106,12 +106,17 @@ std::string sentence_for(TriagePart part, const TriageFacts& person, double reac
     return {};
 }
 
+// Parts of a list's line that are large enough to be named; none where too little stands out over all.
+bool is_named(const std::array<int, triage_parts>& shown_parts, std::size_t part) {
+    const int all = std::accumulate(shown_parts.begin(), shown_parts.end(), 0);
+    return all >= stands_out_points_min && shown_parts[part] >= reason_points_min;
+}
+
 std::vector<TriageReason> reasons_for(const TriageLine& line, const TriageFacts& person, double common) {
     std::vector<TriageReason> out;
-    if (line.shown_score < stands_out_points_min) return out;
     for (std::size_t k = 0; k < triage_parts; ++k) {
         const auto part = static_cast<TriagePart>(k);
-        if (line.shown_parts[k] < reason_points_min) continue;
+        if (!is_named(line.shown_parts, k)) continue;
         out.push_back({part, line.shown_parts[k], sentence_for(part, person, line.reached_share, common)});
     }
     std::stable_sort(out.begin(), out.end(),
@@ -159,12 +164,16 @@ std::vector<std::string> ways_off_the_list(const TriageLine& line, const TriageF
     return out;
 }
 
+double reached_share_of(const TriageFacts& person, std::span<const SurvivalCurve> curves) {
+    return person.stage < curves.size() ? curves[person.stage].reached_by(person.days_in_stage) : 0.0;
+}
+
 TriageLine line_for(const TriageFacts& person, std::span<const SurvivalCurve> curves, double common, Day today) {
     TriageLine line;
     line.id = person.id;
     line.days_in_stage = person.days_in_stage;
     line.hush = hush_of(person, today);
-    if (person.stage < curves.size()) line.reached_share = curves[person.stage].reached_by(person.days_in_stage);
+    line.reached_share = reached_share_of(person, curves);
     line.parts = score_parts(person, line.reached_share, common, today);
     line.score = sum(line.parts);
     line.shown_parts = whole_parts(line.parts);
@@ -220,6 +229,19 @@ TriageList triage(std::span<const TriageFacts> people, std::span<const SurvivalC
     out.lines.reserve(people.size());
     for (const TriageFacts& person : people) out.lines.push_back(line_for(person, curves, out.common_habit, today));
     std::sort(out.lines.begin(), out.lines.end(), more_in_need);
+    return out;
+}
+
+std::vector<bool> standing_out(std::span<const TriageFacts> people, std::span<const SurvivalCurve> curves, Day today) {
+    const double common = habit_of_all(people);
+    std::vector<bool> out;
+    out.reserve(people.size());
+    for (const TriageFacts& person : people) {
+        const auto parts = whole_parts(score_parts(person, reached_share_of(person, curves), common, today));
+        bool any = false;
+        for (std::size_t k = 0; k < triage_parts; ++k) any = any || is_named(parts, k);
+        out.push_back(any);
+    }
     return out;
 }
 

@@ -85,6 +85,9 @@ std::array<double, triage_parts> score_parts(const TriageFacts& person, double r
 // the list. O(n log n).
 TriageList triage(std::span<const TriageFacts> people, std::span<const SurvivalCurve> curves, Day today);
 
+// Whom triage() would give any reasons, in the order given; no texts are made. O(n log n).
+std::vector<bool> standing_out(std::span<const TriageFacts> people, std::span<const SurvivalCurve> curves, Day today);
+
 // "Nothing stands out." or the sentences of the reasons in one line.
 std::string to_text(const TriageLine& line);
 

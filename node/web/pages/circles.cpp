@@ -12,6 +12,7 @@
 #include "node/commands/reach.hpp"
 #include "node/commands/sees.hpp"
 #include "node/web/pages/frame.hpp"
+#include "node/web/pages/paging.hpp"
 
 namespace ladderline::node::web {
 namespace {
@@ -21,6 +22,7 @@ using protocol::MemberRole;
 
 constexpr std::int32_t consent_days = 365;
 constexpr std::size_t listed_max = 100;  // of a bigger circle the list stands behind a link, and names are typed
+constexpr std::size_t page_people = 200;
 
 std::string seen_in(CircleKind kind) {
     switch (kind) {
@@ -48,9 +50,13 @@ Html machines_part(const Scene& scene, const CircleSight& sight) {
         return html("<li>{}: {}{}{}</li>", person_name(person.name), devices.empty() ? "no machine" : devices,
                     person.reads ? "" : "; reads nothing new", check);
     });
-    const Html gone = each(sight.gone, [](const std::string& name) {
+    const std::size_t gone_shown = std::min(sight.gone.size(), page_people);
+    Html gone = each(std::span(sight.gone).first(gone_shown), [](const std::string& name) {
         return html("<li>{}: gone, keeps what they had</li>", person_name(name));
     });
+    if (const std::size_t more = sight.gone.size() - gone_shown; more > 0) {
+        gone.add("<li>{} more are gone, and keep what they had; <code>ladderline sees</code> names them</li>", more);
+    }
     return html(
         "<details><summary>On which machines</summary><ul>{}{}</ul><p>Key {} since {}. Whoever only stores or "
         "carries for others reads nothing.</p></details>",
@@ -66,7 +72,7 @@ Result<Html> couriers_part(const Scene& scene, const CircleView& circle) {
     });
 }
 
-Html members_part(const Scene& scene, const std::vector<PersonView>& persons) {
+Html members_part(const Scene& scene, std::span<const PersonView> persons) {
     if (persons.empty()) return html("<p class=\"empty\">Its people come with the first sync.</p>");
     return html("<ul>{}</ul>", each(persons, [&](const PersonView& p) {
                     const bool self = p.id == scene.context().me.id();
@@ -93,19 +99,29 @@ Html many_part(const Scene& scene, const std::vector<PersonView>& persons) {
 
 Result<Html> circle_part(const Scene& scene, const CircleView& circle) {
     TRY(const auto persons, people(scene.context().db, circle.id));
-    TRY(const CircleSight sight, sight_of(scene.context(), circle));
+    const bool all = persons.size() <= listed_max || scene.request.query.has("all");
+    const Paging paging(scene.request, all ? persons.size() : 0, page_people);
+    const auto shown = paging.part(persons);
+    TRY(const CircleSight sight, sight_of_some(scene.context(), circle, shown));
     std::string title = circle.kind == CircleKind::desk ? "Your own desk" : "Club: " + circle.name;
     if (circle.kind == CircleKind::path) {
         title = circle.founder == scene.context().me.id() ? "Your path" : "The path of " + circle.name;
     }
-    const bool all = persons.size() <= listed_max || scene.request.query.has("all");
     TRY(const Html couriers, couriers_part(scene, circle));
     const Html notes = each(sight.notes, [](const std::string& note) {
         return notice(Tone::caution, "Taken out, or not readable yet", note);
     });
-    return html("<section><h2>{}</h2><p>{}</p>{}{}{}{}</section>", title, seen_in(circle.kind),
-                all ? members_part(scene, persons) : many_part(scene, persons),
-                all ? machines_part(scene, sight) : Html(), couriers, notes);
+    Html listed = many_part(scene, persons);
+    if (all) {
+        listed = members_part(scene, shown);
+        listed += paging.links([](std::size_t from) { return url("/circles?all=1&from={}", from); });
+        listed += machines_part(scene, sight);
+    }
+    return html("<section><h2>{}</h2><p>{}</p>{}{}{}</section>", title, seen_in(circle.kind), listed, couriers, notes);
+}
+
+Html typed_row(const FormOn& form, std::string_view label) {
+    return text_row(form.required("person", std::string(label), "", "Their name or call sign"));
 }
 
 // Of few a list, of many a name.
@@ -186,6 +202,23 @@ Html how_it_goes(const ReachLine& line) {
     return out;
 }
 
+// To choose from; none where they are so many that a name is typed.
+Result<std::optional<std::vector<Choice>>> everybody_else(const Scene& scene) {
+    const auto& me = scene.context().me.id();
+    TRY(const std::size_t count, count_others(scene.context()));
+    if (count > listed_max) return std::optional<std::vector<Choice>>();
+    std::vector<Choice> out;
+    std::set<protocol::MemberId> known{me};
+    TRY(const auto all, circles(scene.context().db));
+    for (const CircleView& circle : all) {
+        TRY(const auto persons, people(scene.context().db, circle.id));
+        for (const PersonView& p : persons) {
+            if (known.insert(p.id).second) out.push_back({key_of(p.id), p.name});
+        }
+    }
+    return std::optional(std::move(out));
+}
+
 // Where other people's machines are looked for.
 Result<Html> reach_part(const Scene& scene) {
     TRY(const auto lines, reached(scene.context()));
@@ -195,19 +228,11 @@ Result<Html> reach_part(const Scene& scene) {
     out.empty_sentence = "No address is known yet. Joining by a code remembers one; another is written below.";
     for (const ReachLine& line : lines)
         out.rows.push_back({person_name(line.name), text(line.address), how_it_goes(line)});
-    std::vector<Choice> choices;
-    std::set<protocol::MemberId> known{scene.context().me.id()};
-    TRY(const auto all, circles(scene.context().db));
-    for (const CircleView& circle : all) {
-        TRY(const auto persons, people(scene.context().db, circle.id));
-        for (const PersonView& p : persons) {
-            if (known.insert(p.id).second) choices.push_back({key_of(p.id), p.name});
-        }
-    }
+    TRY(const auto others, everybody_else(scene));
     Html rows = table(out);
-    if (!choices.empty()) {
+    if (!others || !others->empty()) {
         const FormOn form(scene, "reach");
-        Html inside = who_row(form, "Whose machine", choices);
+        Html inside = others ? who_row(form, "Whose machine", *others) : typed_row(form, "Whose machine");
         inside += text_row(form.required("address", "Address", "", "Host and port: 192.168.1.20:7373"));
         inside += button("Look for it there");
         rows.add("<details id=\"d-reach\" {}><summary>Write an address</summary>{}</details>",

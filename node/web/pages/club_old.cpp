@@ -2,22 +2,29 @@
 
 #include "node/commands/old_records.hpp"
 #include "node/web/pages/club_paper.hpp"
+#include "node/web/pages/paging.hpp"
 
 namespace ladderline::node::web {
 namespace {
 
+constexpr std::size_t page_lines = 200;
+
 Result<Response> old_page(const Scene& scene) {
-    TRY(const auto all, old_records(scene.context()));
+    TRY(auto all, old_people(scene.context()));
+    const Paging paging(scene.request, all.size(), page_lines);
+    const auto shown = paging.part(all);
+    TRY(count_records(scene.context(), shown));
     Table out;
     out.caption = "Old records on this node";
     out.columns = {"Who", "Why", "Records"};
     out.empty_sentence = "There are no old records here.";
-    for (const OldRecords& old : all) {
+    for (const OldRecords& old : shown) {
         out.rows.push_back({person_name(old.name), text(old.sentence), text(std::to_string(old.records))});
     }
     Page content;
     content.title = "Old records";
     content.main = table(out);
+    content.main += paging.links([](std::size_t from) { return url("/club/old?from={}", from); });
     if (!all.empty()) {
         content.main += button_form(scene.request, url("/club/old"), "Take them all off this node, for good", {});
     }

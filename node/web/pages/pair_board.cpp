@@ -2,63 +2,38 @@
 
 #include "node/commands/pair_board.hpp"
 
+#include <algorithm>
+#include <limits>
+
 #include "node/commands/pair_requests.hpp"
 #include "node/commands/pair_reviews.hpp"
 #include "node/commands/pair_wishes.hpp"
+#include "node/web/pages/pair_else.hpp"
 #include "node/web/pages/pair_parts.hpp"
+#include "node/web/pages/paging.hpp"
 
 namespace ladderline::node::web {
 namespace {
 
 // A big club's lists stop here, so that the page stays light; of more people than listed_max a name is typed.
 constexpr std::size_t rows_max = 50;
-constexpr std::size_t listed_max = 300;
+constexpr std::size_t listed_max = 100;
+// Newcomers times mentors up to which the board shows what else could be done; beyond, that has its own page.
+constexpr std::size_t alternatives_pairs_max = 10'000;
 
-Html proposal_part(const Scene& scene, const PairBoard& board) {
+Html proposal_part(const Scene& scene, const PairBoard& board, const Paging& paging) {
     const PairProposal& p = board.best;
-    if (p.lines.empty())
+    if (p.newcomers == 0)
         return html("<p class=\"empty\">Nobody waits for a proposal: all have a mentor, were asked, or rest.</p>");
     return html(
         "<p>{} of {} without a mentor could be paired; mentors have {} places free.</p>"
         "<ul class=\"arranged\">{}</ul>{}<p class=\"help\">{}</p>",
         p.paired, p.newcomers, p.places,
-        each(first_of(p.lines, rows_max),
+        each(p.lines,
              [&](const PairLine& line) {
                  return pair_line(scene, line, {url("/club/pairing/agree"), url("/club/pairing/ask")});
              }),
-        and_more(p.lines.size(), rows_max), p.note);
-}
-
-Html cell(const std::optional<PairOutcome>& outcome) {
-    return text(outcome ? outcome->sentence : std::string("rests"));
-}
-
-Html what_if_part(const PairBoard& board) {
-    Table out;
-    out.caption = "One mentor at a time, worked out exactly";
-    out.columns = {"Mentor", "Takes one more", "Pauses"};
-    out.empty_sentence = "Nobody in the club mentors yet, or all of them rest.";
-    for (const WhatIf& one : board.what_if) {
-        out.rows.push_back({person_name(one.name), cell(one.one_more), cell(one.pause)});
-    }
-    Html part = table(out);
-    const std::size_t left_out = board.mentors_awake - board.what_if.size();
-    if (left_out > 0) part.add("<p>Of {} more mentors it is not worked out: it would take too long.</p>", left_out);
-    return part;
-}
-
-Html else_part(const PairBoard& board) {
-    return html("<h3>Fair</h3><p>{}</p><h3>Who would rather swap</h3><p>{}</p><h3>Keep present pairs</h3><p>{}</p>{}",
-                board.fair.outcome.sentence, board.blocking_sentence, board.kept.sentence,
-                board.kept.cautions.empty() ? Html() : sentences(board.kept.cautions));
-}
-
-Html weights_part(const PairBoard& board) {
-    return html(
-        "<p>A match costs 0 (perfect) to 1000 points. At most so many are lost for:</p>{}<p>Each further newcomer of "
-        "one mentor costs 20 points more than the one before. As many as possible are paired first, then at the least "
-        "points over all; the proof of that is checked each time.</p>",
-        sentences(board.weights));
+        paging.links([](std::size_t from) { return url("/club/pairing?from={}", from); }), p.note);
 }
 
 std::string answers_of(const OpenRequest& one) {
@@ -88,21 +63,26 @@ std::vector<Choice> choices_of(const std::vector<Named>& people) {
     return out;
 }
 
-Html who_row(const Field& field, const std::vector<Named>& people) {
-    return people.size() <= listed_max ? list_row(field, choices_of(people)) : text_row(field);
+// `times`: how often such a list stands on the page.
+Html who_row(Field field, const std::vector<Named>& people, std::size_t times = 1) {
+    if (people.size() * times <= listed_max) return list_row(field, choices_of(people));
+    field.help = "Their name or call sign";
+    return text_row(field);
 }
 
 // Newcomers of mentors who rest, each with the way to somebody else.
 Html resting_part(const Scene& scene, const PairBoard& board) {
     Html out;
     std::size_t rows = 0;
+    const auto resting = std::ranges::count_if(board.standing, &PairOfClub::mentor_rests);
+    const std::size_t shown = std::min(static_cast<std::size_t>(resting), rows_max);
     for (const PairOfClub& pair : board.standing) {
         if (!pair.mentor_rests || ++rows > rows_max) continue;
         const FormOn form(scene, "hand-" + key_of(pair.newcomer).substr(0, 12));
         std::vector<Named> others = board.mentors;
         std::erase_if(others, [&](const Named& one) { return one.id == pair.mentor; });
         Html inside = hidden(form.key("newcomer"), key_of(pair.newcomer));
-        inside += who_row(form.field("to", "Hand " + pair.newcomer_name + " over to"), others);
+        inside += who_row(form.field("to", "Hand " + pair.newcomer_name + " over to"), others, shown);
         inside += button("Hand over with thanks");
         out.add("<li><p>{} rests; with them since {}: {}</p>{}</li>", person_name(pair.mentor_name), to_iso(pair.since),
                 person_name(pair.newcomer_name),
@@ -164,11 +144,29 @@ Html notes_part(const Scene& scene, const PairBoard& board) {
         apart_notes(scene, board), clearance_notes(scene, board));
 }
 
+Html else_parts(const PairBoard& board) {
+    if (!board.has_alternatives) {
+        return html(
+            "<section><h2>What else could be done</h2><p>In a club of this size it takes a moment, so it has "
+            "<a href=\"{}\">a page of its own</a>: who would rather swap, what a mentor's pause would mean.</p></section>",
+            url("/club/pairing/else"));
+    }
+    return html("<section><h2>What else could be done</h2>{}</section><section><h2>What if</h2>{}</section>",
+                pair_else_part(board), what_if_part(board));
+}
+
 Result<Response> board_page(const Scene& scene) {
-    TRY(const PairBoard board, pair_board(scene.context()));
+    const Paging asked(scene.request, std::numeric_limits<std::size_t>::max(), rows_max);
+    BoardParts parts;
+    parts.first_line = asked.begin();
+    parts.lines_max = rows_max;
+    parts.alternatives_pairs_max = alternatives_pairs_max;
+    TRY(const PairBoard board, pair_board(scene.context(), parts));
+    const Paging paging(scene.request, board.best.newcomers, rows_max);
+    if (paging.begin() != asked.begin()) return redirect(url("/club/pairing?from={}", paging.begin()));
     Page content;
     content.title = "Pairing board";
-    content.main = html("<section><h2>Proposed pairs</h2>{}</section>", proposal_part(scene, board));
+    content.main = html("<section><h2>Proposed pairs</h2>{}</section>", proposal_part(scene, board, paging));
     content.main.add("<section><h2>Asked, and waiting for an answer</h2>{}</section>", asked_part(scene, board));
     content.main.add(
         "<section><h2>How pairings go</h2>{}</section>",
@@ -177,8 +175,7 @@ Result<Response> board_page(const Scene& scene) {
                    "not come.</p>")
             : html("{}{}", sentences(first_of(board.reviews, rows_max)), and_more(board.reviews.size(), rows_max)));
     content.main.add("<section><h2>Mentors who rest</h2>{}</section>", resting_part(scene, board));
-    content.main.add("<section><h2>What else could be done</h2>{}</section>", else_part(board));
-    content.main.add("<section><h2>What if</h2>{}</section>", what_if_part(board));
+    content.main += else_parts(board);
     if (!board.second_adults.empty()) {
         content.main.add("<section><h2>Second adults</h2>{}{}</section>",
                          sentences(first_of(board.second_adults, rows_max)),
@@ -189,7 +186,7 @@ Result<Response> board_page(const Scene& scene) {
     content.side = html(
         "<section><h2>You decide</h2><p>The tool proposes. Nothing is stored until you ask two people or agree a "
         "pair.</p><p><a href=\"{}\">The review</a></p></section><section><h2>How points are counted</h2>{}</section>",
-        url("/club"), weights_part(board));
+        url("/club"), pair_weights_part());
     return show(scene, std::move(content));
 }
 
@@ -252,6 +249,7 @@ Result<Response> not_cleared_sent(const Scene& scene) {
 
 void add_pair_board_pages(Router& router, const std::shared_ptr<House>& house) {
     on_get(router, house, "/club/pairing", board_page);
+    on_get(router, house, "/club/pairing/else", pair_else_page);
     on_post(router, house, "/club/pairing/agree", agree_sent);
     on_post(router, house, "/club/pairing/ask", ask_sent);
     on_post(router, house, "/club/pairing/take-back", take_back_sent);

@@ -166,7 +166,7 @@ void SystemRandom::fill(MutableByteView out) {
 }
 
 Node::Node(const std::filesystem::path& folder)
-    : db_(open(folder, random_)), log_(db_, random_, {&circles_, &ladder_, &contacts_, &club_, &desk_}) {
+    : db_(open(folder, random_)), log_(db_, random_, {&circles_, &ladder_, &contacts_, &club_, &desk_, &courier_}) {
     must(log_.prepare());
 }
 

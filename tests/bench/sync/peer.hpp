@@ -10,6 +10,7 @@
 #include "protocol/handshake/connection.hpp"
 #include "protocol/sync/session.hpp"
 #include "store/circles/circle_model.hpp"
+#include "store/courier/courier_model.hpp"
 #include "tests/bench/sync/world.hpp"
 
 namespace ladderline::bench {
@@ -35,6 +36,7 @@ private:
     node::ContactModel contacts_;
     node::ClubModel club_;
     node::DeskModel desk_;
+    store::CourierModel courier_;
     store::EventLog log_;
 };
 
