@@ -275,6 +275,7 @@ sudo() {
         'apt install') [ "$3" = ./ladderline.deb ] || give_up "nothing is known of $*" ;;
         'cmake --install')
             [ -n "$build" ] || give_up "say the build, for $*"
+            grep -q '^ninja .* ladderline papers$' "$root/samples/demo.sh" || give_up "the demo builds less than that"
             DESTDIR=$scratch/installed cmake --install "$build" >/dev/null
             find "$scratch/installed" -name ladderline -type f -perm -111 | grep -q . || give_up "there is no program"
             find "$scratch/installed" -name ladderline.1.gz | grep -q . || give_up "there is no manual page"
