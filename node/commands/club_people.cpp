@@ -72,17 +72,27 @@ std::string ClubPeople::name_of(const MemberId& id) const {
     return found == all.end() ? "somebody outside the club" : found->second.name;
 }
 
+namespace {
+
+Result<void> check_officer(const PersonView& me) {
+    if (me.role == MemberRole::officer) return ok();
+    return Error{Fault::refused, "The club's review and pairings are for its officers; ask one of them."};
+}
+
+}  // namespace
+
 Result<CircleView> club_as_officer(Context& context) {
     TRY(CircleView club, own_circle(context, CircleKind::club));
     TRY(const PersonView me, myself(context, club.id));
-    if (me.role == MemberRole::officer) return club;
-    return Error{Fault::refused, "The club's review and pairings are for its officers; ask one of them."};
+    TRY(check_officer(me));
+    return club;
 }
 
 Result<ClubPeople> club_people(Context& context) {
     ClubPeople out;
-    TRY(out.club, club_as_officer(context));
+    TRY(out.club, own_circle(context, CircleKind::club));
     TRY(out.me, myself(context, out.club.id));
+    TRY(check_officer(out.me));
     TRY(const auto persons, people(context.db, out.club.id));
     for (const PersonView& person : persons) {
         out.all[person.id] = person;

@@ -94,8 +94,7 @@ Result<EventId> set_role(Context& context, const CircleView& club, const MemberI
 }  // namespace
 
 Result<OpenMatters> open_matters(Context& context) {
-    TRY(const ClubPeople people, club_people(context));
-    TRY(const Review all, review(context));
+    TRY(ClubPeople people, club_people(context));
     const Day today = context.today();
     OpenMatters out;
     out.club = people.club.name;
@@ -103,12 +102,13 @@ Result<OpenMatters> open_matters(Context& context) {
         if (person.role == MemberRole::officer) out.officers.push_back(person.name);
     }
     std::sort(out.officers.begin(), out.officers.end());
-    for (const ReviewPin& pin : all.pinned) out.dates.push_back({pin.name, pin.sentence, pin.day});
     out.asks = open_asks(people, today);
     out.minors = minors_of(context, people);
     out.reviews = reviews_due(people, today);
     out.standing_pairs = static_cast<int>(people.standing.size());
     TRY(out.on_my_word, pairs_on_my_word(context, people));
+    TRY(const Review all, review_of(context, std::move(people)));
+    for (const ReviewPin& pin : all.pinned) out.dates.push_back({pin.name, pin.sentence, pin.day});
     out.unknown = all.unknown;
     out.as_of = all.as_of;
     return out;

@@ -8,6 +8,7 @@
 #include "node/commands/triage_facts.hpp"
 #include "node/domain/review/hit_rate.hpp"
 #include "node/domain/review/small_counts.hpp"
+#include "node/read_models/present.hpp"
 #include "node/read_models/row_looks.hpp"
 
 namespace ladderline::node {
@@ -67,14 +68,19 @@ domain::TriageFacts facts_on(const Listed& person, Day day) {
     return out;
 }
 
-std::vector<Listed> everybody_listed(const ClubPeople& people, RowLooks looks, Day today) {
+Result<std::vector<Listed>> everybody_listed(Context& context, const CircleId& club, RowLooks looks, Day today) {
+    TRY(const auto present, members_present(context.db, club));
+    TRY(const auto newcomers, members_present(context.db, club, MemberRole::newcomer));
+    TRY(const auto pairs, pairings(context.db, club));
     std::map<MemberId, Day> paired;
-    for (const PairingView& pair : people.standing) paired[pair.newcomer] = pair.day;
+    for (const PairingView& pair : pairs) {
+        const bool both_here = present.contains(pair.newcomer) && present.contains(pair.mentor);
+        if (pair.step == PairingStep::agreed && both_here) paired[pair.newcomer] = pair.day;
+    }
     std::vector<Listed> out;
     for (auto& [id, rows] : looks.of) {
-        const auto member = people.all.find(id);
-        const bool gone = member == people.all.end();
-        const bool is_newcomer = gone || member->second.role == MemberRole::newcomer;
+        const bool gone = !present.contains(id);
+        const bool is_newcomer = gone || newcomers.contains(id);
         if (!is_newcomer || rows.newest.consent_until < today) continue;
         Listed& one = out.emplace_back();
         one.id = id;
@@ -162,16 +168,16 @@ void count(const Listed& person, const std::vector<Day>& named, const std::vecto
 }  // namespace
 
 Result<ListHits> list_hits(Context& context) {
-    TRY(const ClubPeople people, club_people(context));
-    TRY(const auto every_check, checks(context, people.club.id));
+    TRY(const CircleView club, club_as_officer(context));
+    TRY(const auto every_check, checks(context, club.id));
     Checks asked;
     for (const CheckView& check : every_check) asked[check.newcomer].push_back(check);
     const Day today = context.today();
     const std::int32_t now = look_period_of(today);
-    TRY(RowLooks looks, row_looks(context.db, people.club.id, now - looks_a_year, now - 1));
+    TRY(RowLooks looks, row_looks(context.db, club.id, now - looks_a_year, now - 1));
     ListHits out;
     out.left_out = static_cast<int>(looks.left_out);
-    auto all = everybody_listed(people, std::move(looks), today);
+    TRY(auto all, everybody_listed(context, club.id, std::move(looks), today));
     std::vector<std::vector<Day>> named(all.size());  // when
     for (std::int32_t period = now - looks_a_year; period < now; ++period) {
         for (const std::size_t who : named_in(all, asked, period)) named[who].push_back(last_day_of_look(period));

@@ -205,7 +205,8 @@ std::vector<std::uint32_t> mentors_to_ask(const Proposed& best, const std::optio
         if (!rests && !tables.state->out_of_reach(mentor.id)) out.push_back(j);
     }
     const auto place = [&](std::uint32_t j) {
-        return std::tuple(tables.mentors[j]->id != asked_about, tables.mentor_facts[j].places == 0, std::string_view(tables.mentors[j]->name));
+        return std::tuple(tables.mentors[j]->id != asked_about, tables.mentor_facts[j].places == 0,
+                          std::string_view(tables.mentors[j]->name));
     };
     std::stable_sort(out.begin(), out.end(), [&](std::uint32_t a, std::uint32_t b) { return place(a) < place(b); });
     return out;

@@ -124,7 +124,7 @@ void fill_reasons_not(const Tables& tables, std::size_t newcomer, PairLine& line
     std::vector<AlikeOut> alike;
     for (const domain::RuledOut& out : choices.ruled_out) {
         std::string text;
-        for (const WhyNot reason : out.reasons) {
+        for (const WhyNot reason : out.reasons.listed()) {
             const bool is_safeguard = reason >= WhyNot::no_guardian_consent && reason <= WhyNot::mentor_clearance_ends;
             if (is_safeguard && said_once) continue;
             text += " " + reason_in_words(tables, newcomer, out.mentor, reason);

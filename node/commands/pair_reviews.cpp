@@ -142,8 +142,7 @@ Result<std::vector<ReviewLineOfClub>> reviews_open(Context& context) {
     return reviews_open(context, people, state);
 }
 
-Result<std::vector<ReviewLineOfClub>> reviews_open(Context& context, const ClubPeople& people,
-                                                   const PairState& state) {
+Result<std::vector<ReviewLineOfClub>> reviews_open(Context& context, const ClubPeople& people, const PairState& state) {
     std::vector<ReviewLineOfClub> out;
     for (const PairingView& pair : people.standing) {
         const auto review = review_now(state, pair, context.today());

@@ -272,7 +272,7 @@ private:
 // Struck out of the table: pairs for which nobody could stand beside.
 void strike_out(domain::Choices& choices, std::uint32_t mentor) {
     std::erase_if(choices.candidates, [&](const domain::Candidate& one) { return one.mentor == mentor; });
-    choices.ruled_out.push_back({mentor, {domain::WhyNot::no_second_adult}});
+    choices.ruled_out.push_back({mentor, domain::WhyNots(domain::WhyNot::no_second_adult)});
 }
 
 }  // namespace

@@ -197,6 +197,10 @@ OnTheAir on_the_air(const ClubPeople& people, Day today) {
 
 Result<Review> review(Context& context) {
     TRY(ClubPeople people, club_people(context));
+    return review_of(context, std::move(people));
+}
+
+Result<Review> review_of(Context& context, ClubPeople people) {
     const Day today = context.today();
     Review out;
     out.club = people.club.name;

@@ -81,6 +81,8 @@ struct Review {
     std::vector<PersonView> members;  // of the club, by name
 };
 Result<Review> review(Context& context);
+struct ClubPeople;
+Result<Review> review_of(Context& context, ClubPeople people);
 // Says that the review meeting was held today; question 35 counts from here. Kept on this node alone.
 Result<Done> review_held(Context& context);
 

@@ -163,8 +163,8 @@ Result<std::vector<PersonSight>> sights_from_tables(Context& context, const Circ
     for (const PersonView& person : some) {
         auto& own = devices[person.id];
         const bool reads = !own.empty();
-        out.push_back({person.name, std::string(role_word(person.role)), to_hex(person.id.view()), reads,
-                       std::move(own), {}});
+        out.push_back(
+            {person.name, std::string(role_word(person.role)), to_hex(person.id.view()), reads, std::move(own), {}});
         if (const auto check = checks.find(person.id); check != checks.end()) out.back().voice_checked = check->second;
     }
     return out;
@@ -173,8 +173,8 @@ Result<std::vector<PersonSight>> sights_from_tables(Context& context, const Circ
 Result<CircleSight> part_of_full_sight(Context& context, const CircleView& circle, std::span<const PersonView> some) {
     TRY(CircleSight out, sight_of(context, circle));
     std::erase_if(out.people, [&](const PersonSight& sight) {
-        return std::ranges::none_of(
-            some, [&](const PersonView& person) { return to_hex(person.id.view()) == sight.key; });
+        return std::ranges::none_of(some,
+                                    [&](const PersonView& person) { return to_hex(person.id.view()) == sight.key; });
     });
     return out;
 }

@@ -115,8 +115,8 @@ std::vector<std::string> help_of_sheet(const std::string& name) {
     return {"A tick is the newcomer's word; a signature is the word of somebody else who saw or heard it.",
             "Levels of a skill: with help, alone, taught it.",
             "Typed back in, each row is a line: 1.17 2026-11-20 alone without a sheet.",
-            "The newcomer's column: ladderline tick --from FILE",
-            "The other column: ladderline sign \"" + name + "\" --from FILE"};
+            "The newcomer's column: on the page of the whole way, or ladderline tick --from FILE",
+            "The other column: on the page of " + name + ", or ladderline sign \"" + name + "\" --from FILE"};
 }
 
 struct Row {
@@ -195,23 +195,64 @@ std::string boxes(const Row& row) {
     return out + "   by ____________";
 }
 
+struct TypedLine {
+    std::size_t number = 0;  // from 1
+    std::string typed;
+    std::string_view line() const { return without_blanks(typed); }
+};
+
+// Those that say something. bad_input: none does.
+Result<std::vector<TypedLine>> lines_of(const std::string& text) {
+    std::vector<TypedLine> out;
+    std::size_t number = 0;
+    for (std::size_t at = 0; at < text.size();) {
+        const std::size_t end = std::min(text.find('\n', at), text.size());
+        TypedLine one{++number, text.substr(at, end - at)};
+        at = end + 1;
+        if (!one.line().empty() && one.line().front() != '#') out.push_back(std::move(one));
+    }
+    if (out.empty())
+        return Error{Fault::bad_input, "There is no line to take in; write one item a line, 0.8 2026-11-20."};
+    return out;
+}
+
 }  // namespace
 
-Result<SheetTaken> take_sheet_lines(Context& context, const SheetLinesRequest& request) {
-    SheetTaken out;
-    std::size_t number = 0;
-    std::size_t lines = 0;
-    for (std::size_t at = 0; at < request.text.size();) {
-        const std::size_t end = std::min(request.text.find('\n', at), request.text.size());
-        const std::string typed = request.text.substr(at, end - at);
-        at = end + 1;
-        ++number;
-        const std::string_view line = without_blanks(typed);
-        if (line.empty() || line.front() == '#') continue;
-        ++lines;
-        const auto read = read_line(context.edition, line, request.column);
+Result<std::vector<SheetLineRead>> read_sheet_lines(Context& context, const SheetLinesRequest& request) {
+    TRY(const auto lines, lines_of(request.text));
+    TRY(const WayView view, way(context, request.who));
+    TRY(const PersonView me, myself(context, view.circle.id));
+    std::vector<SheetLineRead> out;
+    for (const TypedLine& one : lines) {
+        SheetLineRead& told = out.emplace_back();
+        told.number = one.number;
+        told.line = one.typed;
+        const auto read = read_line(context.edition, one.line(), request.column);
         if (!read) {
-            out.left.push_back({number, typed, read.error().sentence()});
+            told.sentence = read.error().sentence();
+            continue;
+        }
+        const SheetLine& line = read.value();
+        told.item = domain::to_text(line.item->id);
+        told.text = line.item->text;
+        told.day = line.day.value_or(context.today());
+        const bool has_level = request.column == SheetColumn::signatures && line.item->kind == domain::ItemKind::skill;
+        if (has_level) {
+            told.level = domain::to_word(line.level == domain::Level::none ? domain::Level::alone : line.level);
+        }
+        told.words = line.words;
+        told.stood = stands_already(view, me, line, request.column, context.today());
+    }
+    return out;
+}
+
+Result<SheetTaken> take_sheet_lines(Context& context, const SheetLinesRequest& request) {
+    TRY(const auto lines, lines_of(request.text));
+    SheetTaken out;
+    for (const TypedLine& one : lines) {
+        const auto read = read_line(context.edition, one.line(), request.column);
+        if (!read) {
+            out.left.push_back({one.number, one.typed, read.error().sentence()});
             continue;
         }
         TRY(const WayView view, way(context, request.who));  // a slip in the name is the sheet's, not a line's
@@ -224,11 +265,9 @@ Result<SheetTaken> take_sheet_lines(Context& context, const SheetLinesRequest& r
         if (said) {
             ++out.taken;
         } else {
-            out.left.push_back({number, typed, said.error().sentence()});
+            out.left.push_back({one.number, one.typed, said.error().sentence()});
         }
     }
-    if (lines == 0)
-        return Error{Fault::bad_input, "There is no line to take in; write one item a line, 0.8 2026-11-20."};
     return out;
 }
 

@@ -31,6 +31,21 @@ struct SheetTaken {
     std::size_t stood = 0;  // was said before by the same person, of that day and level
     std::vector<SheetLineLeft> left;
 };
+// A line as it is understood.
+struct SheetLineRead {
+    std::size_t number = 0;
+    std::string line;
+    std::string item;  // "00.08"; empty where `sentence` stands
+    std::string text;  // what the item is
+    std::optional<Day> day;
+    std::string level;  // a word; empty: none is meant
+    std::string words;
+    bool stood = false;    // was said before
+    std::string sentence;  // why it is not understood; else empty
+};
+// What the lines say; nothing is saved. Whether each may be said is asked when they are. bad_input: there is no line.
+Result<std::vector<SheetLineRead>> read_sheet_lines(Context& context, const SheetLinesRequest& request);
+
 // Each good line is said as if it had been typed alone, with the same gates; the others are named each with its own
 // sentence. The same sheet typed in twice says nothing twice. bad_input: there is no line at all.
 Result<SheetTaken> take_sheet_lines(Context& context, const SheetLinesRequest& request);

@@ -14,7 +14,9 @@ class ClubModel : public store::ReadModel {
 public:
     std::string name() const override { return "club"; }
     std::int64_t version() const override { return 8; }
-    std::vector<std::string> tables() const override { return {"shown", "shown_latest", "row_look", "pairing", "touch"}; }
+    std::vector<std::string> tables() const override {
+        return {"shown", "shown_latest", "row_look", "pairing", "touch"};
+    }
     Result<void> reset(store::sqlite::Database& db) override;
     Result<void> apply(store::sqlite::Database& db, const store::OpenedEvent& event) override;
 };

@@ -3,11 +3,14 @@
 
 #include <set>
 
-#include "protocol/event/ids.hpp"
+#include "protocol/circle/bodies.hpp"
 #include "store/sqlite/database.hpp"
 
 namespace ladderline::node {
 
 Result<std::set<protocol::MemberId>> members_present(store::sqlite::Database& db, const protocol::CircleId& circle);
+// Those in one seat.
+Result<std::set<protocol::MemberId>> members_present(store::sqlite::Database& db, const protocol::CircleId& circle,
+                                                     protocol::MemberRole role);
 
 }  // namespace ladderline::node

@@ -54,11 +54,6 @@ bool told_anew(const std::vector<Placed>& writes, std::int32_t first, std::int32
 
 }  // namespace
 
-RowLook look_at(const RowStory& story, const ClubRowBody& row) {
-    return {story.last_said, story.days,      story.days_mask,         row.stage,
-            row.stage_since, row.help_since, row.mentor.has_value(), row.resting};
-}
-
 Result<RowLooks> row_looks(Database& db, const CircleId& circle, std::int32_t first, std::int32_t last) {
     TRY(const auto logs, shown_logs(db, circle, kind::club_row));
     TRY(auto kept, kept_looks(db, circle, first, last));

@@ -41,7 +41,10 @@ struct RowLook {
     }
 };
 // `story` ends with `row`.
-RowLook look_at(const RowStory& story, const protocol::ClubRowBody& row);
+inline RowLook look_at(const RowStory& story, const protocol::ClubRowBody& row) {
+    return {story.last_said, story.days,     story.days_mask,        row.stage,
+            row.stage_since, row.help_since, row.mentor.has_value(), row.resting};
+}
 
 struct RowsLookedAt {
     RowStory story;                // of all rows

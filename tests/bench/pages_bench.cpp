@@ -11,7 +11,9 @@
 #include <regex>
 #include <set>
 
+#include "node/commands/circles.hpp"
 #include "node/web/pages/pages.hpp"
+#include "store/sqlite/transaction.hpp"
 #include "tests/bench/cpu_time.hpp"
 #include "tests/bench/sync/officer.hpp"
 #include "tests/support/scratch.hpp"
@@ -27,6 +29,8 @@ constexpr int rounds = 3;
 class Site {
 public:
     Site(const std::filesystem::path& folder, const World& world) : officer_(folder, world) {
+        officer_.context.log.act_as(officer_.context.me.own_device());
+        if (!node::own_circle(officer_.context, protocol::CircleKind::desk)) open_desk(world.founder().name);
         node::web::add_pages(router_, officer_.context);
     }
     node::web::Response get(const std::string& address) const {
@@ -39,6 +43,18 @@ public:
     }
 
 private:
+    // As `ladderline begin` leaves a store: an owner with a card and a desk, beside the club.
+    void open_desk(const std::string& name) {
+        node::BeginRequest owner;
+        owner.name = name;
+        owner.role = protocol::MemberRole::officer;
+        protocol::CardBody card;
+        card.name = name;
+        auto tx = must(store::sqlite::Transaction::begin(officer_.context.db));
+        must(node::open_desk(officer_.context, owner, card));
+        must(tx.commit());
+    }
+
     Officer officer_;
     node::web::Router router_;
 };

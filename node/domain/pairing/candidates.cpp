@@ -51,9 +51,9 @@ PairingTable build_pairing(std::span<const PairingNewcomer> newcomers, std::span
         for (std::size_t j = 0; j < mentors.size(); ++j) {
             const PairFacts facts = facts_of(i, j);
             const auto mentor = static_cast<std::uint32_t>(j);
-            std::vector<WhyNot> reasons = reasons_against(newcomers[i], mentors[j], facts, rules);
+            const WhyNots reasons = why_nots(newcomers[i], mentors[j], facts, rules);
             if (!reasons.empty()) {
-                choices.ruled_out.push_back({mentor, std::move(reasons)});
+                choices.ruled_out.push_back({mentor, reasons});
                 continue;
             }
             choices.candidates.push_back({mentor, cost_of_pair(newcomers[i], mentors[j], facts, mean, weights)});

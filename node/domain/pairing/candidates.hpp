@@ -20,7 +20,7 @@ struct Candidate {
 
 struct RuledOut {
     std::uint32_t mentor = 0;
-    std::vector<WhyNot> reasons;  // not empty
+    WhyNots reasons;  // not empty
 };
 
 // Every mentor is in exactly one of the two, by mentor number.

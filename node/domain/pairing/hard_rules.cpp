@@ -17,61 +17,73 @@ bool has_second_adult(const PairingNewcomer& newcomer, const PairingMentor& ment
     });
 }
 
-void add_blocks(std::vector<WhyNot>& out, const PairFacts& facts, const HardRules& rules) {
-    if (facts.blocked_by_newcomer) out.push_back(WhyNot::blocked_by_newcomer);
-    if (facts.blocked_by_mentor) out.push_back(WhyNot::blocked_by_mentor);
-    if (facts.blocked_by_officer) out.push_back(WhyNot::blocked_by_officer);
-    if (facts.same_household && !rules.household_may_mentor) out.push_back(WhyNot::same_household);
-    if (facts.not_taken_up) out.push_back(WhyNot::not_taken_up);
+void add_blocks(WhyNots& out, const PairFacts& facts, const HardRules& rules) {
+    if (facts.blocked_by_newcomer) out.add(WhyNot::blocked_by_newcomer);
+    if (facts.blocked_by_mentor) out.add(WhyNot::blocked_by_mentor);
+    if (facts.blocked_by_officer) out.add(WhyNot::blocked_by_officer);
+    if (facts.same_household && !rules.household_may_mentor) out.add(WhyNot::same_household);
+    if (facts.not_taken_up) out.add(WhyNot::not_taken_up);
 }
 
-void add_safeguards(std::vector<WhyNot>& out, const PairingNewcomer& newcomer, const PairingMentor& mentor,
+void add_safeguards(WhyNots& out, const PairingNewcomer& newcomer, const PairingMentor& mentor,
                     const HardRules& rules) {
     if (!newcomer.is_minor) return;
     const Safeguards& safeguards = newcomer.safeguards;
     if (!safeguards.guardian_consent_until) {
-        out.push_back(WhyNot::no_guardian_consent);
+        out.add(WhyNot::no_guardian_consent);
     } else if (*safeguards.guardian_consent_until < rules.today) {
-        out.push_back(WhyNot::guardian_consent_passed);
+        out.add(WhyNot::guardian_consent_passed);
     }
     if (!safeguards.guardian_will_be_present && !has_second_adult(newcomer, mentor, rules.pairing_ends)) {
-        out.push_back(WhyNot::no_second_adult);
+        out.add(WhyNot::no_second_adult);
     }
     if (!mentor.cleared_until) {
-        out.push_back(WhyNot::no_mentor_clearance);
+        out.add(WhyNot::no_mentor_clearance);
     } else if (*mentor.cleared_until < rules.pairing_ends) {
-        out.push_back(WhyNot::mentor_clearance_ends);
+        out.add(WhyNot::mentor_clearance_ends);
     }
 }
 
-void add_distance(std::vector<WhyNot>& out, const PairingNewcomer& newcomer, const PairingMentor& mentor,
-                  const PairFacts& facts) {
+void add_distance(WhyNots& out, const PairingNewcomer& newcomer, const PairingMentor& mentor, const PairFacts& facts) {
     if (newcomer.accepts_remote && mentor.accepts_remote) return;
     if (!newcomer.distance_km_max && !mentor.distance_km_max) return;
     if (!facts.distance_km) {
-        out.push_back(WhyNot::distance_unknown);
+        out.add(WhyNot::distance_unknown);
         return;
     }
     const bool is_too_far = (newcomer.distance_km_max && *facts.distance_km > *newcomer.distance_km_max) ||
                             (mentor.distance_km_max && *facts.distance_km > *mentor.distance_km_max);
-    if (is_too_far) out.push_back(WhyNot::too_far);
+    if (is_too_far) out.add(WhyNot::too_far);
 }
 
 }  // namespace
 
+std::vector<WhyNot> WhyNots::listed() const {
+    std::vector<WhyNot> out;
+    for (std::uint32_t k = 0; k <= static_cast<std::uint32_t>(WhyNot::distance_unknown); ++k) {
+        if ((bits_ >> k & 1) != 0) out.push_back(static_cast<WhyNot>(k));
+    }
+    return out;
+}
+
 std::vector<WhyNot> reasons_against(const PairingNewcomer& newcomer, const PairingMentor& mentor,
                                     const PairFacts& facts, const HardRules& rules) {
-    std::vector<WhyNot> out;
+    return why_nots(newcomer, mentor, facts, rules).listed();
+}
+
+WhyNots why_nots(const PairingNewcomer& newcomer, const PairingMentor& mentor, const PairFacts& facts,
+                 const HardRules& rules) {
+    WhyNots out;
     add_blocks(out, facts, rules);
-    if (!share_one(newcomer.languages, mentor.languages)) out.push_back(WhyNot::no_common_language);
-    if (mentor.class_held < newcomer.class_needed) out.push_back(WhyNot::class_too_low);
+    if (!share_one(newcomer.languages, mentor.languages)) out.add(WhyNot::no_common_language);
+    if (mentor.class_held < newcomer.class_needed) out.add(WhyNot::class_too_low);
     if (newcomer.control_class_needed && mentor.control_class < *newcomer.control_class_needed) {
-        out.push_back(WhyNot::control_class_too_low);
+        out.add(WhyNot::control_class_too_low);
     }
     add_safeguards(out, newcomer, mentor, rules);
     const bool written_is_enough = newcomer.accepts_written_only && mentor.accepts_written_only;
     if (facts.weekly_common_minutes < rules.weekly_common_minutes_min && !written_is_enough) {
-        out.push_back(WhyNot::too_little_common_time);
+        out.add(WhyNot::too_little_common_time);
     }
     add_distance(out, newcomer, mentor, facts);
     return out;

@@ -34,6 +34,21 @@ enum class WhyNot : std::uint8_t {
     distance_unknown,
 };
 
+// A set of them: a big club has a hundred thousand pairs.
+class WhyNots {
+public:
+    WhyNots() = default;
+    explicit WhyNots(WhyNot reason) { add(reason); }
+
+    void add(WhyNot reason) { bits_ |= std::uint32_t{1} << static_cast<std::uint32_t>(reason); }
+    bool empty() const { return bits_ == 0; }
+    // In the order above.
+    std::vector<WhyNot> listed() const;
+
+private:
+    std::uint32_t bits_ = 0;
+};
+
 struct HardRules {
     Day today;
     Day pairing_ends;  // a clearance must hold through this day
@@ -41,11 +56,14 @@ struct HardRules {
     bool household_may_mentor = false;
 };
 
-// All reasons against the pair, in the order above; empty if it is a candidate.
+// All reasons against the pair; empty if it is a candidate.
 //
 // Rule 4, for a newcomer under age: a guardian's consent is on file and its date has not passed; and the guardian will
 // be present, or a second adult is named who is cleared through the pairing and is not the mentor; and the mentor's own
 // clearance holds through the pairing. Whatever fails, there is no pair.
+WhyNots why_nots(const PairingNewcomer& newcomer, const PairingMentor& mentor, const PairFacts& facts,
+                 const HardRules& rules);
+// The same, in the order above.
 std::vector<WhyNot> reasons_against(const PairingNewcomer& newcomer, const PairingMentor& mentor,
                                     const PairFacts& facts, const HardRules& rules);
 

@@ -104,8 +104,9 @@ Result<Response> bench_page(const Scene& scene) {
     }
     const Html signatures = my_signatures(scene, view);
     content.main.add(
-        "<section><h2>Your signatures</h2>{}</section>",
-        signatures.empty() ? html("<p class=\"empty\">You have signed nothing here yet.</p>") : signatures);
+        "<section><h2>Your signatures</h2>{}<p><a href=\"{}\">Type a sheet of paper back in</a></p></section>",
+        signatures.empty() ? html("<p class=\"empty\">You have signed nothing here yet.</p>") : signatures,
+        url("/people/{}/sheet", key_of(view.owner.id)));
     content.side = html(
         "<section><h2>On this path</h2>{}</section><section><h2>Dates</h2>{}</section><section><h2>Latest "
         "contacts</h2>{}</section><section><h2>Arranged before</h2>{}</section><section><h2>The way by "

@@ -14,7 +14,7 @@ using protocol::CircleKind;
 using protocol::MemberRole;
 
 constexpr std::int32_t consent_days = 365;
-constexpr std::size_t listed_max = 300;  // of more people than that a name is typed
+constexpr std::size_t listed_max = 100;  // of more people than that a name is typed
 
 std::string circle_words(const Scene& scene, const CircleView& circle) {
     if (circle.kind == CircleKind::desk) return "your desk";

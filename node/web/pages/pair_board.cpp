@@ -8,9 +8,9 @@
 #include "node/commands/pair_requests.hpp"
 #include "node/commands/pair_reviews.hpp"
 #include "node/commands/pair_wishes.hpp"
+#include "node/web/pages/paging.hpp"
 #include "node/web/pages/pair_else.hpp"
 #include "node/web/pages/pair_parts.hpp"
-#include "node/web/pages/paging.hpp"
 
 namespace ladderline::node::web {
 namespace {
@@ -148,7 +148,8 @@ Html else_parts(const PairBoard& board) {
     if (!board.has_alternatives) {
         return html(
             "<section><h2>What else could be done</h2><p>In a club of this size it takes a moment, so it has "
-            "<a href=\"{}\">a page of its own</a>: who would rather swap, what a mentor's pause would mean.</p></section>",
+            "<a href=\"{}\">a page of its own</a>: who would rather swap, what a mentor's pause would "
+            "mean.</p></section>",
             url("/club/pairing/else"));
     }
     return html("<section><h2>What else could be done</h2>{}</section><section><h2>What if</h2>{}</section>",

@@ -15,7 +15,8 @@ Html cell(const std::optional<PairOutcome>& outcome) {
 
 Html meant_form(const Scene& scene) {
     const std::string typed = scene.request.query.text("mentor");
-    Html inside = text_row(Field{"mentor", "About which mentor", typed, "Their name or call sign; they then come first"});
+    Html inside =
+        text_row(Field{"mentor", "About which mentor", typed, "Their name or call sign; they then come first"});
     inside += button("Ask about them");
     return get_form(url("/club/pairing/else"), inside);
 }

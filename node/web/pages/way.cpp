@@ -3,6 +3,7 @@
 #include <algorithm>
 
 #include "node/web/pages/item_parts.hpp"
+#include "node/web/pages/way_sheet.hpp"
 
 namespace ladderline::node::web {
 namespace {
@@ -62,6 +63,9 @@ Result<Response> way_page(const Scene& scene) {
     }
     content.side = html("<h2>Edition</h2><p>{}, {}. <a href=\"{}\">What it is, and which rules and pools hold</a></p>",
                         edition.name, edition.edition, url("/ladder"));
+    content.side.add(
+        "<h2>On paper</h2><p>What you ticked on the printed sheet is <a href=\"{}\">typed back in here</a>.</p>",
+        url("/way/sheet"));
     content.as_of = as_of_words(scene.viewer, view.as_of);
     return show(scene, std::move(content));
 }
@@ -70,6 +74,7 @@ Result<Response> way_page(const Scene& scene) {
 
 void add_way_pages(Router& router, const std::shared_ptr<House>& house) {
     on_get(router, house, "/way", way_page);
+    add_way_sheet_pages(router, house);
 }
 
 }  // namespace ladderline::node::web
