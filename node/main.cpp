@@ -25,6 +25,7 @@
 #include "node/app/store_place.hpp"
 #include "node/app/store_upkeep.hpp"
 #include "node/app/system_env.hpp"
+#include "node/app/terminal.hpp"
 #include "node/app/voice_dialogue.hpp"
 #include "node/commands/couriers.hpp"
 
@@ -34,8 +35,8 @@ using namespace ladderline;
 using namespace ladderline::node;
 
 int print(const ControlAnswer& answer) {
-    std::fputs(answer.out.c_str(), stdout);
-    std::fputs(answer.err.c_str(), stderr);
+    write_words(stdout, answer.out);
+    write_words(stderr, answer.err);
     return answer.exit_code;
 }
 
@@ -87,7 +88,7 @@ int recover_here(const cli::CommandLine& line, const std::filesystem::path& fold
     const auto home = recovery_home(folder, passphrase.value().view(), paper.value(), env);
     if (!home) return print(to_answer(home.error(), line.json));
     const auto tell = [&](const std::string& said) {
-        if (!line.json) std::fprintf(stderr, "%s\n", said.c_str());
+        if (!line.json) write_words(stderr, said + "\n");
     };
     return print_outcome(recover(*home.value(), env, *line.recover, tell), line.json);
 }
@@ -114,15 +115,13 @@ Result<Opened> open_asking(const cli::CommandLine& line, const std::filesystem::
     const bool asks = !line.key_file && !line.passphrase_file && !line.paper_key_file && isatty(STDIN_FILENO) != 0 &&
                       std::getenv("LADDERLINE_PASSPHRASE_FILE") == nullptr;
     for (int tries = 1;; ++tries) {
-        Opened out;
-        TRY(out.unlock, read_unlock_of(line));
-        auto home = open_home(folder, out.unlock, env);
-        if (home) {
-            out.home = std::move(home).value();
-            return out;
-        }
-        if (!asks || tries == tries_max || home.error().fault() != Fault::wrong_key) return home.error();
-        std::fprintf(stderr, "%s\n", home.error().sentence().c_str());
+        auto unlock = read_unlock_of(line);
+        auto home = unlock ? open_home(folder, unlock.value(), env) : Result<std::unique_ptr<OpenHome>>(unlock.error());
+        if (home) return Opened{std::move(unlock).value(), std::move(home).value()};
+        const Fault fault = home.error().fault();
+        const bool is_slip = fault == Fault::wrong_key || (fault == Fault::bad_input && !unlock);
+        if (!asks || tries == tries_max || !is_slip) return home.error();
+        write_words(stderr, home.error().sentence() + "\n");
     }
 }
 
@@ -136,7 +135,7 @@ int with_open_store(const cli::CommandLine& line, const std::filesystem::path& f
         return print(said ? to_answer(said.value(), line.json) : to_answer(said.error(), line.json));
     }
     OpenHome& home = *opened;
-    if (!home.store->notice().empty()) std::fprintf(stderr, "%s\n", home.store->notice().c_str());
+    if (!home.store->notice().empty()) write_words(stderr, home.store->notice() + "\n");
     if (line.back_up_to) {
         ProgressLine progress(env.clock, "Copying");
         return print_outcome(back_up_home(home, env, *line.back_up_to, progress.progress()), line.json);
@@ -185,7 +184,7 @@ int run_command_line(const std::vector<std::string>& words) {
     if (!parsed) return print(to_answer(parsed.error(), cli::wants_json(words)));
     cli::CommandLine line = parsed.value();
     if (line.help) {
-        std::printf("%s\n", line.help->c_str());
+        write_words(stdout, *line.help + "\n");
         return 0;
     }
     if (line.version) return print(to_answer(build_facts(), line.json));

@@ -19,7 +19,7 @@ say "Looking for what is needed"
 "$root/tests/support/install.sh" build
 say "Building (the first time takes some minutes)"
 cmake -S "$root" -B "$root/build" -G Ninja -DCMAKE_BUILD_TYPE=RelWithDebInfo >/dev/null
-ninja -C "$root/build" --quiet ladderline
+ninja -C "$root/build" --quiet ladderline papers
 program=$root/build/node/ladderline
 
 demo=$(mktemp -d /tmp/ladderline-demo.XXXXXX)

@@ -43,4 +43,10 @@ cli::Answer build_facts() {
     return {cli::lines(text), std::move(json)};
 }
 
+std::optional<WallTime> program_made() {
+    constexpr std::int64_t seconds = embedded::build_facts::commit_time_s;
+    if (seconds == 0) return std::nullopt;
+    return WallTime{seconds * 1000};
+}
+
 }  // namespace ladderline::node

@@ -5,6 +5,8 @@
 #include <cstdio>
 #include <iostream>
 
+#include "node/app/terminal.hpp"
+
 namespace ladderline::node {
 namespace {
 
@@ -16,12 +18,11 @@ std::string text_of(const json::object& object, const char* name) {
 }
 
 void print_question(const json::object& q) {
-    std::printf("\n%s  %s\n%s\n", text_of(q, "question").c_str(), text_of(q, "group").c_str(),
-                text_of(q, "stem").c_str());
+    write_words(stdout, "\n" + text_of(q, "question") + "  " + text_of(q, "group") + "\n" + text_of(q, "stem") + "\n");
     if (!text_of(q, "figure").empty()) std::printf("(see figure %s)\n", text_of(q, "figure").c_str());
     char letter = 'A';
     for (const json::value& choice : q.at("choices").as_array()) {
-        std::printf("  %c. %s\n", letter++, std::string(choice.as_string()).c_str());
+        write_words(stdout, std::string("  ") + letter++ + ". " + std::string(choice.as_string()) + "\n");
     }
     std::printf("A, B, C, D, ? for: I do not know, q to stop: ");
     std::fflush(stdout);
@@ -55,7 +56,7 @@ int practise_on_terminal(const std::vector<std::string>& words,
             reply.push_back(word);
         }
         const ControlAnswer said = ask({reply});
-        std::printf("%s%s", said.out.c_str(), said.err.c_str());
+        write_words(stdout, said.out + said.err);
     }
 }
 

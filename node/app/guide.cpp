@@ -15,6 +15,7 @@
 #include "node/app/joining.hpp"
 #include "node/app/paper_dialogue.hpp"
 #include "node/app/store_place.hpp"
+#include "node/app/terminal.hpp"
 #include "node/app/voice_dialogue.hpp"
 #include "node/domain/meeting/local_time.hpp"
 
@@ -57,11 +58,11 @@ bool ask_yes(const std::string& question, bool otherwise) {
     }
 }
 
-// 1 to `count`; Enter takes the first. `names`: what may be typed in place of a number, in their order.
-int ask_number(const std::string& question, int count, const std::vector<std::string>& names = {}) {
+// 1 to `count`; Enter takes `otherwise`. `names`: what may be typed in place of a number, in their order.
+int ask_number(const std::string& question, int count, const std::vector<std::string>& names = {}, int otherwise = 1) {
     for (;;) {
-        const std::string said = small(ask(question + " [1]:"));
-        if (said.empty()) return 1;
+        const std::string said = small(ask(question + " [" + std::to_string(otherwise) + "]:"));
+        if (said.empty()) return otherwise;
         if (said.size() == 1 && said[0] >= '1' && said[0] < '1' + count) return said[0] - '0';
         const auto named = std::find(names.begin(), names.end(), said);
         if (named != names.end()) return static_cast<int>(named - names.begin()) + 1;
@@ -70,14 +71,14 @@ int ask_number(const std::string& question, int count, const std::vector<std::st
 }
 
 void say(const std::string& text) {
-    std::printf("%s\n", text.c_str());
+    write_words(stdout, text + "\n");
 }
 
 constexpr const char* once_more = " Please answer once more.";
 
 int tell(const Error& error) {
     std::fflush(stdout);
-    std::fprintf(stderr, "ladderline: %s\n", error.sentence().c_str());
+    write_words(stderr, "ladderline: " + error.sentence() + "\n");
     return cli::exit_code_of(error.fault());
 }
 
@@ -109,19 +110,22 @@ std::string zone_of_machine() {
     }
 }
 
-// What a person may mean by the name of a place: names of zones that end in it, such as US/Eastern for "eastern".
+// What a person may mean by the name of a place: the zone so called, with blanks or in small letters, or those whose
+// names end in it, such as US/Eastern for "eastern".
 std::vector<std::string> zones_like(const std::string& said) {
-    std::string wanted = "/" + small(said);
+    std::string wanted = small(said);
     std::replace(wanted.begin(), wanted.end(), ' ', '_');
     std::vector<std::string> out;
     for (const date::time_zone& zone : date::get_tzdb().zones) {
-        if (small(zone.name()).ends_with(wanted)) out.push_back(zone.name());
+        const std::string name = small(zone.name());
+        if (name == wanted) return {zone.name()};
+        if (name.ends_with("/" + wanted)) out.push_back(zone.name());
     }
     return out;
 }
 
-std::string ask_zone() {
-    const std::string here = zone_of_machine();
+std::string ask_zone(const std::string& before) {
+    const std::string here = before.empty() ? zone_of_machine() : before;
     const std::string question = "\nYour time zone, such as America/New_York" + (here.empty() ? "" : " [" + here + "]");
     for (;;) {
         const std::string said = ask(question + ":");
@@ -135,8 +139,8 @@ std::string ask_zone() {
         if (like.size() == 1) return like.front();
         constexpr std::size_t shown_max = 4;
         if (like.empty() || like.size() > shown_max) {
-            say("No time zone is called '" + said + "'; names are such as America/Denver or Europe/London." +
-                once_more);
+            say("No time zone is called '" + said +
+                "'. Type a big city that has the same time as you, such as Chicago or London." + once_more);
             continue;
         }
         std::string all;
@@ -145,24 +149,27 @@ std::string ask_zone() {
     }
 }
 
-MemberRole ask_seat() {
+MemberRole ask_seat(MemberRole before) {
     say("\nWhat are you here?");
     int number = 0;
+    int otherwise = 1;
     std::vector<std::string> names;
     for (const Seat& seat : seats) {
         std::printf("  %d  %s: %s\n", ++number, seat.name, seat.says);
         names.emplace_back(seat.name);
+        if (seat.role == before) otherwise = number;
     }
-    const int chosen = ask_number("A number from 1 to 5", static_cast<int>(seats.size()), names);
+    const int chosen = ask_number("A number from 1 to 5", static_cast<int>(seats.size()), names, otherwise);
     return seats[static_cast<std::size_t>(chosen - 1)].role;
 }
 
-// One answer, looked at as soon as it is given: a slip costs this one question and no other.
+// One answer, looked at as soon as it is given: a slip costs this one question and no other. Enter takes `before`.
 std::string ask_field(const std::string& question, std::string BeginRequest::*field, bool may_be_empty,
-                      BeginRequest probe = {}) {
+                      const std::string& before, BeginRequest probe = {}) {
     for (;;) {
-        std::string said = ask(question);
-        if (may_be_empty && (small(said) == "none" || small(said) == "no")) said.clear();
+        std::string said = ask(question + (before.empty() ? "" : " [" + before + "]"));
+        if (may_be_empty && (small(said) == "none" || small(said) == "no")) return {};
+        if (said.empty()) said = before;
         if (said.empty()) {
             if (may_be_empty) return said;
             continue;
@@ -174,30 +181,34 @@ std::string ask_field(const std::string& question, std::string BeginRequest::*fi
     }
 }
 
-BeginRequest ask_who(const BeginRequest& given, bool has_seat) {
+// What the command line said is not asked. `before`: what was answered, if it was asked before.
+BeginRequest ask_who(const BeginRequest& given, bool has_seat, const BeginRequest& before) {
     BeginRequest out = given;
-    if (out.name.empty()) out.name = ask_field("\nWhat do you want to be called?", &BeginRequest::name, false);
+    if (out.name.empty()) {
+        out.name = ask_field("\nWhat do you want to be called?", &BeginRequest::name, false, before.name);
+    }
     BeginRequest probe;  // with nothing in it that the command line said
     probe.name = "Somebody";
-    if (!has_seat) out.role = ask_seat();
+    if (!has_seat) out.role = ask_seat(before.role);
     if (out.role == MemberRole::newcomer && !out.under_18) {
         say("");
-        out.under_18 = ask_yes("Are you under 18?", false);
+        out.under_18 = ask_yes("Are you under 18?", before.under_18);
     }
     if (out.under_18) {
         say("Then do this together with your guardian. A guardian and a second adult come onto your way before any "
-            "mentor\ndoes; the program sees to that.");
+            "mentor does; the program sees to that.");
     }
     if (out.role == MemberRole::officer && out.club.empty()) {
         BeginRequest officer = probe;
         officer.role = MemberRole::officer;
-        out.club = ask_field("\nThe name of the club:", &BeginRequest::club, false, officer);
+        out.club = ask_field("\nThe name of the club:", &BeginRequest::club, false, before.club, officer);
     }
     if (out.call_sign.empty()) {
-        out.call_sign =
-            ask_field("\nYour call sign, or Enter if you have none yet:", &BeginRequest::call_sign, true, probe);
+        const std::string question = before.call_sign.empty() ? "\nYour call sign, or Enter if you have none yet:"
+                                                              : "\nYour call sign, or 'none':";
+        out.call_sign = ask_field(question, &BeginRequest::call_sign, true, before.call_sign, probe);
     }
-    if (out.zone.empty()) out.zone = ask_zone();
+    if (out.zone.empty()) out.zone = ask_zone(before.zone);
     return out;
 }
 
@@ -211,10 +222,11 @@ void show_request(const BeginRequest& request, const std::filesystem::path& fold
     say("  in folder  " + folder.string());
 }
 
-// Asked until it can be so and the person says yes.
+// Asked until it can be so and the person says yes; what was answered need not be typed again.
 BeginRequest agreed_request(BeginRequest given, bool has_seat, const std::filesystem::path& folder) {
+    BeginRequest before;
     for (;;) {
-        BeginRequest request = ask_who(given, has_seat);
+        BeginRequest request = ask_who(given, has_seat, before);
         const auto sound = check_begin(request);
         if (sound) {
             show_request(request, folder);
@@ -222,6 +234,8 @@ BeginRequest agreed_request(BeginRequest given, bool has_seat, const std::filesy
         } else {
             say("\n" + sound.error().sentence() + once_more);
         }
+        say("\nThen once more. Enter keeps what stands in brackets.");
+        before = std::move(request);
         given = {};  // what the command line said may be what is wrong
         has_seat = false;
     }
@@ -230,7 +244,7 @@ BeginRequest agreed_request(BeginRequest given, bool has_seat, const std::filesy
 Result<protocol::SecretBytes> ask_passphrase(const std::optional<std::string>& file) {
     say("\nNow a passphrase. It opens your store on this machine, and nobody can reset it: take six or seven words "
         "that "
-        "you\nwill remember and nobody will guess. You do not see them while you type.");
+        "you will remember and nobody will guess. You do not see them while you type.");
     std::fflush(stdout);
     for (int tries = 1;; ++tries) {
         auto secret = read_passphrase(file, true);
@@ -297,7 +311,7 @@ void say_what_follows(OpenHome& home, const BeginRequest& request) {
     say("  ladderline backup FOLDER    a sealed copy, on a stick for example");
     if (request.role != MemberRole::newcomer) return;
     const auto next = cli::parse_command_line({"next"});
-    if (next) std::printf("\n%s", execute(next.value(), *home.context).out.c_str());
+    if (next) write_words(stdout, "\n" + execute(next.value(), *home.context).out);
 }
 
 int guide(const cli::CommandLine& line, const std::filesystem::path& folder, Env& env) {

@@ -9,8 +9,11 @@
 #include <fstream>
 #include <iostream>
 
+#include "node/app/build_facts.hpp"
 #include "node/app/machine.hpp"
 #include "node/app/recovery.hpp"
+#include "node/app/terminal.hpp"
+#include "node/commands/clock_note.hpp"
 #include "node/read_models/club_model.hpp"
 #include "node/read_models/contact_model.hpp"
 #include "node/read_models/desk_model.hpp"
@@ -24,6 +27,7 @@ namespace {
 constexpr std::string_view recovering_setting = "recovering";
 
 constexpr std::size_t paper_file_bytes_max = 4096;
+constexpr std::size_t short_passphrase_bytes = 16;  // three or four words; said, and taken all the same
 
 const char* environment(const char* name) {
     const char* value = std::getenv(name);
@@ -81,7 +85,14 @@ Result<protocol::SecretBytes> from_file(const std::string& path) {
 Result<protocol::SecretBytes> ask_twice(const char* prompt) {
     TRY(auto first, ask(prompt));
     TRY(const auto second, ask("Once more: "));
-    if (protocol::equal_secret(first.view(), second.view())) return first;
+    if (protocol::equal_secret(first.view(), second.view())) {
+        if (first.view().size() < short_passphrase_bytes) {
+            write_words(stderr,
+                        "That passphrase is short: somebody who gets a copy of your store can find it by trying. You "
+                        "can choose a longer one on any day with 'ladderline passphrase'.\n");
+        }
+        return first;
+    }
     return Error{Fault::bad_input, "The two passphrases differ; nothing was changed. Try again."};
 }
 
@@ -101,6 +112,8 @@ Result<std::unique_ptr<OpenHome>> with_owner(std::unique_ptr<OpenHome> home, Env
         if (keys->has(store::vault::SlotType::paper)) return ok();
         return keys->set_slot(*disk, store::vault::SlotType::paper, secret, {}, env.random);
     };
+    // A store opens whatever comes of this.
+    static_cast<void>(look_at_clock(*home->context, {program_made(), {}}).has_value());
     return home;
 }
 

@@ -56,6 +56,7 @@ void NodeHost::settled(const CircleId& circle) {
     if (!done && done.error().fault() != Fault::not_found) {
         log_line("A circle could not be given a new key or your card: " + done.error().sentence());
     }
+    settled_(circle);
 }
 
 void NodeHost::log_line(const std::string& line) {

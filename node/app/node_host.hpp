@@ -22,11 +22,14 @@ public:
     // Called after something of somebody else's has arrived.
     void on_arrival(std::function<void()> told) { arrived_ = std::move(told); }
     void settled(const protocol::CircleId& circle) override;
+    // Called after that.
+    void on_settled(std::function<void(const protocol::CircleId&)> told) { settled_ = std::move(told); }
     void log_line(const std::string& line) override;
 
 private:
     Context& context_;
     std::function<void()> arrived_ = [] {};
+    std::function<void(const protocol::CircleId&)> settled_ = [](const protocol::CircleId&) {};
     std::shared_ptr<net::GreetingDoor> door_ = std::make_shared<net::GreetingDoor>();
 };
 

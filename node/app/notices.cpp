@@ -26,7 +26,7 @@ std::string without_digits(std::string text) {
     return text;
 }
 
-// Only its standard streams go along: no socket and no file of the store.
+// Only what it prints goes along: no socket and no file of the store.
 Result<pid_t> start_program(const std::vector<std::string>& words) {
     std::vector<char*> arguments;
     for (const std::string& word : words) arguments.push_back(const_cast<char*>(word.c_str()));
@@ -34,6 +34,7 @@ Result<pid_t> start_program(const std::vector<std::string>& words) {
     posix_spawn_file_actions_t files;
     posix_spawn_file_actions_init(&files);
     posix_spawn_file_actions_addopen(&files, STDIN_FILENO, "/dev/null", O_RDONLY, 0);
+    posix_spawn_file_actions_addopen(&files, STDERR_FILENO, "/dev/null", O_WRONLY, 0);  // reap() says it in our words
     posix_spawn_file_actions_addclosefrom_np(&files, STDERR_FILENO + 1);
     pid_t child = 0;
     const int failed = ::posix_spawnp(&child, arguments.front(), &files, nullptr, arguments.data(), environ);
@@ -130,7 +131,19 @@ void Notices::show() {
 }
 
 void Notices::reap() {
-    std::erase_if(children_, [](pid_t child) { return ::waitpid(child, nullptr, WNOHANG) != 0; });
+    bool failed = false;
+    std::erase_if(children_, [&failed](pid_t child) {
+        int status = 0;
+        const pid_t ended = ::waitpid(child, &status, WNOHANG);
+        failed = failed || (ended == child && status != 0);
+        return ended != 0;
+    });
+    if (!failed || has_said_failure_) return;
+    has_said_failure_ = true;
+    std::fprintf(
+        stderr,
+        "Notices do not reach a desktop: nothing in this session shows them. Run the node in a terminal of the "
+        "desktop itself; all else goes on.\n");
 }
 
 }  // namespace ladderline::node

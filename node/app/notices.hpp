@@ -56,6 +56,7 @@ private:
     MonoTime quiet_until_;
     bool is_news_ = false;
     bool is_soon_ = false;
+    bool has_said_failure_ = false;
 };
 
 }  // namespace ladderline::node

@@ -5,6 +5,7 @@
 #include <iostream>
 #include <optional>
 
+#include "node/app/terminal.hpp"
 #include "protocol/crypto/paper_key.hpp"
 
 namespace ladderline::node {
@@ -60,7 +61,9 @@ int show_paper_on_terminal(const std::vector<std::string>& words,
     }
     const json::value parsed = json::parse(shown.out);
     const json::object& sheet = parsed.as_object();
-    for (const json::value& line : sheet.at("lines").as_array()) std::printf("%s\n", line.as_string().c_str());
+    for (const json::value& line : sheet.at("lines").as_array()) {
+        write_words(stdout, std::string(line.as_string()) + "\n");
+    }
     if (!sheet.at("written_down").is_null()) {
         std::printf("You said on %s that it is written down.\n", sheet.at("written_down").as_string().c_str());
         return 0;
@@ -82,7 +85,7 @@ int show_paper_on_terminal(const std::vector<std::string>& words,
     std::vector<std::string> confirm = words;
     confirm.insert(confirm.end(), {"--confirm", typed});
     const ControlAnswer said = ask({confirm});
-    std::printf("%s%s", said.out.c_str(), said.err.c_str());
+    write_words(stdout, said.out + said.err);
     return said.exit_code;
 }
 

@@ -8,6 +8,8 @@
 
 #include "node/app/arrivals.hpp"
 #include "node/app/background_check.hpp"
+#include "node/app/build_facts.hpp"
+#include "node/app/clock_watch.hpp"
 #include "node/app/control.hpp"
 #include "node/app/copy_thread.hpp"
 #include "node/app/courier_calls.hpp"
@@ -20,6 +22,7 @@
 #include "node/app/notices.hpp"
 #include "node/app/phone_answers.hpp"
 #include "node/app/store_upkeep.hpp"
+#include "node/app/terminal.hpp"
 #include "node/commands/feed.hpp"
 #include "node/commands/key_rotation.hpp"
 #include "node/net/courier_visits.hpp"
@@ -59,11 +62,15 @@ public:
           background_check_(io_.get_executor(), home.store->db(), env),
           copy_(io_.get_executor(), home, env, [this] { hub_.publish(copy_topic); }),
           notices_(io_.get_executor(), *home.context),
+          clock_watch_(*home.context, program_made(),
+                       [this](const DhPublic& peer) { return network_.was_in_step_with(peer); }),
           signals_(io_, SIGINT, SIGTERM) {}
 
     Result<void> run(const cli::RunOptions& options) {
         home_.context->news = [this](const CircleId& circle) { on_news(circle); };
         host_.on_arrival([this] { notices_.on_arrival(); });
+        host_.on_settled([this](const CircleId& circle) { clock_watch_.on_settled(circle); });
+        clock_watch_.start();
         TRY(open_network(options));
         TRY(control_.listen(home_.folder, [this](ControlRequest request) { return answer(std::move(request)); }));
         TRY(open_pages(options));
@@ -102,9 +109,9 @@ private:
     void call_out_nearby() {
         const auto started = discovery_.start(port_);
         if (started) {
-            std::printf(
-                "Members on the same local network find it by themselves (never carry its sealed news over "
-                "amateur frequencies).\n");
+            write_words(stdout,
+                        "Members on the same local network find it by themselves (never carry its sealed news over "
+                        "amateur frequencies).\n");
         } else {
             std::fprintf(stderr, "%s\n", started.error().sentence().c_str());
         }
@@ -144,6 +151,7 @@ private:
             if (error) return;
             const Result<void> looked = rotate_where_due(*home_.context);
             if (!looked) host_.log_line("A new key could not be made: " + looked.error().sentence());
+            clock_watch_.look();
             look_at_keys_later();
         });
     }
@@ -307,6 +315,7 @@ private:
     BackgroundCheck background_check_;
     CopyThread copy_;
     Notices notices_;
+    ClockWatch clock_watch_;
     asio::signal_set signals_;
     asio::steady_timer key_timer_{io_};
     asio::steady_timer stop_timer_{io_};

@@ -4,6 +4,7 @@
 #include <cstdio>
 #include <iostream>
 
+#include "node/app/terminal.hpp"
 #include "protocol/handshake/check_words.hpp"
 
 namespace ladderline::node {
@@ -31,8 +32,8 @@ std::string answer_to(const char* prompt) {
 }
 
 int print(const ControlAnswer& answer) {
-    std::printf("%s", answer.out.c_str());
-    std::fprintf(stderr, "%s", answer.err.c_str());
+    write_words(stdout, answer.out);
+    write_words(stderr, answer.err);
     return answer.exit_code;
 }
 
@@ -47,7 +48,7 @@ int compare(const std::string& letters, const Ask& ask) {
         const std::string heard = answer_to("The last two, as you heard them; just Enter if the words differ: ");
         const ControlAnswer said =
             heard.empty() ? ask({{"greet", "--different"}}) : ask({{"greet", "--heard", heard, "--json"}});
-        std::fprintf(stderr, "%s", said.err.c_str());
+        write_words(stderr, said.err);
         if (said.exit_code != unreadable_exit) return said.exit_code;
     }
 }
@@ -66,14 +67,14 @@ int greet_on_terminal(const std::vector<std::string>& words, const Ask& ask) {
             if (compare(text_of(now, "letters"), ask) != 0) continue;
             const ControlAnswer after = ask({{"greet", "--json"}});
             const bool goes_on = text_of(after, "state") == "waiting" || text_of(after, "state") == "answered";
-            if (goes_on) std::printf("%s\n", text_of(after, "said").c_str());
+            if (goes_on) write_words(stdout, text_of(after, "said") + "\n");
             continue;
         }
         if (state == "waiting" || state == "answered") {
-            std::printf("%s\n", text_of(now, "said").c_str());
+            write_words(stdout, text_of(now, "said") + "\n");
             continue;
         }
-        std::printf("%s\n", text_of(now, "said").c_str());
+        write_words(stdout, text_of(now, "said") + "\n");
         return state == "joined" ? 0 : refused_exit;
     }
 }
@@ -83,7 +84,7 @@ int call_on_terminal(const std::vector<std::string>& words, const Ask& ask) {
     call.insert(call.begin(), "--json");
     const ControlAnswer called = ask({call});
     if (called.exit_code != 0) {
-        std::fprintf(stderr, "%s", called.err.c_str());
+        write_words(stderr, called.err);
         return called.exit_code;
     }
     const bool same = ask_whether_same(text_of(called, "letters"));
@@ -93,10 +94,9 @@ int call_on_terminal(const std::vector<std::string>& words, const Ask& ask) {
 }
 
 bool ask_whether_same(const std::string& letters) {
-    std::printf(
-        "Read these six words to them, slowly:\n  %s\nThen let them read all six to you. Nothing about you is told "
-        "before both of you have said that they are the same.\n",
-        protocol::itu_spelling(letters).c_str());
+    write_words(stdout, "Read these six words to them, slowly:\n  " + protocol::itu_spelling(letters) +
+                            "\nThen let them read all six to you. Nothing about you is told before both of you have "
+                            "said that they are the same.\n");
     const std::string typed = answer_to("Are they the same? Type yes, or Enter for no: ");
     return typed == "yes" || typed == "y" || typed == "Yes" || typed == "YES" || typed == "same";
 }

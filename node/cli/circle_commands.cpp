@@ -89,8 +89,11 @@ Result<Answer> invite_answer(const Invite& made, const InviteDrawing& drawing) {
     const std::string until = to_iso_minute(made.expires);
     TRY(const InviteCode code, parse_code(made.code));
     const std::string words = protocol::itu_spelling(check_letters_of(code));
-    Answer out{"Hand this code over like a key: whoever has it is let in, once, until " + until +
-                   ".\nIf it goes through other hands, compare its check words by voice: " + words + "\n" + made.code,
+    const std::string day = to_iso(utc_day(made.expires));
+    Answer out{"Hand this code over like a key: whoever has it is let in, once, until " + day + ", " +
+                   until.substr(day.size() + 1, 5) +
+                   " UTC.\nIf it goes through other hands, compare its check words by voice: " + words + "\n" +
+                   made.code,
                {{"code", made.code}, {"check_words", words}, {"expires", until}}};
     if (!drawing.wanted) return out;
     TRY(const QrPicture picture, qr_picture(made.code, QrCare::screen));

@@ -2,6 +2,7 @@
 
 #include <CLI/CLI.hpp>
 #include <algorithm>
+#include <numeric>
 
 #include "node/cli/command_tree.hpp"
 
@@ -14,18 +15,51 @@ const CLI::App& chosen_of(const CLI::App& app) {
     return chosen.empty() ? app : chosen_of(*chosen.front());
 }
 
+// How many letters have to be put in, left out or changed to make one of the other.
+std::size_t slips_between(std::string_view a, std::string_view b) {
+    std::vector<std::size_t> row(b.size() + 1);
+    std::iota(row.begin(), row.end(), std::size_t{0});
+    for (std::size_t i = 1; i <= a.size(); ++i) {
+        std::size_t corner = row[0];
+        row[0] = i;
+        for (std::size_t j = 1; j <= b.size(); ++j) {
+            const std::size_t changed = corner + (a[i - 1] == b[j - 1] ? 0 : 1);
+            corner = row[j];
+            row[j] = std::min({row[j] + 1, row[j - 1] + 1, changed});
+        }
+    }
+    return row[b.size()];
+}
+
+// The one command that a mistyped word is near to; empty if there is none, or more.
+std::string meant_command(const CLI::App& app, const std::string& typed) {
+    std::size_t fewest = typed.size() < 5 ? 2 : 3;  // fewer slips than that
+    std::string out;
+    for (const CLI::App* command : app.get_subcommands([](const CLI::App* one) { return !one->get_group().empty(); })) {
+        const std::size_t slips = slips_between(typed, command->get_name());
+        if (slips == fewest) out.clear();
+        if (slips >= fewest) continue;
+        fewest = slips;
+        out = command->get_name();
+    }
+    return out;
+}
+
 // What the library says, in our words where its own are hard to read.
 std::string reason(const CLI::App& app, const CLI::ParseError& error) {
     const auto unknown = app.remaining(true);
     const std::string first = unknown.empty() ? "" : "'" + unknown.front() + "'";
     if (app.get_subcommands().empty()) {
         if (first.empty()) return "Say what to do: 'ladderline begin' the first time, 'ladderline run' from then on";
-        return first + (first.starts_with("'-") ? " is no option" : " is no command");
+        if (first.starts_with("'-")) return first + " is no option";
+        const std::string meant = meant_command(app, unknown.front());
+        return first + " is no command" + (meant.empty() ? "" : " (do you mean '" + meant + "'?)");
     }
     const bool needs_word = chosen_of(app).get_require_subcommand_min() > 0;
     if (needs_word) return "Say what to do" + (first.empty() ? "" : ", " + first + " is none of it");
     if (dynamic_cast<const CLI::ExtrasError*>(&error) != nullptr && !first.empty()) {
-        return first + (first.starts_with("'-") ? " is no option of this command" : " is one word too many");
+        if (first.starts_with("'-")) return first + " is no option of this command";
+        return first + " is one word too many (words that belong together stand between quotes)";
     }
     constexpr std::string_view repeated = ": At Most 1 required but received";
     const std::string_view text = error.what();

@@ -27,7 +27,8 @@ void add_keeper_words(CLI::App& sub, CommandLine& out) {
         out.command = [request](Context& context) -> Result<Answer> {
             TRY(const GivenPlace given, give_place(context, *request));
             const std::string until = to_iso_minute(given.expires);
-            return Answer{"Hand this code to whoever looks after the circle: it takes one place, once, until " + until +
+            return Answer{"Hand this code to whoever looks after the circle: it takes one place, once, until " +
+                              until.substr(0, 10) + ", " + until.substr(11, 5) + " UTC" +
                               ". They use it with 'ladderline courier use ADDRESS CODE --circle club'.\n" + given.code,
                           {{"code", given.code}, {"expires", until}}};
         };

@@ -102,8 +102,9 @@ void add_sees(CLI::App& app, CommandLine& out) {
             std::vector<std::string> text;
             boost::json::array json;
             for (const CircleSight& circle : all) {
-                text.push_back(circle.kind + " " + circle.name + ", key " + circle.key + " since " +
-                               to_iso_minute(circle.key_since) + (circle.key_due ? ", a new one is due" : "") + ":");
+                text.push_back((circle.kind == "Desk" ? "Your desk" : circle.kind + " " + circle.name) + ", key " +
+                               circle.key + " since " + to_iso_minute(circle.key_since) +
+                               (circle.key_due ? ", a new one is due" : "") + ":");
                 boost::json::array members;
                 for (const PersonSight& p : circle.people) {
                     boost::json::array devices;

@@ -19,6 +19,17 @@ std::string item_line(const domain::Edition& edition, domain::ItemId id) {
     return domain::to_text(id) + (item != nullptr ? "  " + item->text : "");
 }
 
+// Who ticks it, and how, if that is the person who reads this.
+std::string when_done(const Context& context, const WayView& view, const domain::Item& item) {
+    const domain::RoleSet roles = domain::may_tick_roles(context.edition, item);
+    if (view.owner.id != context.me.id() || !roles.has(domain::Role::newcomer)) {
+        return "Ticked by " + domain::to_words(roles) + ", on their own machine.";
+    }
+    const bool asks = !item.evidence.empty() && item.evidence != "none" && !item.evidence.starts_with("date");
+    return "When it is done: ladderline tick " + domain::to_text(item.id) +
+           (asks ? " --evidence \"...\" (" + item.evidence + ", in your words)" : "");
+}
+
 Answer next_answer(const Context& context, const WayView& view) {
     const domain::Progress& progress = view.progress;
     if (!progress.next) {
@@ -31,7 +42,7 @@ Answer next_answer(const Context& context, const WayView& view) {
     std::vector<std::string> text{"Next step: " + item_line(context.edition, next.item), "Why: " + next.why};
     if (item != nullptr && !item->note.empty()) text.push_back("Note: " + item->note);
     if (item != nullptr && item->safety) text.emplace_back(caution);
-    text.push_back("When it is done: ladderline tick " + domain::to_text(next.item));
+    if (item != nullptr) text.push_back(when_done(context, view, *item));
     boost::json::object json{{"item", domain::to_text(next.item)}, {"why", next.why}};
     if (item != nullptr) json["text"] = item->text;
     return {lines(text), {{"next", std::move(json)}}};
@@ -156,7 +167,12 @@ Answer today_answer(const Today& all) {
     }
     if (all.parts.empty())
         text.emplace_back("You share nobody's way yet; 'ladderline join CODE' with a newcomer's code.");
-    return {lines(text), {{"day", to_iso(all.day)}, {"ways", std::move(parts)}}};
+    boost::json::object json{{"day", to_iso(all.day)}, {"ways", std::move(parts)}};
+    if (!all.clock.empty()) {
+        text.push_back(all.clock);
+        json["clock"] = all.clock;
+    }
+    return {lines(text), std::move(json)};
 }
 
 // A next step alone is no reason to call anybody.

@@ -65,8 +65,9 @@ Result<std::string> evidence_of(const TickRequest& request, const Item& item) {
     if (item.id != domain::known_item::grant_visible || request.undo) return request.evidence;
     const auto call = domain::parse_us_call_sign(request.evidence);
     if (!call) {
-        return Error{Fault::bad_input, "Say the call sign that the register shows: tick 04.06 --evidence CALLSIGN. " +
-                                           call.error().sentence()};
+        const std::string why = request.evidence.empty() ? "" : " " + call.error().sentence();
+        return Error{Fault::bad_input,
+                     "Say the call sign that the register shows: tick 04.06 --evidence CALLSIGN." + why};
     }
     const auto why_not = domain::why_not_available(call.value());
     if (why_not && !domain::is_impossible_demo_call(request.evidence)) return Error{Fault::bad_input, *why_not};

@@ -1,5 +1,6 @@
 #include "node/commands/today.hpp"
 
+#include "node/commands/clock_note.hpp"
 #include "node/commands/meetings.hpp"
 
 namespace ladderline::node {
@@ -66,6 +67,7 @@ std::string_view to_word(TodayKind kind) {
 
 Result<Today> today(Context& context) {
     Today out{context.today(), {}};
+    TRY(out.clock, clock_note(context));
     if (own_circle(context, protocol::CircleKind::path)) {
         TRY(const WayView view, way(context, ""));
         out.parts.push_back(part_of(context, view, out.day, true));

@@ -24,6 +24,7 @@ struct TodayPart {
 struct Today {
     Day day;  // in UTC
     std::vector<TodayPart> parts;
+    std::string clock = {};  // what speaks against this machine's clock (clock_note.hpp); empty if nothing does
 };
 
 inline constexpr std::int32_t today_contact_days = 2;  // arranged contacts up to so many days ahead

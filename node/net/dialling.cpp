@@ -57,8 +57,11 @@ Result<std::uint16_t> open_acceptor(tcp::acceptor& acceptor, const Address& addr
     if (!error) acceptor.bind(endpoint, error);
     if (!error) acceptor.listen(asio::socket_base::max_listen_connections, error);
     if (error == asio::error::address_in_use) {
-        return Error{Fault::busy, "Port " + std::to_string(address.port) +
-                                      " is in use by another program; choose another with --listen."};
+        return Error{Fault::busy,
+                     "Port " + std::to_string(address.port) +
+                         " is in use, by another program or by this one in another window; choose another port, for "
+                         "example with --listen 0.0.0.0:" +
+                         std::to_string(address.port < 65535 ? address.port + 1 : 7301) + "."};
     }
     if (error) {
         return Error{Fault::network,

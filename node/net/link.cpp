@@ -8,6 +8,7 @@
 #include <boost/asio/use_awaitable.hpp>
 #include <boost/asio/write.hpp>
 
+#include "node/net/dead_line.hpp"
 #include "protocol/sync/returning.hpp"
 #include "store/courier/courier_model.hpp"
 
@@ -21,7 +22,7 @@ constexpr auto tuple = asio::as_tuple(asio::use_awaitable);
 constexpr std::size_t read_bytes = 16 * 1024;
 constexpr std::int64_t hang_up_ms_max = 2000;
 constexpr std::int64_t flow_look_ms = 15'000;
-constexpr std::int64_t flow_wait_ms_max = 60'000;  // for the acknowledgement of runs that are on their way
+constexpr std::int64_t flow_wait_ms_max = 60'000;       // for the acknowledgement of runs that are on their way
 constexpr std::size_t waiting_bytes_max = 1024 * 1024;  // to be written; beyond it the link stops reading
 
 // For coroutines started beside the link's own: they report through the link, not by exception.
@@ -254,6 +255,7 @@ Result<void> Link::begin_session() {
 }
 
 Result<void> Link::greet() {
+    notice_a_dead_line(socket_);  // nobody else may call while this one is thought to be there
     Greeted::Line line{connection_,
                        [this] {
                            const Result<void> written = pump();

@@ -42,6 +42,8 @@ public:
     const boost::asio::ip::address& from() const { return from_; }
     bool is_ours() const { return connection_.role() == protocol::Role::initiator; }
     bool in_step() const { return session_ && session_->in_step(); }
+    // Both have held the same at the end of some message before the one that is being taken in.
+    bool was_in_step() const { return ever_in_step_; }
     // How far it has come at its best; at least `answer`.
     store::ReachStep step() const;
 

@@ -283,4 +283,9 @@ std::size_t Network::links_in_step() const {
         std::count_if(state_->links.begin(), state_->links.end(), [](const auto& l) { return l->in_step(); }));
 }
 
+bool Network::was_in_step_with(const DhPublic& noise) const {
+    return std::any_of(state_->links.begin(), state_->links.end(),
+                       [&](const auto& l) { return l->peer() == noise && l->was_in_step(); });
+}
+
 }  // namespace ladderline::node::net

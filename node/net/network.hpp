@@ -43,6 +43,9 @@ public:
     // Links that are up, and of these the ones whose roots were equal at the last comparison.
     std::size_t links() const;
     std::size_t links_in_step() const;
+    // A link to the device with that key is up, and both have held the same since it is: what it has not sent yet, it
+    // has not had for long.
+    bool was_in_step_with(const protocol::DhPublic& noise) const;
 
 private:
     struct State;

@@ -1,15 +1,12 @@
 #include "node/net/voice_call.hpp"
 
-#include <netinet/in.h>
-#include <netinet/tcp.h>
-#include <sys/socket.h>
-
 #include <boost/asio/as_tuple.hpp>
 #include <boost/asio/steady_timer.hpp>
 #include <boost/asio/use_awaitable.hpp>
 #include <boost/asio/write.hpp>
 
 #include "node/net/call.hpp"
+#include "node/net/dead_line.hpp"
 #include "store/circles/peers.hpp"
 #include "store/circles/voice_checks.hpp"
 
@@ -33,27 +30,14 @@ Connection caller(const Parts& parts) {
 
 Error no_greeting() {
     return {Fault::refused,
-            "The node there waits for nobody now: its person opens a greeting for you with 'ladderline greet'. Nothing "
-            "was joined."};
+            "The node there waits for nobody now: its person opens a greeting for you with 'ladderline greet'. If they "
+            "have, a call that broke off is not over there yet; call again in ten seconds. Nothing was joined."};
 }
 
 Error left() {
     return {Fault::refused,
             "The other side has ended the greeting: the check words were not the same there, it took too long, or the "
             "connection broke. Nothing about you was told, and nothing was joined; call again."};
-}
-
-// People compare words in silence, so only the system can tell that the cable is out: after twenty seconds without a
-// sign of the other machine the socket ends. Where an option is not taken, the limit of the call is what ends it.
-void notice_a_dead_line(tcp::socket& socket) {
-    const auto set = [&socket](int level, int name, int value) {
-        (void)::setsockopt(socket.native_handle(), level, name, &value, sizeof value);
-    };
-    set(SOL_SOCKET, SO_KEEPALIVE, 1);
-    set(IPPROTO_TCP, TCP_KEEPIDLE, 5);
-    set(IPPROTO_TCP, TCP_KEEPINTVL, 5);
-    set(IPPROTO_TCP, TCP_KEEPCNT, 3);
-    set(IPPROTO_TCP, TCP_USER_TIMEOUT, 20'000);
 }
 
 }  // namespace

@@ -37,6 +37,7 @@ for (const [who, from, name, form] of pictures) {
       if (cookies.has(who)) await page.context().addCookies(cookies.get(who));
       else await page.goto(address);
       cookies.set(who, await page.context().cookies());
+      await page.emulateMedia({ reducedMotion: 'reduce' }); // nothing is drawn while it moves
       await page.goto(new URL(from, address).href);
       const top = form === phone ? 0 : (await page.locator('main').boundingBox()).y - 10;
       const file = join(folder, name);

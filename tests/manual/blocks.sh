@@ -136,6 +136,8 @@ case $page in
         as ada share --until "$(date -u -d '+180 days' +%F)" >/dev/null
         until_true "Max holds Ada's circles" as max sees
         as ada --json paper | sed 's/.*"key":"\([^"]*\)".*/\1/' >"$scratch/ada/spare_key.txt"
+        settle anew  # Ada at another machine
+        cp "$scratch/ada/spare_key.txt" "$scratch/anew/spare_key.txt"
         printf 'another one, for the manuals only\n' >"$scratch/ada/new.txt"
         printf 'and a third one, for the manuals only\n' >"$scratch/ada/newer.txt"
         kill "${nodes[-1]}"
@@ -273,6 +275,7 @@ sudo() {
         'apt install') [ "$3" = ./ladderline.deb ] || give_up "nothing is known of $*" ;;
         'cmake --install')
             [ -n "$build" ] || give_up "say the build, for $*"
+            grep -q '^ninja .* ladderline papers$' "$root/samples/demo.sh" || give_up "the demo builds less than that"
             DESTDIR=$scratch/installed cmake --install "$build" >/dev/null
             find "$scratch/installed" -name ladderline -type f -perm -111 | grep -q . || give_up "there is no program"
             find "$scratch/installed" -name ladderline.1.gz | grep -q . || give_up "there is no manual page"
@@ -297,7 +300,7 @@ count=0
 block=
 reader=
 person=$me
-declare -A people=([guardian]=gale [mentor]=max [officer]=olive)
+declare -A people=([guardian]=gale [mentor]=max [officer]=olive [anew]=anew)
 number=0
 while IFS= read -r line <&4; do
     number=$((number + 1))

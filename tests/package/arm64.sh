@@ -21,8 +21,9 @@ cp /etc/resolv.conf "$other/etc/resolv.conf"
 inside dpkg --add-architecture arm64
 inside apt-get -q update >/dev/null
 inside apt-get -q -y install --no-install-recommends cmake ninja-build pkg-config crossbuild-essential-arm64 \
-    qemu-user-static gzip file dpkg-dev libcereal-dev libcli11-dev doctest-dev nlohmann-json3-dev tzdata \
-    {libsodium,libsqlite3,libqrencode,libssl,libgeographiclib,libhowardhinnant-date,libboost1.81}-dev:arm64 >/dev/null
+    qemu-user-static gzip file dpkg-dev libcli11-dev doctest-dev nlohmann-json3-dev tzdata \
+    {libcereal,libsodium,libsqlite3,libqrencode,libssl,libgeographiclib}-dev:arm64 \
+    {libhowardhinnant-date,libboost1.81}-dev:arm64 >/dev/null
 
 rm -rf "$other/ladderline"
 mkdir "$other/ladderline"
@@ -31,11 +32,14 @@ cat >"$other/ladderline.cmake" <<'END'
 set(CMAKE_SYSTEM_NAME Linux)
 set(CMAKE_SYSTEM_PROCESSOR aarch64)
 set(CMAKE_CXX_COMPILER aarch64-linux-gnu-g++)
-set(PKG_CONFIG_EXECUTABLE /usr/bin/aarch64-linux-gnu-pkg-config)
+# The wrapper of that name for the other architecture is not everywhere; it would say the same.
+set(PKG_CONFIG_EXECUTABLE /usr/bin/pkg-config)
+set(ENV{PKG_CONFIG_LIBDIR} /usr/lib/aarch64-linux-gnu/pkgconfig:/usr/share/pkgconfig)
 set(CMAKE_LIBRARY_ARCHITECTURE aarch64-linux-gnu)
 set(CMAKE_CROSSCOMPILING_EMULATOR /usr/bin/qemu-aarch64-static)
 END
-inside cmake -S /ladderline -B /ladderline/build -G Ninja -DCMAKE_BUILD_TYPE=RelWithDebInfo \
+inside env SOURCE_DATE_EPOCH="$(git -C "$root" log -1 --format=%ct)" \
+    cmake -S /ladderline -B /ladderline/build -G Ninja -DCMAKE_BUILD_TYPE=RelWithDebInfo \
     -DLADDERLINE_REPRODUCIBLE=ON -DCMAKE_TOOLCHAIN_FILE=/ladderline.cmake -DCPACK_DEBIAN_PACKAGE_ARCHITECTURE=arm64 \
     --log-level=WARNING
 inside nice ninja -C /ladderline/build --quiet ladderline papers

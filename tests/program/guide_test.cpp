@@ -119,6 +119,25 @@ TEST_CASE("what cannot be so is said, and asked again") {
     CHECK(holds(d.ada.must({"way"}), "Ada Finch"));
 }
 
+TEST_CASE("after a no Enter keeps what was answered, and one answer alone is given anew") {
+    const Desk d;
+    Terminal screen(d.ada, {"begin"});
+    answer(screen, "called?", "Ada Fnich");
+    answer(screen, "[1]:", "2");
+    answer(screen, "Your call sign", "kd0xaa");
+    answer(screen, "Your time zone", "america/new york");
+    answer(screen, "Is that right?", "no");
+    answer(screen, "called? [Ada Fnich]", "Ada Finch");
+    answer(screen, "[2]:", "");
+    answer(screen, "'none': [kd0xaa]", "");
+    answer(screen, "[America/New_York]", "");
+    const std::string shown = screen.read_to("Is that right?");
+    for (const char* part : {"name       Ada Finch", "as         mentor", "call sign  kd0xaa", "America/New_York"}) {
+        CAPTURE(part);
+        CHECK(holds(shown, part));
+    }
+}
+
 TEST_CASE("the word beside a number is as good as the number") {
     const Desk d;
     Terminal screen(d.ada, {"begin"});

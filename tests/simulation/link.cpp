@@ -66,7 +66,8 @@ Link::Link(World& world, Station& caller, Station& called, bool sealed, Dice& di
 void Link::begin_end(std::size_t which, Session::Side side, ByteView binding) {
     End& end = ends_[which];
     Node* self = end.station->member();
-    const ByteView peer = end.peer.is_zero() ? ByteView() : end.peer.view();
+    const Station& other = *ends_[1 - which].station;
+    const ByteView peer = end.peer.is_zero() ? as_bytes(other.name()) : end.peer.view();
     end.session.emplace(end.station->view(), side, end.circles, binding, peer);
     if (self != nullptr && !end.peer.is_zero()) {
         const Day today = utc_day(self->clock(world_.now));

@@ -1,22 +1,9 @@
 #include "tests/simulation/node.hpp"
 
-#include "store/schema/schema.hpp"
-#include "store/vault/open_database.hpp"
 #include "tests/simulation/planted.hpp"
 
 namespace ladderline::simulation {
 namespace {
-
-const std::string database_file = "/mem/store.db";
-const std::filesystem::path folder = "/mem";
-
-const protocol::AeadKey& data_key() {
-    static const protocol::AeadKey key = [] {
-        Dice dice(20261125);
-        return protocol::AeadKey::random(dice);
-    }();
-    return key;
-}
 
 std::vector<std::unique_ptr<store::ReadModel>> make_models(Planted planted, const WallTime& clock) {
     std::vector<std::unique_ptr<store::ReadModel>> out;
@@ -46,23 +33,23 @@ test::Person copy_of(const test::Person& person) {
             {person.box.pub, person.box.secret.clone()}};
 }
 
-// An empty store, made once: every node begins with a copy.
+// A store without events, made once: every node begins with a copy.
 const test::Files& empty_store(Planted planted) {
     static std::map<Planted, test::Files> made;
     test::Files& files = made[planted];
     if (!files.empty()) return files;
-    test::MemoryVfs vfs;
+    Machine machine(Machine::empty_store());
     Dice dice(7);
     {
-        auto opened = store::vault::open_database(database_file, data_key(), {true, vfs.name(), dice});
-        ENSURE(opened.has_value() && store::bring_up_to_date(opened.value()).has_value());
+        auto opened = machine.open(dice);
+        ENSURE(opened.has_value());
         const WallTime clock;
         const auto models = make_models(planted, clock);
         std::vector<store::ReadModel*> all;
         for (const auto& model : models) all.push_back(model.get());
         ENSURE(store::EventLog(opened.value(), dice, all).prepare().has_value());
     }
-    files = vfs.files();
+    files = machine.copy().database;
     return files;
 }
 
@@ -84,7 +71,7 @@ Node::Node(std::string name, std::size_t number, const test::Person& who, std::u
       person(copy_of(who)),
       random_(seed),
       planted_(planted),
-      vfs_(std::make_unique<test::MemoryVfs>(empty_store(planted))),
+      machine_(empty_store(planted)),
       own_models_(make_models(planted, clock_)) {
     for (const auto& model : own_models_) models_.push_back(model.get());
 }
@@ -95,12 +82,11 @@ Node::~Node() {
 }
 
 Result<void> Node::start() {
-    TRY(auto opened, store::vault::open_database(database_file, data_key(), {false, vfs_->name(), random_}));
-    TRY(store::bring_up_to_date(opened));
+    TRY(auto opened, machine_.open(random_));
     auto open = std::make_unique<Open>(std::move(opened), random_, models_);
     TRY(open->log.prepare());
     open->log.act_as(me.own_device());
-    TRY(open->water, store::WaterKeeper::open(small_, folder, data_key(), open->db, random_));
+    TRY(open->water, machine_.watch(open->db, random_));
     open_ = std::move(open);
     view_ = &open_->log;
     if (planted_ == Planted::loses_logs) {
@@ -116,29 +102,19 @@ void Node::stop() {
     view_ = nullptr;
 }
 
-void Node::replace_disk(test::Files database, SmallDisk::Files small) {
-    stop();
-    vfs_ = std::make_unique<test::MemoryVfs>(std::move(database));
-    small_.set(std::move(small));
-}
-
 void Node::kill() {
-    replace_disk(vfs_->files(), small_.files);
+    stop();
+    machine_.kill();
 }
 
 void Node::cut_power(Dice& dice) {
-    test::Files database = vfs_->after_power_cut(dice);
-    SmallDisk::Files small = small_.after_power_cut(dice);
-    replace_disk(std::move(database), std::move(small));
-}
-
-FolderCopy Node::copy() const {
-    return {vfs_->files(), small_.files, acknowledged.size()};
+    stop();
+    machine_.cut_power(dice);
 }
 
 void Node::put_back(const FolderCopy& from, bool with_record) {
-    const SmallDisk::Files small = small_.files;
-    replace_disk(from.database, with_record ? from.small : small);
+    stop();
+    machine_.put_back(from, with_record);
     was_put_back = true;
     welcomed.clear();
 }

@@ -12,12 +12,10 @@
 #include "node/read_models/ladder_model.hpp"
 #include "store/circles/circle_model.hpp"
 #include "store/identity/identity.hpp"
-#include "store/upkeep/instance.hpp"
 #include "tests/simulation/dice.hpp"
-#include "tests/simulation/small_disk.hpp"
+#include "tests/simulation/machine.hpp"
 #include "tests/simulation/station.hpp"
 #include "tests/support/protocol/person.hpp"
-#include "tests/support/store/memory_vfs.hpp"
 
 namespace ladderline::simulation {
 
@@ -29,12 +27,6 @@ struct Acknowledged {
 
 // Planted mistakes that a canary looks for; none in every other run.
 enum class Planted : std::uint8_t { none, loses_logs, asks_the_clock, order_dependent_model };
-
-struct FolderCopy {
-    test::Files database;
-    SmallDisk::Files small;
-    std::size_t acknowledged = 0;  // of its owner's events, when it was taken
-};
 
 class Node : public Station {
 public:
@@ -51,13 +43,13 @@ public:
     void kill();
     // What was not synced is lost, in part, or torn.
     void cut_power(Dice& dice);
-    FolderCopy copy() const;
+    FolderCopy copy() const { return machine_.copy(); }
     void put_back(const FolderCopy& from, bool with_record);
 
     store::EventLog& log();
     store::sqlite::Database& db();
     const std::vector<store::ReadModel*>& models() const { return models_; }
-    test::MemoryVfs& disk() { return *vfs_; }
+    test::MemoryVfs& disk() { return machine_.disk(); }
     Random& random() { return random_; }
 
     // What this node's clock says.
@@ -76,13 +68,10 @@ public:
 private:
     struct Open;
 
-    void replace_disk(test::Files database, SmallDisk::Files small);
-
     Dice random_;
     Planted planted_;
     WallTime clock_;
-    std::unique_ptr<test::MemoryVfs> vfs_;
-    SmallDisk small_;
+    Machine machine_;
     std::vector<std::unique_ptr<store::ReadModel>> own_models_;
     std::vector<store::ReadModel*> models_;
     std::unique_ptr<Open> open_;

@@ -70,6 +70,7 @@ Plan make_plan(std::uint64_t seed, const PlanOptions& options) {
     Plan plan;
     plan.seed = seed;
     plan.shape = make_shape(dice, options);
+    plan.shape.couriers_keep = Dice(mixed(seed, 9)).chance(60);
     const std::size_t stations = plan.shape.nodes + plan.shape.couriers;
     // Most people are let in first; a world in which nobody ever meets says little.
     for (std::size_t i = 1; i < plan.shape.nodes; ++i) {

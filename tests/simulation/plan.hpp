@@ -61,6 +61,7 @@ struct Shape {
     std::size_t spare_devices = 0;  // the last of the nodes: second devices of earlier ones
     std::size_t couriers = 0;
     bool courier_lies = false;
+    bool couriers_keep = false;     // honest ones have the production store, and can be killed
     std::size_t byzantine = 0;      // the last members
     bool real_connections = false;  // Noise between nodes; otherwise a drawn binding
     bool faults = true;

@@ -19,7 +19,7 @@ constexpr std::size_t moves_max = 3000;
 // An honest side answers each message with a few; what it owes at any time is bounded.
 constexpr std::size_t waiting_bytes_max = 6 * 1024 * 1024;
 
-// Logs that three devices wrote, made once: keys and signatures cost more than sessions.
+// Logs that devices wrote, made and checked once: keys and signatures cost more than sessions.
 struct Library {
     Dice dice{77};
     CircleId circle = dice.draw<CircleId>();
@@ -27,6 +27,8 @@ struct Library {
     std::vector<std::unique_ptr<SignKeys>> devices;
     std::vector<test::LogWriter> logs;
     std::vector<test::LogWriter> branches;  // of the first logs, from their third event on
+    test::MemoryLog checked;
+    test::MemoryLog checked_branches;
 
     Library() {
         init_crypto();
@@ -40,6 +42,8 @@ struct Library {
             logs.push_back(std::move(log));
         }
         for (test::LogWriter& branch : branches) branch.write_note(key, "another branch");
+        for (const test::LogWriter& log : logs) ENSURE(checked.append_run(circle, log.run()).has_value());
+        for (const test::LogWriter& log : branches) ENSURE(checked_branches.append_run(circle, log.run()).has_value());
     }
 };
 
@@ -54,7 +58,8 @@ void fill(test::MemoryLog& to, const Library& from, Dice& dice, const std::vecto
         const bool forked = i < from.branches.size() && dice.chance(10);
         const test::LogWriter& log = forked ? from.branches[i] : from.logs[i];
         const std::size_t held = std::min(count, log.events().size());
-        if (held > 0) ENSURE(to.append_run(log.circle(), log.run(0, held)).has_value());
+        const test::MemoryLog& checked = forked ? from.checked_branches : from.checked;
+        if (held > 0) to.copy_events(checked, from.circle, log.log(), held);
     }
 }
 

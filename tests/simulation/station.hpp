@@ -7,6 +7,7 @@
 
 namespace ladderline::simulation {
 
+class KeptCourier;
 class Node;
 
 class Station {
@@ -22,6 +23,8 @@ public:
     virtual protocol::LogView& view() = 0;
     // None for a courier.
     virtual Node* member() { return nullptr; }
+    // None but for a courier with a store.
+    virtual KeptCourier* keeper() { return nullptr; }
 
 private:
     std::string name_;

@@ -8,6 +8,7 @@
 #include "tests/simulation/acts.hpp"
 #include "tests/simulation/byzantine.hpp"
 #include "tests/simulation/courier.hpp"
+#include "tests/simulation/kept_courier.hpp"
 #include "tests/simulation/oracle.hpp"
 
 namespace ladderline::simulation {
@@ -55,11 +56,24 @@ void World::build() {
         if (!made->start()) fail(name + "'s store does not open.");
         stations.push_back(std::move(made));
     }
-    for (std::size_t i = 0; i < shape.couriers; ++i) {
-        stations.push_back(std::make_unique<Courier>("Courier " + std::to_string(i + 1), mixed(plan.seed, 200 + i),
-                                                     shape.courier_lies && i == 0));
-    }
+    add_couriers();
     found_circles();
+}
+
+void World::add_couriers() {
+    const Shape& shape = plan.shape;
+    for (std::size_t i = 0; i < shape.couriers; ++i) {
+        const bool lies = shape.courier_lies && i == 0;
+        const std::string name = "Courier " + std::to_string(i + 1);
+        const std::uint64_t seed = mixed(plan.seed, 200 + i);
+        if (shape.couriers_keep && !lies) {
+            auto made = std::make_unique<KeptCourier>(name, seed);
+            restart(*made);
+            stations.push_back(std::move(made));
+        } else {
+            stations.push_back(std::make_unique<Courier>(name, seed, lies));
+        }
+    }
 }
 
 void World::found_circles() {
@@ -81,6 +95,10 @@ void World::found_circles() {
         const auto made = founder.log().found_within(codec::encode(body), founder.clock(now));
         ENSURE(made.has_value() && tx.value().commit().has_value());
         circles.push_back({made.value(), kind});
+        for (const auto& station : stations) {
+            KeptCourier* keeper = station->keeper();
+            ENSURE(keeper == nullptr || keeper->give_place(made.value(), now).has_value());
+        }
         founder.acknowledged.push_back({made.value(), EventId{made.value().data}});
     }
 }
@@ -177,6 +195,11 @@ void World::restart(Node& at) {
     if (!started) fail("The store of " + at.name() + " does not open again: " + started.error().sentence());
 }
 
+void World::restart(KeptCourier& keeper) {
+    const auto started = keeper.start();
+    if (!started) fail("The store of " + keeper.name() + " does not open: " + started.error().sentence());
+}
+
 void World::take(const Step& what) {
     Dice dice(what.dice);
     now.ms += static_cast<std::int64_t>(dice.below(600'000));
@@ -230,6 +253,7 @@ void World::take_machine(const Step& what, Dice& dice) {
         now.ms += static_cast<std::int64_t>(dice.below(20)) * 86'400'000;
         return;
     }
+    if (KeptCourier* keeper = stations.at(what.who)->keeper()) return take_keeper(what, *keeper, dice);
     if (at == nullptr) return;
     if (what.what == What::clock) {
         constexpr std::int64_t ten_years_ms = 10LL * 365 * 86'400'000;
@@ -274,6 +298,41 @@ void World::take_machine(const Step& what, Dice& dice) {
     restart(*at);
 }
 
+// A courier has no clock that matters and is nobody's device: those steps are copies of its folder, and copies that
+// come back.
+void World::take_keeper(const Step& what, KeptCourier& keeper, Dice& dice) {
+    switch (what.what) {
+        case What::stop:
+            if (!keeper.is_up()) break;
+            hang_up(what.who);
+            keeper.stop();
+            return tell(keeper.name() + " stopped.");
+        case What::kill:
+            hang_up(what.who);
+            keeper.kill();
+            break;
+        case What::power_cut:
+            hang_up(what.who);
+            keeper.cut_power(dice);
+            break;
+        case What::back_up:
+        case What::clock:
+            return keeper.backups.push_back(keeper.copy());
+        case What::put_back:
+        case What::disk_fault:
+        case What::clone:
+            if (keeper.backups.empty()) return;
+            hang_up(what.who);
+            keeper.put_back(dice.pick(keeper.backups), dice.chance(40));
+            tell(keeper.name() + " was put back to an old copy.");
+            break;
+        default:
+            return;
+    }
+    restart(keeper);
+    tell(keeper.name() + " began again.");
+}
+
 // A folder copied to another machine: two nodes with one device's key.
 void World::clone(std::size_t who, Dice& dice) {
     Node& at = node(who);
@@ -309,6 +368,8 @@ void World::heal() {
     sides_.clear();
     links.clear();
     for (const auto& station : stations) {
+        KeptCourier* keeper = station->keeper();
+        if (keeper != nullptr && !keeper->is_up()) restart(*keeper);
         Node* at = station->member();
         if (at == nullptr) continue;
         at->disk().disarm();

@@ -100,9 +100,12 @@ private:
     void take(const Step& step);
     void take_network(const Step& step, Dice& dice);
     void take_machine(const Step& step, Dice& dice);
+    void take_keeper(const Step& step, KeptCourier& keeper, Dice& dice);
+    void add_couriers();
     void sweep();
     void clone(std::size_t who, Dice& dice);
     void restart(Node& node);
+    void restart(KeptCourier& keeper);
 
     Planted planted_;
     Story* story_;

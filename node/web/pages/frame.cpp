@@ -3,6 +3,7 @@
 #include <algorithm>
 #include <charconv>
 
+#include "node/commands/clock_note.hpp"
 #include "node/commands/paper.hpp"
 #include "node/commands/qr.hpp"
 #include "node/web/phone/phone_door.hpp"
@@ -223,6 +224,13 @@ Html spare_key_notice(const Scene& scene) {
     return html("<p class=\"days\">{}</p>", reminder.value());
 }
 
+// Said on the first page alone, while something speaks against the clock.
+Html clock_notice(const Scene& scene) {
+    const auto note = clock_note(scene.context());
+    if (!note || note.value().empty()) return {};
+    return notice(Tone::caution, "Is the clock right?", note.value());
+}
+
 }  // namespace
 
 Response show(const Scene& scene, Page content, Live live) {
@@ -234,6 +242,7 @@ Response show(const Scene& scene, Page content, Live live) {
     if (live == Live::yes) content.live_topics = scene.viewer.topics;
     Html top = refusal_notice(scene);
     top += told_notice(scene);
+    if (scene.request.path == "/") top += clock_notice(scene);
     top += content.main;
     top += unattended_badge(scene);
     top += phone_badge(scene);

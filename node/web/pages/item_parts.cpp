@@ -49,8 +49,9 @@ Html tick_form(const Scene& scene, const WayView& way, const domain::Item& item,
     const FormOn form(scene, "tick");
     Html inside = hidden("do", "tick");
     inside += hidden("back", back);
-    inside += day_row(form.required("day", "Day it was done", to_iso(scene.context().today()),
-                                    "By UTC; in the evening UTC may already be on the next day."));
+    inside +=
+        day_row(form.required("day", "Day it was done", to_iso(scene.context().today()),
+                              "Leave it for today. Days count by UTC; in the evening it may already be the next one."));
     inside += evidence_row(form, item);
     if (item.gate == domain::ItemGate::grant && item.id != known::grant_visible) {
         inside += call_row(form.field("guest_of", "As a guest: call sign of the licensed operator in control", "",

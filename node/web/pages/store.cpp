@@ -16,8 +16,8 @@ Html paper_part(const StoreState& state) {
             "of your people everything comes back on a new machine.</p>",
             state_mark(Mark::signed_off, "The spare key is written down."));
     }
-    return html("<p>{}</p><p>{}</p><p>In a terminal: <code>ladderline paper</code></p>",
-                state_mark(Mark::open, "The spare key is not written down yet."), state.paper);
+    return html("<p>{}</p><p>When you have a pen at hand, in a terminal: <code>ladderline paper</code></p>",
+                state_mark(Mark::open, "The spare key is not written down yet."));
 }
 
 Html running_part(const Scene& scene, const CopyState& work) {

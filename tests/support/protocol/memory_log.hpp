@@ -72,6 +72,19 @@ public:
         return protocol::Appended::stored;
     }
 
+    // The first events of a log as another twin checked and holds them: at most so many, no fork of it. What this one
+    // held of the log goes.
+    void copy_events(const MemoryLog& from, const protocol::CircleId& circle, const protocol::LogId& id,
+                     std::size_t count) {
+        const Log& whole = from.circles_.at(circle).at(id);
+        Log& log = circles_[circle][id];
+        log = Log{whole.opening, {}, {}, std::nullopt, 0};
+        for (std::size_t i = 0; i < std::min(count, whole.events.size()); ++i) {
+            log.events.push_back(whole.events[i]);
+            log.arrivals.push_back(++arrivals_);
+        }
+    }
+
     Result<std::uint64_t> next_seq(const protocol::CircleId& circle, const protocol::LogId& id) override {
         const auto& logs = circles_[circle];
         const auto log = logs.find(id);

@@ -131,7 +131,7 @@ TEST_CASE("long work goes on until somebody interrupts it, and gives the signal 
     CHECK(again.progress()(1, 10));
 }
 
-#ifndef __SANITIZE_ADDRESS__  // the address sanitizer locks no memory
+#if !defined(__SANITIZE_ADDRESS__) && !defined(__SANITIZE_THREAD__)  // sanitizers lock no memory
 TEST_CASE("a secret lies in memory that is never written to swap, until it is gone") {
     const std::uint64_t before = process_guard().locked_kib;
     {

@@ -1,7 +1,9 @@
 #include <doctest/doctest.h>
+#include <netinet/tcp.h>
 
 #include <boost/asio/write.hpp>
 
+#include "node/net/dead_line.hpp"
 #include "node/net/voice_call.hpp"
 #include "store/circles/voice_checks.hpp"
 #include "tests/support/node/loopback.hpp"
@@ -92,6 +94,12 @@ public:
     bool hung_up_on() {
         return porch_.until([&] { return ended; });
     }
+    std::uint16_t port() const { return socket_.local_endpoint().port(); }
+    // As a system that knows the connection no more: a reset, and not the end of a stream.
+    void reset() {
+        socket_.set_option(asio::socket_base::linger(true, 0));
+        socket_.close();
+    }
     std::size_t bytes_back = 0;
     bool ended = false;
 
@@ -124,6 +132,23 @@ private:
     protocol::Connection connection_;
     Bytes piece_ = Bytes(4096);
 };
+
+// The host's end of the stranger's connection, which is in this process too.
+int socket_to(std::uint16_t port) {
+    for (int file = 0; file < 1024; ++file) {
+        sockaddr_in there{};
+        socklen_t size = sizeof there;
+        if (::getpeername(file, reinterpret_cast<sockaddr*>(&there), &size) != 0) continue;
+        if (there.sin_family == AF_INET && ntohs(there.sin_port) == port) return file;
+    }
+    throw std::runtime_error("nobody is at the other end");
+}
+int option(int file, int level, int name) {
+    int value = 0;
+    socklen_t size = sizeof value;
+    if (::getsockopt(file, level, name, &value, &size) != 0) throw std::runtime_error("no such option");
+    return value;
+}
 
 Day checked(NetNode& who, NetNode& whom) {
     const auto all = must(store::voice_checks(who.member.db()));
@@ -210,6 +235,36 @@ TEST_CASE("a comparison that the caller leaves counts, and the next caller may c
     REQUIRE(p.until([&] { return p.stage() == Stage::waiting; }));
     CHECK(p.door_of(p.olive).failures() == 1);
     CHECK_FALSE(p.letters(p.call(p.ada, p.olive, "Ada")).empty());
+}
+
+TEST_CASE("a call that breaks off without a word frees the place at once") {
+    Porch p;
+    p.open(p.olive);
+    RawStranger stranger(p, p.olive);
+    REQUIRE(stranger.established());
+    Bytes nonce(33, 5);
+    nonce[0] = protocol::greeting_nonce_type;
+    stranger.send(nonce);
+    REQUIRE(p.until([&] { return p.stage() == Stage::comparing; }));
+    stranger.reset();
+    REQUIRE(p.until([&] { return p.stage() == Stage::waiting; }));
+    CHECK_FALSE(p.letters(p.call(p.ada, p.olive, "Ada")).empty());
+}
+
+TEST_CASE("a cable that is out while a stranger is inside is noticed within ten seconds") {
+    Porch p;
+    p.open(p.olive);
+    RawStranger stranger(p, p.olive);
+    REQUIRE(stranger.established());
+    REQUIRE(p.until([&] { return stranger.bytes_back > 0 && !p.door_of(p.olive).may_call(p.clock.monotonic()); }));
+    const int file = socket_to(stranger.port());
+    CHECK(option(file, SOL_SOCKET, SO_KEEPALIVE) == 1);
+    const int silence_s = option(file, IPPROTO_TCP, TCP_KEEPIDLE) +
+                          option(file, IPPROTO_TCP, TCP_KEEPINTVL) * option(file, IPPROTO_TCP, TCP_KEEPCNT);
+    CHECK(silence_s <= 10);
+    CHECK(option(file, IPPROTO_TCP, TCP_USER_TIMEOUT) <= 10'000);  // bytes that nobody acknowledges
+    CHECK(option(file, IPPROTO_TCP, TCP_USER_TIMEOUT) > 0);
+    CHECK(node::net::dead_line_ms_max <= 10'000);
 }
 
 TEST_CASE("a second stranger is turned away while one is inside, who notices nothing") {
