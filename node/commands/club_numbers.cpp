@@ -335,7 +335,7 @@ Result<AnnualReport> annual_report(Context& context) {
                             " people whose rows may be read, those who left among them.");
     out.sentences.push_back(on_the_air(people, out.to).sentence);
     for (const std::string& sentence : median_to_contact(people, out.to)) {
-        out.sentences.push_back("From the examination to the first contact, " + sentence);
+        out.sentences.push_back("From the examination to the first contact: " + sentence);
     }
     return out;
 }

@@ -40,7 +40,7 @@ Html understood_part(const std::vector<SheetLineRead>& lines) {
     if (lines.empty()) return Html();
     Table out;
     out.caption = "What these lines say; nothing is saved yet";
-    out.columns = {"Line", "Item", "Day, level and words", ""};
+    out.columns = {"Line", "Item", "Day, level and words", "What becomes of it"};
     for (const SheetLineRead& line : lines) {
         const bool read = line.sentence.empty();
         out.rows.push_back({text(std::to_string(line.number)), text(read ? line.item + " " + line.text : line.line),
