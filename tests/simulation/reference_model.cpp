@@ -4,6 +4,7 @@
 #include <map>
 #include <set>
 
+#include "node/read_models/row_looks.hpp"
 #include "node/read_models/way_views.hpp"
 #include "protocol/event/kinds.hpp"
 #include "tests/simulation/plain_circle.hpp"
@@ -144,26 +145,37 @@ std::string text_of(const std::optional<Day>& day) {
     return day ? std::to_string(day->number) : "-";
 }
 
-// What every author's rows tell when each is read.
-Rows story_rows(const std::vector<Said>& all) {
-    std::map<MemberId, std::vector<const Said*>> by_author;
+// Each author's rows, in the order of their times.
+std::map<MemberId, std::vector<const Said*>> rows_by_author(const std::vector<Said>& all) {
+    std::map<MemberId, std::vector<const Said*>> out;
     for (const Said& said : all) {
-        if (reads<ClubRowBody>(said, kind::club_row)) by_author[*said.author].push_back(&said);
+        if (reads<ClubRowBody>(said, kind::club_row)) out[*said.author].push_back(&said);
     }
-    Rows out;
-    for (auto& [member, writes] : by_author) {
+    for (auto& [member, writes] : out) {
         std::sort(writes.begin(), writes.end(), [](const Said* a, const Said* b) {
             return std::tie(a->event.body.time, a->event.id) < std::tie(b->event.body.time, b->event.id);
         });
+    }
+    return out;
+}
+
+Day day_of(const Said* said) {
+    return utc_day(said->event.body.time.wall);
+}
+
+// What every author's rows tell when each is read.
+Rows story_rows(const std::vector<Said>& all) {
+    Rows out;
+    for (const auto& [member, writes] : rows_by_author(all)) {
         std::set<Day> days;
         std::set<Day> contacts;
         std::string stages;
         std::optional<std::string> last;
         for (const Said* said : writes) {
             const ClubRowBody row = *read_payload<ClubRowBody>(said->event.body.payload);
-            days.insert(utc_day(said->event.body.time.wall));
+            days.insert(day_of(said));
             if (row.last_contact) contacts.insert(*row.last_contact);
-            if (last != row.stage) stages += " " + row.stage + "," + text_of(utc_day(said->event.body.time.wall));
+            if (last != row.stage) stages += " " + row.stage + "," + text_of(day_of(said));
             last = row.stage;
         }
         const auto end = [&](auto at) { return contacts.empty() ? std::optional<Day>() : std::optional(*at); };
@@ -174,6 +186,49 @@ Rows story_rows(const std::vector<Said>& all) {
     }
     return out;
 }
+
+// A year of periods that worlds happen in, if clocks are right.
+constexpr std::int32_t look_last = 20'500 / node::look_period_days;
+constexpr std::int32_t look_first = look_last + 1 - node::looks_a_year;
+
+// Between two rows a year is kept at most: it is enough if the later one is not of the future.
+bool has_long_silence(const std::vector<const Said*>& writes) {
+    for (std::size_t i = 1; i < writes.size(); ++i) {
+        const std::int32_t periods =
+            node::look_period_of(day_of(writes[i])) - node::look_period_of(day_of(writes[i - 1]));
+        if (periods > node::looks_a_year) return true;
+    }
+    return false;
+}
+
+std::string look_text(std::int32_t period, WallTime said, std::size_t days, const std::string& stage,
+                      std::optional<Day> since) {
+    return std::to_string(period) + " " + std::to_string(said.ms) + " " + std::to_string(days) + " " + stage + " " +
+           text_of(since);
+}
+
+// What an author's rows told at the end of each period.
+Rows look_rows(const std::vector<Said>& all) {
+    Rows out;
+    for (const auto& [member, writes] : rows_by_author(all)) {
+        if (has_long_silence(writes)) continue;
+        for (std::int32_t period = look_first; period <= look_last; ++period) {
+            std::set<Day> days;
+            const Said* last = nullptr;
+            for (const Said* said : writes) {
+                if (day_of(said) > node::last_day_of_look(period)) break;
+                days.insert(day_of(said));
+                last = said;
+            }
+            if (last == nullptr) continue;
+            const ClubRowBody row = *read_payload<ClubRowBody>(last->event.body.payload);
+            out.emplace(key_of(member.view()),
+                        look_text(period, last->event.body.time.wall, days.size(), row.stage, row.stage_since));
+        }
+    }
+    return out;
+}
+
 // One look at the steps so far for every step: what stands for a pair after them, and who said yes.
 struct PairNow {
     int step = 0;
@@ -271,6 +326,20 @@ Result<Rows> page_stories(Node& node, const CircleId& circle) {
     return out;
 }
 
+Result<Rows> page_looks(Node& node, const CircleId& circle, const std::vector<Said>& all) {
+    Rows out;
+    const auto writes = rows_by_author(all);
+    TRY(const auto looks, node::row_looks(node.db(), circle, look_first, look_last));
+    for (const auto& [member, told] : looks.of) {
+        const auto found = writes.find(member);
+        if (found != writes.end() && has_long_silence(found->second)) continue;
+        for (const auto& [period, look] : told.looks) {
+            out.emplace(key_of(member.view()), look_text(period, look.said, look.days, look.stage, look.stage_since));
+        }
+    }
+    return out;
+}
+
 Result<Rows> page_pairings(Node& node, const CircleId& circle) {
     Rows out;
     TRY(const auto all, node::pairings(node.db(), circle));
@@ -319,6 +388,8 @@ Result<std::string> compare(Node& node, const CircleId& circle) {
     }
     TRY(const Rows stories, page_stories(node, circle));
     if (stories != story_rows(all)) return std::string("A page tells another story of somebody's rows.");
+    TRY(const Rows looks, page_looks(node, circle, all));
+    if (looks != look_rows(all)) return std::string("A page tells another year of somebody's rows.");
     TRY(const Rows pairs, page_pairings(node, circle));
     if (pairs != pairing_rows(all)) return std::string("A page shows other pairs than were said.");
     TRY(const Rows contacts, page_contacts(node, circle));
