@@ -188,9 +188,13 @@ OnTheAir on_the_air(const ClubPeople& people, Day today) {
         const auto& contact = newcomer.row->row.last_contact;
         if (contact && days_between(*contact, today) < out.days) out.on_air += 1;
     }
-    out.sentence = "On the air means: a contact in the last " + std::to_string(out.days) + " days. That is so for " +
-                   domain::fewer_than_five(out.on_air) + " of " + domain::fewer_than_five(out.of) +
-                   " newcomers whose row is known";
+    out.sentence = "On the air means: a contact in the last " + std::to_string(out.days) + " days. ";
+    if (out.of < domain::group_min) {
+        out.sentence += "Fewer than five newcomers' rows are known, so that nothing is counted";
+    } else {
+        out.sentence += "That is so for " + domain::fewer_than_five(out.on_air) + " of " + std::to_string(out.of) +
+                        " newcomers whose row is known";
+    }
     out.sentence += out.unknown == 0 ? "." : "; of " + domain::fewer_than_five(out.unknown) + " more nothing is known.";
     return out;
 }

@@ -5,7 +5,6 @@
 namespace ladderline::domain {
 
 std::string fewer_than_five(int n) {
-    constexpr int group_min = 5;
     ENSURE(n >= 0);
     return n < group_min ? "fewer than five" : std::to_string(n);
 }

@@ -5,8 +5,11 @@
 
 namespace ladderline::domain {
 
-// A group below five gives people away. Below five, none at all included ("none of six" tells of all six): "fewer than
-// five"; else the number. Precondition: n >= 0.
+// A group below five gives people away.
+inline constexpr int group_min = 5;
+
+// Below five, none at all included ("none of six" tells of all six): "fewer than five"; else the number.
+// Precondition: n >= 0.
 std::string fewer_than_five(int n);
 
 }  // namespace ladderline::domain

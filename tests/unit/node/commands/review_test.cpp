@@ -224,10 +224,13 @@ TEST_CASE("on the air means a contact in the last ninety days, and small groups 
     const auto air = c.review().on_air;
     CHECK(air.on_air == 2);
     CHECK(air.of == 3);
-    CHECK(
-        air.sentence ==
-        "On the air means: a contact in the last 90 days. That is so for fewer than five of fewer than five newcomers "
-        "whose row is known.");
+    CHECK(air.sentence ==
+          "On the air means: a contact in the last 90 days. Fewer than five newcomers' rows are known, so that nothing "
+          "is counted.");
+    for (const char* name : {"Dot", "Eli"}) c.newcomer(name, c.row());
+    CHECK(c.review().on_air.sentence ==
+          "On the air means: a contact in the last 90 days. That is so for fewer than five of 5 newcomers whose row is "
+          "known.");
 }
 
 TEST_CASE("question 1 names who is past the examination for more than thirty days without a contact") {
