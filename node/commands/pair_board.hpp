@@ -105,8 +105,8 @@ struct PairBoard {
     std::string blocking_sentence;
     KeptTogether kept;
     bool has_alternatives = true;
-    bool all_compared = true;     // false: `kept` and pauses were left out, `pairs_max`
-    std::vector<WhatIf> what_if;  // those with a free place first, then by name
+    bool all_compared = true;                // false: `kept` and pauses were left out, `pairs_max`
+    std::vector<WhatIf> what_if;             // those with a free place first, then by name
     std::size_t mentors_awake = 0;           // who do not rest and can be reached
     std::vector<std::string> second_adults;  // sentences; empty if nobody under 18 needs one
     std::vector<OpenRequest> open;

@@ -24,8 +24,8 @@ struct PairTables {
     const ClubPeople* people = nullptr;
     const PairState* state = nullptr;
     Day today;
-    std::vector<const ClubNewcomer*> newcomers;  // in the order in which they are served
-    std::vector<const PersonView*> mentors;  // by id
+    std::vector<const ClubNewcomer*> newcomers;                 // in the order in which they are served
+    std::vector<const PersonView*> mentors;                     // by id
     std::vector<std::vector<protocol::MemberId>> not_taken_up;  // by newcomer: mentors with whom it did not come about
     std::vector<domain::PairingNewcomer> newcomer_facts;
     std::vector<domain::PairingMentor> mentor_facts;  // places: free ones, less what is proposed already

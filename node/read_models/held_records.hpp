@@ -17,7 +17,6 @@ Result<std::set<protocol::MemberId>> who_showed(store::sqlite::Database& db, con
 Result<std::map<protocol::MemberId, int>> count_shown(store::sqlite::Database& db, const protocol::CircleId& circle,
                                                       std::uint16_t kind, const std::set<protocol::MemberId>& whose);
 // The last day of the consent that each author's newest row in the club's list names, replaced or not.
-Result<std::map<protocol::MemberId, Day>> consents_named(store::sqlite::Database& db,
-                                                         const protocol::CircleId& circle);
+Result<std::map<protocol::MemberId, Day>> consents_named(store::sqlite::Database& db, const protocol::CircleId& circle);
 
 }  // namespace ladderline::node

@@ -5,8 +5,8 @@
 #include <span>
 #include <vector>
 
-#include "node/web/request.hpp"
 #include "node/web/html.hpp"
+#include "node/web/request.hpp"
 
 namespace ladderline::node::web {
 
