@@ -143,13 +143,9 @@ std::vector<std::string> words_of(const ListHits& hits) {
     return out;
 }
 
-}  // namespace
-
-namespace {
-
 // What became of one person, by the days on which the list would have named them.
-void count(const Listed& person, const std::vector<Day>& named, const std::vector<CheckView>& asked, Day today,
-           ListHits& out) {
+void add_outcome(const Listed& person, const std::vector<Day>& named, const std::vector<CheckView>& asked, Day today,
+                 ListHits& out) {
     const auto any = [&](auto fits) { return std::any_of(named.begin(), named.end(), fits); };
     const bool left = person.gone && days_between(person.last_day(), today) < year_days;
     out.named += named.empty() ? 0 : 1;
@@ -182,7 +178,7 @@ Result<ListHits> list_hits(Context& context) {
     for (std::int32_t period = now - looks_a_year; period < now; ++period) {
         for (const std::size_t who : named_in(all, asked, period)) named[who].push_back(last_day_of_look(period));
     }
-    for (std::size_t i = 0; i < all.size(); ++i) count(all[i], named[i], checks_of(asked, all[i].id), today, out);
+    for (std::size_t i = 0; i < all.size(); ++i) add_outcome(all[i], named[i], checks_of(asked, all[i].id), today, out);
     out.sentences = words_of(out);
     return out;
 }

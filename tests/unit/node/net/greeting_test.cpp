@@ -91,6 +91,11 @@ public:
         must(connection_.send(message));
         write();
     }
+    void begin_greeting() {
+        Bytes nonce(33, 5);
+        nonce[0] = protocol::greeting_nonce_type;
+        send(nonce);
+    }
     bool hung_up_on() {
         return porch_.until([&] { return ended; });
     }
@@ -242,9 +247,7 @@ TEST_CASE("a call that breaks off without a word frees the place at once") {
     p.open(p.olive);
     RawStranger stranger(p, p.olive);
     REQUIRE(stranger.established());
-    Bytes nonce(33, 5);
-    nonce[0] = protocol::greeting_nonce_type;
-    stranger.send(nonce);
+    stranger.begin_greeting();
     REQUIRE(p.until([&] { return p.stage() == Stage::comparing; }));
     stranger.reset();
     REQUIRE(p.until([&] { return p.stage() == Stage::waiting; }));
@@ -295,9 +298,7 @@ TEST_CASE("a stranger who asks to join before both have said the same is cut off
     p.open(p.olive);
     RawStranger stranger(p, p.olive);
     REQUIRE(stranger.established());
-    Bytes nonce(33, 5);
-    nonce[0] = protocol::greeting_nonce_type;
-    stranger.send(nonce);
+    stranger.begin_greeting();
     stranger.send(Bytes{protocol::greeting_verdict_type, 1});
     stranger.send(protocol::encode_message(join_message(p.ada.member, "Ada")));
     CHECK(stranger.hung_up_on());
