@@ -7,6 +7,7 @@
 #include "node/web/pages/bench_parts.hpp"
 #include "node/web/pages/contact_parts.hpp"
 #include "node/web/pages/item_parts.hpp"
+#include "node/web/pages/own_side.hpp"
 
 namespace ladderline::node::web {
 namespace {
@@ -48,7 +49,8 @@ Html contacts_of(const Scene& scene, const WayView& way) {
     Html lines;
     for (std::size_t i = 0; i < way.contacts.size() && i < shown_max; ++i) {
         const protocol::ContactBody& c = way.contacts[i].contact;
-        lines.add("<li>{} with {}</li>", both_clocks(scene.viewer, c.start), call_sign(c.worked));
+        lines.add("<li>{} with <a href=\"{}\">{}</a></li>", both_clocks(scene.viewer, c.start),
+                  url("/people/{}/contact/{}", key_of(way.owner.id), key_of(way.contacts[i].id)), call_sign(c.worked));
     }
     return html("<ul>{}</ul>", lines);
 }
@@ -99,6 +101,7 @@ Result<Response> bench_page(const Scene& scene) {
         arranged_list(scene, place), flag("open", wants_meet_form(scene)), meet_form(scene, place),
         meet_advice(scene, place));
     content.main += own_side_form(scene, view);
+    content.main += own_sides(scene, view);
     if (const Html assign_rows = assign_form(scene, view); !assign_rows.empty()) {
         content.main.add("<section><h2>Ask for something next</h2>{}</section>", assign_rows);
     }
@@ -240,7 +243,11 @@ Result<Response> meet_sent(const Scene& scene) {
 }
 
 Result<Response> side_sent(const Scene& scene) {
-    return after(scene, own_side_as_sent(scene, who_of(scene)), "frequency");
+    const auto typed = own_side_typed(scene, who_of(scene));
+    if (!typed) return after(scene, typed.error(), "clock");
+    const auto done = log_contact(scene.context(), typed.value());
+    if (!done) return bench_page(scene.back(refusal_of_contact(scene, typed.value(), done.error())));
+    return after(scene, done);
 }
 
 Result<Response> outcome_sent(const Scene& scene) {

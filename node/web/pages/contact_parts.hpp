@@ -1,5 +1,5 @@
 #pragma once
-// A contact as a form has it: for the newcomer's own list, for a change, and for the side of somebody who helps.
+// A contact as a form has it: for the newcomer's own list and for a change.
 
 #include "node/commands/contacts.hpp"
 #include "node/web/pages/frame.hpp"
@@ -23,11 +23,6 @@ Html another_row(const FormOn& form, const Scene& scene);
 
 // UTC with the own time beside it: when the page was made, and going on where scripts run.
 Html now_clocks(const Scene& scene);
-
-// The helper's own side of a contact with the path's owner; empty while the owner has no call sign.
-Html own_side_form(const Scene& scene, const WayView& way);
-// Writes down what was typed there; `who` is the newcomer's key.
-Result<Done> own_side_as_sent(const Scene& scene, const std::string& who);
 
 // --- Pages below /contact, added with it.
 void add_contact_change_pages(Router& router, const std::shared_ptr<House>& house);

@@ -181,23 +181,3 @@ TEST_CASE("A mentor arranges a contact from the newcomer's page") {
     cast.everybody_syncs();
     CHECK(has(cast.newcomers.body("/"), "146.580"));
 }
-
-TEST_CASE("A mentor's side of a contact, written on the newcomer's page, confirms it on the newcomer's") {
-    Cast cast;
-    node::CardRequest card;
-    card.call_sign = "KD0XBB";
-    must(node::change_card(cast.mentor.context, card));
-    CHECK_FALSE(has(cast.mentors.body(cast.bench()), "write your side down"));
-    tick_item(cast.newcomer, "04.06", "KD0XAA");
-    PageForm contact = filled_contact(cast);
-    contact.set("contact-worked", "KD0XBB");
-    contact.set("contact-guest_of", "");
-    CHECK(has(cast.newcomers.follow(cast.newcomers.send(contact)), "not yet"));
-    cast.everybody_syncs();
-    PageForm side = cast.mentors.form(cast.bench(), cast.bench() + "/side");
-    side.set("side-frequency", "146.520");
-    CHECK(cast.mentors.send(side).status == 303);
-    cast.everybody_syncs();
-    CHECK(has(cast.newcomers.body("/contact"), "Marten&#39;s log agrees"));
-    CHECK(way_now(cast).contacts.size() == 1);
-}
