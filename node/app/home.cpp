@@ -27,6 +27,7 @@ namespace {
 constexpr std::string_view recovering_setting = "recovering";
 
 constexpr std::size_t paper_file_bytes_max = 4096;
+constexpr std::size_t passphrase_bytes_max = 4096;
 constexpr std::size_t short_passphrase_bytes = 16;  // three or four words; said, and taken all the same
 
 const char* environment(const char* name) {
@@ -67,7 +68,7 @@ Result<protocol::SecretBytes> ask(const char* prompt) {
     std::fprintf(stderr, "%s", prompt);
     const QuietTerminal quiet;
     std::string line;
-    line.reserve(4096);  // a line that grows would leave pieces of itself behind
+    line.reserve(passphrase_bytes_max);  // a line that grows would leave pieces of itself behind
     std::getline(std::cin, line);
     return from_line(line);
 }
@@ -77,8 +78,14 @@ Result<protocol::SecretBytes> from_file(const std::string& path) {
     in.rdbuf()->pubsetbuf(nullptr, 0);  // no copy of the passphrase stays in a buffer
     in.open(path);
     std::string line;
-    line.reserve(4096);
-    if (!std::getline(in, line)) return Error{Fault::bad_input, "The passphrase file " + path + " cannot be read."};
+    line.reserve(passphrase_bytes_max);
+    char c = '\n';
+    while (in.get(c) && c != '\n' && line.size() < passphrase_bytes_max) line += c;
+    if (line.empty() && !in) return Error{Fault::bad_input, "The passphrase file " + path + " cannot be read."};
+    if (line.size() == passphrase_bytes_max && c != '\n') {
+        protocol::wipe({reinterpret_cast<std::uint8_t*>(line.data()), line.size()});
+        return Error{Fault::bad_input, "The first line of " + path + " is too long for a passphrase."};
+    }
     return from_line(line);
 }
 
@@ -146,8 +153,8 @@ Result<protocol::PaperSeed> read_paper(const std::optional<std::string>& file) {
         std::ifstream in(*file);
         if (!in)
             return Error{Fault::bad_input, "The paper key file " + *file + " cannot be read; nothing was changed."};
-        std::string line;
-        while (text.size() <= paper_file_bytes_max && std::getline(in, line)) text += line + "\n";
+        char c = 0;
+        while (text.size() < paper_file_bytes_max && in.get(c)) text += c;
     } else {
         if (isatty(STDIN_FILENO) == 0) {
             return Error{Fault::bad_input, "There is no terminal to ask for the paper key; use --paper-key-file FILE."};

@@ -144,6 +144,10 @@ bool wants_json(const std::vector<std::string>& words) {
 }
 
 Result<CommandLine> parse_command_line(const std::vector<std::string>& words, const std::filesystem::path& folder) {
+    // What is answered in JSON, written down or sent to others is text.
+    if (!std::all_of(words.begin(), words.end(), is_utf8)) {
+        return Error{Fault::bad_input, "One of these words is no text in UTF-8, so nothing was done; type it again."};
+    }
     CommandLine out;
     out.folder = folder;
     CLI::App app{about, "ladderline"};

@@ -1,10 +1,9 @@
 #include <CLI/CLI.hpp>
-#include <fstream>
-#include <sstream>
 
 #include "node/cli/command_line.hpp"
 #include "node/commands/help.hpp"
 #include "node/commands/items.hpp"
+#include "node/commands/named_files.hpp"
 #include "node/commands/way_sheet.hpp"
 
 namespace ladderline::node::cli {
@@ -25,12 +24,7 @@ void add_from(CLI::App& sub, std::string& file, const std::string& example, cons
 // Sheets of paper, typed back in.
 void take_from(CommandLine& out, SheetLinesRequest request, const std::string& file) {
     out.command = [request, file](Context& context) mutable -> Result<Answer> {
-        std::ifstream in(file);
-        std::ostringstream text;
-        if (!in || !(text << in.rdbuf())) {
-            return Error{Fault::not_found, "The file " + file + " cannot be read, or is empty; nothing was changed."};
-        }
-        request.text = text.str();
+        TRY(request.text, read_named_file(file));
         TRY(const SheetTaken done, take_sheet_lines(context, request));
         if (done.taken == 0 && done.stood == 0) {
             return Error{Fault::bad_input, "Nothing was written down. Line " +

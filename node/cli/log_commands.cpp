@@ -1,8 +1,6 @@
 // The contact log on the command line.
 #include <CLI/CLI.hpp>
-#include <fstream>
 #include <set>
-#include <sstream>
 
 #include "node/cli/command_line.hpp"
 #include "node/commands/confirmed.hpp"
@@ -12,7 +10,7 @@
 #include "node/commands/log_files.hpp"
 #include "node/commands/log_sheet.hpp"
 #include "node/commands/milestones.hpp"
-#include "node/commands/mock.hpp"
+#include "node/commands/named_files.hpp"
 #include "node/domain/rules/continents.hpp"
 
 namespace ladderline::node::cli {
@@ -45,14 +43,6 @@ struct ContactOptions {
     bool typed(const char* option) const { return typed_names.contains(option); }
 };
 
-Result<std::string> read_file(const std::string& path) {
-    std::ifstream in(path, std::ios::binary);
-    if (!in) return Error{Fault::not_found, "The file " + path + " cannot be read; nothing was taken in."};
-    std::ostringstream text;
-    text << in.rdbuf();
-    return text.str();
-}
-
 std::string short_id(const protocol::EventId& id) {
     return to_hex(id.view()).substr(0, 8);
 }
@@ -68,7 +58,7 @@ std::string name_of_fields(const std::vector<std::string>& names) {
 }
 
 Result<Answer> do_import(Context& context, const ContactOptions& o) {
-    TRY(const std::string text, read_file(o.from_adi));
+    TRY(const std::string text, read_named_file(o.from_adi));
     TRY(const ImportedLog log, import_adi(context, {text, o.request.guest_of, o.request.another}));
     std::vector<std::string> said{std::to_string(log.added) + " contacts written down, " + std::to_string(log.known) +
                                   " were known, " + std::to_string(log.left_out.size()) + " left out."};
@@ -95,7 +85,7 @@ Result<Answer> do_files(Context& context, const ContactOptions& o) {
     std::vector<std::string> said;
     const auto keep = [&](const std::string& file, const std::string& text) -> Result<void> {
         if (file.empty()) return ok();
-        TRY(write_page(file, text));
+        TRY(write_named_file(file, text));
         said.push_back("Written: " + file + ", " + std::to_string(files.contacts) + " contacts. It is not encrypted.");
         return ok();
     };
@@ -110,7 +100,7 @@ Result<Answer> do_files(Context& context, const ContactOptions& o) {
 
 Result<Answer> do_lines(Context& context, const ContactOptions& o) {
     LinesRequest request;
-    TRY(request.text, read_file(o.net));
+    TRY(request.text, read_named_file(o.net));
     request.who = o.request.who;
     request.start = context.now();
     if (!o.at.empty()) {

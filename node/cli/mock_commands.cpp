@@ -3,6 +3,7 @@
 #include "node/cli/command_line.hpp"
 #include "node/commands/explain.hpp"
 #include "node/commands/mock.hpp"
+#include "node/commands/named_files.hpp"
 
 namespace ladderline::node::cli {
 namespace {

@@ -1,12 +1,11 @@
 #include <CLI/CLI.hpp>
-#include <fstream>
-#include <sstream>
 
 #include "node/cli/command_line.hpp"
 #include "node/commands/class_view.hpp"
 #include "node/commands/explain.hpp"
 #include "node/commands/figures.hpp"
 #include "node/commands/mock.hpp"
+#include "node/commands/named_files.hpp"
 #include "node/commands/problems.hpp"
 #include "node/commands/study.hpp"
 
@@ -63,16 +62,8 @@ Result<std::optional<std::uint8_t>> place_said(const std::string& answer) {
     return std::optional(static_cast<std::uint8_t>(letter - 'A'));
 }
 
-Result<std::string> file_bytes(const std::string& path) {
-    std::ifstream in(path, std::ios::binary);
-    if (!in) return Error{Fault::not_found, "The file " + path + " cannot be read; nothing was taken in."};
-    std::ostringstream text;
-    text << in.rdbuf();
-    return text.str();
-}
-
 Result<Answer> take_in_figure(Context& context, const PractiseOptions& o) {
-    TRY(const std::string image, file_bytes(o.image));
+    TRY(const std::string image, read_named_file(o.image));
     TRY(const std::string said, add_figure(context, o.pool, o.figure, as_bytes(image)));
     return Answer{said, {{"figure", o.figure}}};
 }
@@ -106,7 +97,7 @@ Result<Answer> listed_pools(Context& context) {
 }
 
 Result<Answer> take_in_pool(Context& context, const std::string& path) {
-    TRY(const std::string text, file_bytes(path));
+    TRY(const std::string text, read_named_file(path));
     TRY(const PoolSummary pool, import_pool(context, text));
     std::string said = pool.title + ": " + std::to_string(pool.questions) + " questions in " +
                        std::to_string(pool.groups) + " groups, " + std::to_string(pool.withdrawn) + " withdrawn.";

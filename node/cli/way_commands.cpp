@@ -1,7 +1,7 @@
 #include <CLI/CLI.hpp>
 
 #include "node/cli/command_line.hpp"
-#include "node/commands/mock.hpp"
+#include "node/commands/named_files.hpp"
 #include "node/commands/paper.hpp"
 #include "node/commands/today.hpp"
 #include "node/commands/way.hpp"

@@ -7,9 +7,9 @@
 namespace ladderline::node {
 
 struct ImportRequest {
-    std::string text;      // of the ADI file
+    std::string text;           // of the ADI file
     std::string guest_of = {};  // all of it was done as the guest of this licensed operator
-    bool another = false;  // whatever looks the same in the log is another contact
+    bool another = false;       // whatever looks the same in the log is another contact
 };
 struct ImportedLog {
     std::size_t added = 0;

@@ -45,9 +45,7 @@ std::vector<std::string> sheet_lines_blank(const std::string& call_sign) {
 }
 
 std::string sheet_page_blank(const std::string& call_sign) {
-    std::string out =
-        "<!doctype html>\n<html lang=\"en\"><head><meta charset=\"utf-8\"><title>Log sheet</title><style>" +
-        std::string(style) + "</style></head><body>\n<p>" + html_text(title(call_sign)) + "</p>\n<table><tr>";
+    std::string out = "<p>" + html_text(title(call_sign)) + "</p>\n<table><tr>";
     std::string empty = "<tr>";
     for (const std::string& column : sheet_columns()) {
         out += "<th>" + column + "</th>";
@@ -57,7 +55,7 @@ std::string sheet_page_blank(const std::string& call_sign) {
     for (int i = 0; i < sheet_rows; ++i) out += empty + "</tr>\n";
     out += "</table>\n";
     for (const std::string& sentence : sheet_help()) out += "<p>" + html_text(sentence) + "</p>\n";
-    return out + "</body></html>\n";
+    return printed_page("Log sheet", style, out);
 }
 
 }  // namespace ladderline::node

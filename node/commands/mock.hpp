@@ -71,8 +71,6 @@ std::vector<std::string> paper_lines(const MockSheet& sheet);
 std::vector<std::string> marking_lines(const MockSheet& sheet);
 std::string paper_page(const MockSheet& sheet);
 std::string marking_page(const MockSheet& sheet);
-// Into a new or existing file. disk: the sentence names it.
-Result<Done> write_page(const std::filesystem::path& file, std::string_view page);
 
 // What was foretold of the own faithful papers against what came of them, in sentences. Fresh papers are left out:
 // they look for what was not seen lately, and readiness speaks of papers drawn at random.

@@ -4,7 +4,6 @@
 
 #include "node/commands/mock.hpp"
 #include "node/commands/plain_text.hpp"
-#include "store/disk.hpp"
 
 namespace ladderline::node {
 namespace {
@@ -56,11 +55,6 @@ constexpr std::string_view style =
     "table{border-collapse:collapse}td,th{border:1px solid #000;padding:.2em .5em;text-align:left}"
     ".boxes td{width:2.2em;height:2.2em;vertical-align:top;font-size:8pt}"
     "@page{size:auto;margin:15mm}@media print{body{margin:0}.answers{break-before:page}}";
-
-std::string page_of(const std::string& title, const std::string& body) {
-    return "<!doctype html>\n<html lang=\"en\"><head><meta charset=\"utf-8\"><title>" + html_text(title) +
-           "</title><style>" + std::string(style) + "</style></head><body>\n" + body + "</body></html>\n";
-}
 
 std::string head_html(const std::vector<std::string>& head) {
     return "<h1>" + html_text(head[0]) + "</h1>\n<p>" + html_text(head[1]) + "</p>\n";
@@ -124,7 +118,7 @@ std::string paper_page(const MockSheet& sheet) {
     }
     body += "<section class=\"answers\"><h2>Answers to paper " + sheet.number + "</h2>\n<p>One letter a box.</p>\n" +
             boxes_html(sheet.questions.size()) + "<p>" + html_text(type_back(sheet)) + "</p></section>\n";
-    return page_of(head[0], body);
+    return printed_page(head[0], style, body);
 }
 
 std::string marking_page(const MockSheet& sheet) {
@@ -139,13 +133,7 @@ std::string marking_page(const MockSheet& sheet) {
     body += "</table>\n<p>In one row: " + key_letters(sheet) + "</p>\n<p>Right: ____ of " +
             std::to_string(sheet.questions.size()) + "; " + std::to_string(sheet.mark) + " pass.</p>\n<p>" +
             html_text(type_back(sheet)) + "</p>\n";
-    return page_of(head[0], body);
-}
-
-Result<Done> write_page(const std::filesystem::path& file, std::string_view page) {
-    store::RealDisk disk;
-    TRY(disk.write_atomically(file, as_bytes(page)));
-    return Done{"Written: " + file.string() + ". Open it in a browser and print it.", {}};
+    return printed_page(head[0], style, body);
 }
 
 }  // namespace ladderline::node

@@ -3,8 +3,8 @@
 #include <algorithm>
 #include <set>
 
+#include "node/commands/named_files.hpp"
 #include "protocol/crypto/hash.hpp"
-#include "store/disk.hpp"
 #include "store/settings/settings.hpp"
 
 namespace ladderline::node {
@@ -94,8 +94,7 @@ std::vector<std::string> sheet_lines(const PaperSheet& sheet) {
 Result<Done> write_sheet(Context& context, const std::filesystem::path& file) {
     TRY(const PaperSheet sheet, paper_sheet(context));
     TRY(const std::string html, sheet_html(sheet));
-    store::RealDisk disk;
-    TRY(disk.write_atomically(file, as_bytes(html)));
+    TRY(write_named_file(file, html));
     return Done{"The sheet is in " + file.string() +
                     ". Print it, then delete the file: whoever reads it is you. "
                     "When you hold it, say so: ladderline paper --confirm \"GROUP GROUP\".",

@@ -24,17 +24,15 @@ constexpr std::string_view style =
 Result<std::string> sheet_html(const PaperSheet& sheet) {
     TRY(const std::string code, qr_svg(sheet.key));
     const std::vector<std::string> said = sheet_lines(sheet);
-    std::string out = "<!doctype html>\n<html lang=\"en\"><head><meta charset=\"utf-8\"><title>" +
-                      html_text(said.front()) + "</title><style>" + std::string(style) + "</style></head><body>\n<h1>" +
-                      html_text(said.front()) + "</h1>\n<ol>";
+    std::string out = "<h1>" + html_text(said.front()) + "</h1>\n<ol>";
     for (const std::string& group : sheet.groups) out += "<li>" + group + "</li>";
     out += "</ol>\n" + code + "\n";
     // What stands below the groups of the sheet in words.
     for (std::size_t i = 2 + sheet.groups.size(); i < said.size(); ++i) {
         if (!said[i].empty()) out += "<p>" + html_text(said[i]) + "</p>\n";
     }
-    out += "<p class=\"screen\">Print this page, then delete the file.</p>\n</body></html>\n";
-    return out;
+    out += "<p class=\"screen\">Print this page, then delete the file.</p>\n";
+    return printed_page(said.front(), style, out);
 }
 
 }  // namespace ladderline::node

@@ -107,6 +107,15 @@ std::string html_text(std::string_view text) {
     return out;
 }
 
+std::string printed_page(std::string_view title, std::string_view style, std::string_view body) {
+    std::string out =
+        "<!doctype html><html lang=\"en\"><head><meta charset=\"utf-8\"><meta name=\"generator\" "
+        "content=\"Ladderline\">\n<title>" +
+        html_text(title) + "</title><style>";
+    out.append(style).append("</style></head><body>\n").append(body).append("</body></html>\n");
+    return out;
+}
+
 std::string calendar(const std::vector<CalendarEntry>& entries, WallTime made) {
     std::string out = "BEGIN:VCALENDAR\r\nVERSION:2.0\r\nPRODID:-//Ladderline//EN\r\n";
     for (const CalendarEntry& e : entries) {

@@ -1,5 +1,5 @@
 #pragma once
-// Plain files that other programs read: tables (RFC 4180), calendars (RFC 5545), lines of JSON (RFC 8259).
+// Plain files that other programs read: tables (RFC 4180), calendars (RFC 5545), lines of JSON (RFC 8259), pages.
 // Texts come in as UTF-8 and go out as UTF-8.
 
 #include <string>
@@ -18,6 +18,9 @@ std::string json_text(std::string_view text);
 
 // For text and double-quoted attribute values of HTML.
 std::string html_text(std::string_view text);
+
+// A page to print that is complete in itself; its first line is the same for all of them. `body` is markup.
+std::string printed_page(std::string_view title, std::string_view style, std::string_view body);
 
 struct CalendarEntry {
     std::string id;  // the same for the same entry, whenever it is written

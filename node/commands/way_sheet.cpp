@@ -290,10 +290,8 @@ std::vector<std::string> way_sheet_lines(const Context& context, const WayView& 
 }
 
 std::string way_sheet_page(const Context& context, const WayView& view, SheetItems items) {
-    const std::string title = html_text(title_of(context, view));
-    std::string out = "<!doctype html>\n<html lang=\"en\"><head><meta charset=\"utf-8\"><title>" + title +
-                      "</title><style>" + std::string(style) + "</style></head><body>\n<h1>" + title + "</h1>\n<p>" +
-                      as_of(context) + "</p>\n";
+    const std::string title = title_of(context, view);
+    std::string out = "<h1>" + html_text(title) + "</h1>\n<p>" + as_of(context) + "</p>\n";
     const std::vector<Part> parts = parts_of(context, view, items);
     if (parts.empty()) out += "<p>Nothing of this stage is open, and nothing was asked for.</p>\n";
     for (const Part& part : parts) {
@@ -310,7 +308,7 @@ std::string way_sheet_page(const Context& context, const WayView& view, SheetIte
     }
     out += "<p>" + html_text(caution) + "</p>\n";
     for (const std::string& sentence : help_of_sheet(view.owner.name)) out += "<p>" + html_text(sentence) + "</p>\n";
-    return out + "</body></html>\n";
+    return printed_page(title, style, out);
 }
 
 }  // namespace ladderline::node

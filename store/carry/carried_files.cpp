@@ -108,7 +108,7 @@ Result<Bytes> RealCarriedFiles::read(const fs::path& path, std::size_t bytes_max
     struct stat found {};
     if (::fstat(file.number(), &found) != 0) return failed(errno, "looked at", path);
     if (!S_ISREG(found.st_mode)) return Error{Fault::bad_input, path.string() + " is no file that can be read."};
-    const Error too_large{Fault::bad_input, path.string() + " is larger than a bundle may be; nothing was taken in."};
+    const Error too_large{Fault::bad_input, path.string() + " is too large to be taken in; nothing was changed."};
     if (found.st_size > static_cast<off_t>(bytes_max)) return too_large;
     Bytes out;
     out.reserve(static_cast<std::size_t>(found.st_size));

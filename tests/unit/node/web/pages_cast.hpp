@@ -12,7 +12,7 @@ namespace ladderline::test {
 // The pages of one person's node.
 class PagesOf {
 public:
-    explicit PagesOf(MemberNode& member, node::web::NodeSide side = {}) {
+    explicit PagesOf(MemberNode& member, node::web::NodeSide side = {}) : member_(member) {
         node::web::add_pages(router_, member.context, std::move(side));
     }
 
@@ -41,6 +41,7 @@ public:
         return router_.answer(request);
     }
     const node::web::Router& router() const { return router_; }
+    std::int64_t events() const { return member_.events(); }
     // The page that a form's answer leads to.
     std::string follow(const node::web::Response& response) const {
         if (response.status != 303) throw std::runtime_error("no redirect: " + response.body);
@@ -65,6 +66,7 @@ private:
         return request;
     }
 
+    MemberNode& member_;
     node::web::Router router_;
 };
 
