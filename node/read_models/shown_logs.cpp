@@ -17,7 +17,8 @@ Result<ShownLogs> shown_logs(Database& db, const CircleId& circle, std::uint16_t
         "SELECT a.member, l.log_ref, a.seq_min, a.seq_max, l.said_first, l.id, l.said, iif(?4, l.payload, x''), "
         "l.plain AND l.seq_first >= a.seq_min AND l.seq <= a.seq_max, "
         "?4 AND EXISTS (SELECT 1 FROM superseded AS s JOIN author AS later ON later.log_ref = s.log_ref "
-        "WHERE s.id = l.id AND s.seq BETWEEN later.seq_min AND later.seq_max AND later.member = a.member), "
+        "WHERE s.id = l.id AND s.seq BETWEEN later.seq_min AND later.seq_max AND later.member = a.member "
+        "AND later.circle = ?1), "
         "iif(?4, l.story, x'') "
         "FROM shown_latest AS l JOIN author AS a USING (log_ref) "
         "WHERE l.circle = ?1 AND l.kind = ?2 AND (?3 IS NULL OR a.member = ?3)",
@@ -54,7 +55,7 @@ Result<std::vector<Placed>> all_writes(Database& db, const CircleId& circle, std
         TRY(db.query(
             "SELECT id, said, count, payload, NOT EXISTS (SELECT 1 FROM superseded AS s JOIN author AS later "
             "ON later.log_ref = s.log_ref WHERE s.id = shown.id AND s.seq BETWEEN later.seq_min AND later.seq_max "
-            "AND later.member = ?6) "
+            "AND later.member = ?6 AND later.circle = ?1) "
             "FROM shown WHERE circle = ?1 AND kind = ?2 AND log_ref = ?3 AND seq BETWEEN ?4 AND ?5",
             [&](const Row& row) {
                 if (log.dropped_until && WallTime{row.integer(1)} <= *log.dropped_until) return;

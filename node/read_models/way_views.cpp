@@ -126,7 +126,8 @@ Result<std::vector<MeetingView>> meetings(store::sqlite::Database& db, const Cir
     TRY(db.query(
         "SELECT meeting.id, author.member, start, other, first, second, mode, fallback, words, "
         "(SELECT outcome FROM meeting_outcome AS o JOIN author AS a ON a.log_ref = o.log_ref "
-        " WHERE o.meeting = meeting.id AND o.seq BETWEEN a.seq_min AND a.seq_max ORDER BY o.said DESC, o.count DESC, "
+        " WHERE o.meeting = meeting.id AND a.circle = ?1 AND o.seq BETWEEN a.seq_min AND a.seq_max ORDER BY o.said "
+        "DESC, o.count DESC, "
         "o.id DESC LIMIT 1) "
         "FROM meeting JOIN author USING (log_ref) "
         "WHERE meeting.circle = ?1 AND meeting.seq BETWEEN author.seq_min AND author.seq_max ORDER BY start, "

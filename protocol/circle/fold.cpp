@@ -210,15 +210,18 @@ private:
     void carry_out_at(Standing& standing, std::size_t i) {
         const Act& act = acts_[i];
         if (go(standing, i, act)) return;
+        const auto* admit = std::get_if<AdmitBody>(&act);
+        const bool is_new = admit != nullptr && !standing.state.members.contains(admit->member);
         carry_out(standing.state, removals_.author_of(i), act);
         if (const auto* found = std::get_if<FoundBody>(&act)) {
             standing.role_by.emplace(found->device.member, i);
             standing.member_by.emplace(found->device.member, i);
             standing.device_by.emplace(found->device.device, i);
-        } else if (const auto* admit = std::get_if<AdmitBody>(&act)) {
+        } else if (admit != nullptr) {
             standing.role_by.emplace(admit->member, i);
             standing.member_by.emplace(admit->member, i);
             for (const DeviceCertificate& device : admit->devices) standing.device_by.emplace(device.device, i);
+            if (is_new) settle(standing, admit->member);
         } else if (const auto* certify = std::get_if<CertifyBody>(&act)) {
             standing.device_by.emplace(certify->device.device, i);
         } else if (const auto* set = std::get_if<SetRoleBody>(&act)) {
@@ -246,16 +249,22 @@ private:
         } else {
             return std::holds_alternative<RotateBody>(act) || std::holds_alternative<ConsentBody>(act);
         }
+        standing.goings[member].add(what, i);
         if (!standing.state.members.contains(member)) return what != Goings::What::comeback;
-        Goings& goings = standing.goings[member];
-        goings.add(what, i);
-        const bool is_back = goings.settle(standing.state, member, acts_, past_);
+        const bool is_back = settle(standing, member);
         if (what == Goings::What::comeback && is_back) {
             take_seat(standing.state, std::get<AdmitBody>(act));
             standing.role_by[member] = i;
             standing.member_by[member] = i;
         }
         return what != Goings::What::comeback;
+    }
+
+    // True if the member is there. Somebody may have gone before, in the order of the fold, they came: when the
+    // admission that the remover knew has lost its effect, and another one that knows nothing of the removal has not.
+    bool settle(Standing& standing, const MemberId& member) const {
+        const auto goings = standing.goings.find(member);
+        return goings == standing.goings.end() || goings->second.settle(standing.state, member, acts_, past_);
     }
 
     static void take_seat(CircleState& state, const AdmitBody& admit) {

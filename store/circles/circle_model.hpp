@@ -17,7 +17,7 @@ namespace ladderline::store {
 class CircleModel : public ReadModel {
 public:
     std::string name() const override { return "circle"; }
-    std::int64_t version() const override { return 3; }
+    std::int64_t version() const override { return 4; }
     std::vector<std::string> tables() const override { return {"control_event", "member", "device", "author"}; }
     Result<void> reset(sqlite::Database& db) override;
     Result<void> apply(sqlite::Database& db, const OpenedEvent& event) override;

@@ -27,7 +27,10 @@ Result<void> remember_returning(sqlite::Database& db, const CircleId& circle, co
 
 Result<void> remember_welcome(sqlite::Database& db, const CircleId& circle, const DeviceId& device,
                               const DhPublic& noise) {
-    return db.run("INSERT OR REPLACE INTO welcome (circle, device, noise) VALUES (?1, ?2, ?3)", circle, device, noise);
+    return db.run(
+        "INSERT INTO welcome (circle, device, noise) VALUES (?1, ?2, ?3) ON CONFLICT (circle, noise) DO UPDATE SET "
+        "device = ?2 WHERE device = zeroblob(32)",
+        circle, device, noise);
 }
 
 Result<std::vector<CircleId>> circles_with(sqlite::Database& db, const MemberId& me, const DhPublic& noise) {

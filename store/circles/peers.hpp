@@ -7,7 +7,8 @@
 namespace ladderline::store {
 
 // The circle was joined through that device, for the first time or again, and that has not been synced yet. Until it
-// has, the device counts as one of its members. `device` is zero where only the key is known.
+// has, the device counts as one of its members, beside others that said so. `device` is zero where only the key is
+// known.
 Result<void> remember_welcome(sqlite::Database& db, const protocol::CircleId& circle, const protocol::DeviceId& device,
                               const protocol::DhPublic& noise);
 

@@ -79,6 +79,10 @@ unit_protocol protocol/circle/state.cpp
 unit_protocol protocol/circle/fold.cpp
 - member = removals_.member_of(i);
 + member = standing.state.devices.contains(std::get<RevokeBody>(act).device) ? removals_.member_of(i) : MemberId{};
+* who comes later is not asked whether they went
+unit_protocol protocol/circle/fold.cpp
+- if (is_new) settle(standing, admit->member);
++
 * revoked device speaks
 unit_protocol protocol/circle/state.cpp
 - if (member == nullptr || member->removed || revoked.contains(device)) return std::nullopt;

@@ -55,6 +55,7 @@ public:
     }
 
 private:
+    // And keeps in state_ what that reader sees.
     std::vector<EventId> some_ctl() {
         std::vector<EventId> out;
         // Mostly what a reader of a part of the events would name; at times anything.
@@ -65,7 +66,8 @@ private:
                                       1 + (dice_.chance(50) ? events_.size() - 1 : dice_.below(events_.size()))));
             if (dice_.chance(30) && known.size() > 2)
                 known.erase(known.begin() + 1 + static_cast<std::ptrdiff_t>(dice_.below(known.size() - 1)));
-            return fold_control(circle_, known).heads;
+            state_ = fold_control(circle_, known);
+            return state_.heads;
         }
         for (std::size_t i = 1 + dice_.below(3); i > 0; --i) out.push_back(dice_.pick(events_).id);
         std::sort(out.begin(), out.end());
@@ -106,22 +108,35 @@ private:
         return out;
     }
 
+    // Mostly somebody who may do something there, as that reader sees it.
+    std::size_t some_author() {
+        std::vector<std::size_t> out;
+        for (std::size_t device = 0; device < cast().devices.size(); ++device) {
+            const auto member = state_.present_member(cast().devices[device].device_id());
+            if (member && (*member == state_.founder || state_.members.at(*member).role == MemberRole::officer))
+                out.push_back(device);
+        }
+        return out.empty() || dice_.chance(30) ? dice_.below(10) : dice_.pick(out);
+    }
+    MemberRole some_role() { return dice_.chance(40) ? MemberRole::officer : MemberRole(1 + dice_.below(5)); }
+
     void add_any() {
-        const std::size_t by = dice_.below(10);
-        const std::size_t on = dice_.below(10);
-        const MemberId member{cast().devices[on].identity.pub.data};
         std::vector<EventId> ctl = some_ctl();
+        const std::size_t by = some_author();
+        // Often about one person, so that several say different things of them without knowing of each other.
+        const std::size_t on = dice_.chance(40) ? focus_ : dice_.below(10);
+        const MemberId member{cast().devices[on].identity.pub.data};
         switch (dice_.below(12)) {
             case 0:
             case 1:
             case 2:
+                focus_ = on;
                 return add(
-                    by % 5, kind::admit,
-                    codec::encode(AdmitBody{
-                        member, MemberRole(1 + dice_.below(5)), 1, "P", dice_.chance(10), {cast().certificates[on]}}),
+                    by, kind::admit,
+                    codec::encode(AdmitBody{member, some_role(), 1, "P", dice_.chance(10), {cast().certificates[on]}}),
                     std::move(ctl));
             case 3:
-                return add(dice_.chance(50) ? by : on, kind::certify,
+                return add(dice_.chance(50) ? by : on % 5, kind::certify,
                            codec::encode(CertifyBody{cast().certificates[on]}), std::move(ctl));
             case 4:
                 return add(by, kind::set_role, codec::encode(SetRoleBody{member, MemberRole(1 + dice_.below(5)), 2}),
@@ -159,6 +174,8 @@ private:
     CircleId circle_;
     std::vector<ControlEvent> events_;
     std::map<LogId, std::uint64_t> next_seq_;
+    CircleState state_;
+    std::size_t focus_ = 1;  // a device whose owner was let in lately
 };
 
 }  // namespace

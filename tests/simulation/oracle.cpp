@@ -115,6 +115,21 @@ std::vector<std::vector<KeyId>> all_missing(World& world) {
     return out;
 }
 
+// What each station holds.
+std::vector<Root> all_roots(World& world) {
+    std::vector<Root> out;
+    for (const Circle& circle : world.circles) {
+        for (const auto& station : world.stations) {
+            if (station->is_up()) out.push_back(root_at(*station, circle.id));
+        }
+    }
+    return out;
+}
+
+bool is_any_missing(const std::vector<std::vector<KeyId>>& missing) {
+    return std::any_of(missing.begin(), missing.end(), [](const auto& keys) { return !keys.empty(); });
+}
+
 bool knows(Node& node, const Node& other, const CircleId& circle) {
     const auto state = store::CircleModel::state_of(node.db(), circle);
     return state && state.value().present_member(other.me.device_id());
@@ -196,12 +211,17 @@ void quiesce(World& world) {
     for (std::size_t round = 1; round <= rounds_max && !world.failed(); ++round) {
         const std::size_t before = world.counts.events;
         const auto missing_before = all_missing(world);
+        // Whoever was asked for a key before the circle's events had come did not know yet whom they may give it to.
+        const bool waits = is_any_missing(missing_before);
+        const auto roots_before = waits ? all_roots(world) : std::vector<Root>();
         meet_all(world, dice);
         world.now.ms += 300'000;
         if (world.counts.events != before) last_change = round;
         const std::string differs = difference(world);
         // Events that came by a courier may need a key that their readers ask for when they next meet.
-        if (differs.empty() && world.counts.events == before && all_missing(world) == missing_before) return;
+        const bool is_still = world.counts.events == before && all_missing(world) == missing_before &&
+                              (!waits || all_roots(world) == roots_before);
+        if (differs.empty() && is_still) return;
         if (round >= last_change + rounds_to_equal && !differs.empty()) {
             return world.fail("After " + std::to_string(rounds_to_equal) + " rounds without a fault " + differs + ".");
         }

@@ -72,6 +72,10 @@ TEST_CASE("what was found once stays right") {
           Known{"who cannot read of a removal is asked who is in the circle", 2000911, false},
           Known{"a store is opened when its disk is about to fail", 1207, false},
           Known{"a grant of a known circle ends every conversation", 152, false},
+          Known{"removed before, in the order of the fold, the admission that stands", 3027038, true},
+          Known{"a word in one circle takes the place of one in another", 3022695, true},
+          Known{"let in again by two people, whose welcomes push each other out", 3022113, true},
+          Known{"asked for a key before it knew whom it may give it to", 3025750, true},
           Known{"two branches of a fork make two digests", 1004, true},
           Known{"a fork at the first event has an author on some nodes", 1043, true},
           Known{"a question for keys of a circle that is over ends every conversation", 2193, true}}) {

@@ -263,6 +263,22 @@ TEST_CASE("a removal seen by its victim ends their rights") {
     CHECK(club.story.is_present(club.ada));
 }
 
+TEST_CASE("a removal holds though the admission that it knew is void, and another that stands knows nothing of it") {
+    for (std::uint64_t seed = 0; seed < 20; ++seed) {  // either order of the removal and the other admission
+        Club club(400 + seed);
+        const Person second = test::second_device(club.ben, club.story.random);
+        const Person cal = club.story.person("Cal");
+        club.story.say(club.ben, kind::certify, CircleStory::certify(second));
+        const std::vector<EventId> without_cal = club.story.state().heads;
+        club.story.say(club.ada, kind::admit, CircleStory::admit(cal, MemberRole::newcomer));
+        club.story.say(club.ben, kind::remove, CircleStory::remove(cal));
+        club.story.say(second, kind::remove, CircleStory::remove(club.ada), without_cal);
+        club.story.say(second, kind::admit, CircleStory::admit(cal, MemberRole::newcomer), without_cal);
+        CHECK(club.story.state().members.contains(cal.id()));
+        CHECK_FALSE(club.story.is_present(cal));
+    }
+}
+
 TEST_CASE("who was hit by a void removal alone goes on as before") {
     Club club(15);
     const Person cal = club.story.person("Cal");

@@ -64,3 +64,17 @@ TEST_CASE("somebody who was removed and is welcomed again talks with whoever let
     CHECK_FALSE(store::is_removed(r.bens.db, r.club, r.ben.id()).value());
     CHECK(r.ben_talks_with_ada());
 }
+
+TEST_CASE("a welcome by one person does not push out that of another") {
+    Removed r;
+    const Person cal = test::make_person("Cal", r.random);
+    REQUIRE(store::remember_welcome(r.bens.db, r.club, {}, cal.noise.pub).has_value());
+    CHECK(r.ben_talks_with_ada());
+    CHECK(store::circles_with(r.bens.db, r.ben.id(), cal.noise.pub).value().size() == 1);
+}
+
+TEST_CASE("a welcome that knows only the key leaves the device that was known before") {
+    Removed r;
+    REQUIRE(store::remember_welcome(r.bens.db, r.club, {}, r.ada.noise.pub).has_value());
+    CHECK(store::reachable_peers(r.bens.db, r.ben.id(), r.ben.device_id()).value().size() == 1);
+}

@@ -1,0 +1,10 @@
+-- Several people may say to somebody who was removed that they were let in again; none of them pushes another out.
+CREATE TABLE welcome_of_each (
+    circle BLOB NOT NULL CHECK (length(circle) = 32),
+    device BLOB NOT NULL CHECK (length(device) = 32),
+    noise  BLOB NOT NULL CHECK (length(noise) = 32),
+    PRIMARY KEY (circle, noise)
+) STRICT, WITHOUT ROWID;
+INSERT INTO welcome_of_each (circle, device, noise) SELECT circle, device, noise FROM welcome;
+DROP TABLE welcome;
+ALTER TABLE welcome_of_each RENAME TO welcome;
