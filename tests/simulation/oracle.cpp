@@ -209,18 +209,20 @@ void quiesce(World& world) {
     Dice dice(mixed(world.plan.seed, 3));
     std::size_t last_change = 0;
     for (std::size_t round = 1; round <= rounds_max && !world.failed(); ++round) {
-        const std::size_t before = world.counts.events;
+        // A grant ends its conversation, and the circle is talked about in the next.
+        const auto news = [&] { return world.counts.events + world.counts.grants; };
+        const std::size_t before = news();
         const auto missing_before = all_missing(world);
         // Whoever was asked for a key before the circle's events had come did not know yet whom they may give it to.
         const bool waits = is_any_missing(missing_before);
         const auto roots_before = waits ? all_roots(world) : std::vector<Root>();
         meet_all(world, dice);
         world.now.ms += 300'000;
-        if (world.counts.events != before) last_change = round;
+        if (news() != before) last_change = round;
         const std::string differs = difference(world);
         // Events that came by a courier may need a key that their readers ask for when they next meet.
-        const bool is_still = world.counts.events == before && all_missing(world) == missing_before &&
-                              (!waits || all_roots(world) == roots_before);
+        const bool is_still =
+            news() == before && all_missing(world) == missing_before && (!waits || all_roots(world) == roots_before);
         if (differs.empty() && is_still) return;
         if (round >= last_change + rounds_to_equal && !differs.empty()) {
             return world.fail("After " + std::to_string(rounds_to_equal) + " rounds without a fault " + differs + ".");

@@ -149,6 +149,7 @@ bool World::took_grant(Node& at, const GrantMessage& grant, const DhPublic& peer
         return false;
     }
     at.welcomed[grant.circle] = peer;
+    counts.grants += 1;
     tell(at.name() + " was granted a key.");
     return true;
 }

@@ -17,6 +17,7 @@ struct Counts {
     std::size_t steps = 0;
     std::size_t events = 0;  // confirmed to their authors
     std::size_t evil = 0;    // written by dishonest members
+    std::size_t grants = 0;  // that told somebody of a circle
     std::size_t sessions = 0;
     std::size_t messages = 0;
     std::size_t crashes = 0;

@@ -75,6 +75,7 @@ TEST_CASE("what was found once stays right") {
           Known{"removed before, in the order of the fold, the admission that stands", 3027038, true},
           Known{"a word in one circle takes the place of one in another", 3022695, true},
           Known{"let in again by two people, whose welcomes push each other out", 3022113, true},
+          Known{"told of two circles one after the other, a round each", 3031926, true},
           Known{"asked for a key before it knew whom it may give it to", 3025750, true},
           Known{"two branches of a fork make two digests", 1004, true},
           Known{"a fork at the first event has an author on some nodes", 1043, true},
