@@ -105,7 +105,7 @@ TEST_CASE("a sheet of slips alone is refused with the first of them") {
     const std::string before = all_of_store(f.ada);
     CHECK(holds(refusal(f.ada.run({"tick", "--from", f.folder.file("sheet.plain", "o.1\n")}), 2), "Line 1"));
     CHECK(holds(refusal(f.ada.run({"tick", "--from", f.folder.file("empty.plain", "# nothing\n")}), 2), "no line"));
-    CHECK(holds(refusal(f.ada.run({"tick", "--from", "/nowhere"}), 4), "nothing was changed"));
+    CHECK(holds(refusal(f.ada.run({"tick", "--from", "/nowhere"}), 4), "nothing was taken in"));
     CHECK(all_of_store(f.ada) == before);
 }
 

@@ -78,3 +78,11 @@ TEST_CASE("a welcome that knows only the key leaves the device that was known be
     REQUIRE(store::remember_welcome(r.bens.db, r.club, {}, r.ada.noise.pub).has_value());
     CHECK(store::reachable_peers(r.bens.db, r.ben.id(), r.ben.device_id()).value().size() == 1);
 }
+
+TEST_CASE("a store with welcomes passes its own check") {
+    Removed r;
+    std::string found;
+    REQUIRE(r.bens.db.query("PRAGMA integrity_check", [&](const store::sqlite::Row& row) { found += row.text(0); })
+                .has_value());
+    CHECK(found == "ok");
+}
