@@ -277,27 +277,25 @@ TEST_CASE("Script in every field of every form of every page comes out as text, 
 
 namespace {
 
-void drive_consent(Tally& tally) {
-    SetClock clock;
-    MemberNode kay{clock, 31};
-    MemberNode gus{clock, 32};
-    begin_as(kay, "Kay", protocol::MemberRole::newcomer, true);
-    begin_as(gus, "Gus", protocol::MemberRole::guardian);
-    join(kay, gus, "Gus", protocol::CircleKind::path, protocol::MemberRole::guardian);
-    const PagesOf pages(gus);
-    drive(pages, "/goings", "/goings/consent", tally);
-}
-
-// What a guardian ticks waits on the first page; a child that nobody has agreed for yet.
-void drive_tick(Tally& tally) {
+// A child and the guardian, who has not agreed yet.
+struct Household {
     SetClock clock;
     MemberNode pia{clock, 31};
     MemberNode gus{clock, 32};
-    begin_as(pia, "Pia", protocol::MemberRole::newcomer, true);
-    begin_as(gus, "Gus", protocol::MemberRole::guardian);
-    join(pia, gus, "Gus", protocol::CircleKind::path, protocol::MemberRole::guardian);
-    const PagesOf pages(gus);
-    drive(pages, "/people/" + to_hex(pia.id().view()), "/people/{who}/tick", tally);
+    PagesOf pages{gus};
+
+    Household() {
+        begin_as(pia, "Pia", protocol::MemberRole::newcomer, true);
+        begin_as(gus, "Gus", protocol::MemberRole::guardian);
+        join(pia, gus, "Gus", protocol::CircleKind::path, protocol::MemberRole::guardian);
+    }
+};
+
+void drive_guardian(Tally& tally) {
+    const Household agrees;
+    drive(agrees.pages, "/goings", "/goings/consent", tally);
+    Household ticks;
+    drive(ticks.pages, "/people/" + to_hex(ticks.pia.id().view()), "/people/{who}/tick", tally);
 }
 
 // The mentor's side of a contact, and the page on which it is changed.
@@ -342,8 +340,7 @@ TEST_CASE("Script in the forms that only some circumstances show comes out as te
     drive_pair("/club/pairing", "/club/pairing/hand-over", tally);
     drive_pair("/club", "/club/end", tally);
     drive_review(tally);
-    drive_consent(tally);
-    drive_tick(tally);
+    drive_guardian(tally);
     drive_side(tally);
     drive_evening(tally);
     {
