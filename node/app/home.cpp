@@ -153,6 +153,7 @@ Result<protocol::PaperSeed> read_paper(const std::optional<std::string>& file) {
         std::ifstream in(*file);
         if (!in)
             return Error{Fault::bad_input, "The paper key file " + *file + " cannot be read; nothing was changed."};
+        text.reserve(paper_file_bytes_max);  // as above
         char c = 0;
         while (text.size() < paper_file_bytes_max && in.get(c)) text += c;
     } else {
