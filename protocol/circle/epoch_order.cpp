@@ -44,17 +44,30 @@ Epoch epoch_of(const ControlEvent& event, const MemberId& author, const RotateBo
     return epoch;
 }
 
-bool Timeline::is_latest_return(std::size_t i, const std::set<std::size_t>& returns) const {
-    const MemberId& member = std::get<AdmitBody>(acts[i]).member;
-    return std::none_of(returns.begin(), returns.end(), [&](std::size_t other) {
-        return standing.has(other) && std::get<AdmitBody>(acts[other]).member == member && past[other].has(i);
-    });
-}
-
-void Timeline::add_followers(std::set<EventId>& out, std::size_t i) const {
-    out.insert(events[i]->id);
-    for (std::size_t later = i + 1; later < events.size(); ++later) {
-        if (standing.has(later) && past[later].has(i)) out.insert(events[later]->id);
+void Timeline::list_returns(CircleState& state, const std::set<std::size_t>& returns) const {
+    const auto member_of = [&](std::size_t i) -> const MemberId& { return std::get<AdmitBody>(acts[i]).member; };
+    std::map<MemberId, std::vector<std::size_t>> latest;  // that no other one builds on
+    for (const std::size_t i : returns) {
+        if (!standing.has(i) || state.members.at(member_of(i)).removed) continue;
+        std::vector<std::size_t>& of_member = latest[member_of(i)];
+        std::erase_if(of_member, [&](std::size_t earlier) { return past[i].has(earlier); });
+        of_member.push_back(i);
+    }
+    if (latest.empty()) return;
+    std::vector<std::size_t> by_id;
+    standing.for_each([&](std::size_t i) { by_id.push_back(i); });
+    std::sort(by_id.begin(), by_id.end(), [&](auto a, auto b) { return events[a]->id < events[b]->id; });
+    auto ids = std::make_shared<EventSubset::Ids>();
+    for (const std::size_t i : by_id) ids->push_back(events[i]->id);
+    for (const auto& [member, backs] : latest) {
+        EventSubset out(ids);
+        for (std::size_t place = 0; place < by_id.size(); ++place) {
+            const std::size_t i = by_id[place];
+            for (const std::size_t back : backs) {
+                if (i == back || past[i].has(back)) out.add(place);
+            }
+        }
+        state.after_return.emplace(member, std::move(out));
     }
 }
 
@@ -80,24 +93,22 @@ std::size_t Timeline::index_of(const EventId& id) const {
     return static_cast<std::size_t>(found - events.begin());
 }
 
-void Timeline::list_epochs(CircleState& state, const std::map<std::size_t, Epoch>& all) const {
+void Timeline::list_epochs(CircleState& state, const std::vector<std::size_t>& rotations,
+                           const std::function<Epoch(std::size_t)>& epoch_at) const {
     std::vector<std::size_t> heads;
-    for (const auto& [i, epoch] : all) {
+    for (const std::size_t i : rotations) {
         if (!standing.has(i)) continue;
         std::erase_if(heads, [&](std::size_t earlier) { return past[i].has(earlier); });
         heads.push_back(i);
     }
-    const auto misses_a_going = [&](const Bits* known) {
-        for (std::size_t i = 0; i < events.size(); ++i) {
-            if (standing.has(i) && closes_a_key(acts[i]) && (known == nullptr || !known->has(i))) return true;
-        }
-        return false;
-    };
-    state.founding_key_is_stale = heads.empty() && misses_a_going(nullptr);
+    Bits closing;
+    standing.for_each([&](std::size_t i) {
+        if (closes_a_key(acts[i])) closing.set(i);
+    });
+    state.founding_key_is_stale = heads.empty() && !closing.is_empty();
     for (const std::size_t i : heads) {
-        state.epochs.push_back(all.at(i));
-        Epoch& epoch = state.epochs.back();
-        epoch.is_stale = misses_a_going(&past[i]);
+        Epoch& epoch = state.epochs.emplace_back(epoch_at(i));
+        epoch.is_stale = !past[i].covers(closing);
         epoch.consent_had_ended = epoch.scope == Readers::household && epoch.saw_two_adults &&
                                   state.consent.has_value() && past[i].has(index_of(state.consent->event));
     }

@@ -19,14 +19,13 @@ struct Timeline {
     const std::vector<Bits>& past;
     const Bits& standing;
 
-    // No other standing return of the same member builds on it.
-    bool is_latest_return(std::size_t i, const std::set<std::size_t>& returns) const;
-    // The event itself and all standing events that build on it.
-    void add_followers(std::set<EventId>& out, std::size_t i) const;
+    // Of members who are back: their latest standing return, and all standing events that build on it.
+    void list_returns(CircleState& state, const std::set<std::size_t>& returns) const;
     // Of several words about consent made side by side: taken back goes before given, the earlier day before the later.
     std::optional<Consent> consent(const std::function<MemberId(std::size_t)>& author_of) const;
     // Epochs that no other follows, in the order in which they are written under, and whether each is stale.
-    void list_epochs(CircleState& state, const std::map<std::size_t, Epoch>& all) const;
+    void list_epochs(CircleState& state, const std::vector<std::size_t>& rotations,
+                     const std::function<Epoch(std::size_t)>& epoch_at) const;
     std::size_t index_of(const EventId& id) const;
 };
 

@@ -77,7 +77,7 @@ struct Standing {
     std::map<MemberId, std::size_t> member_by;
 };
 
-// The state of one set of events, kept while the fold goes on.
+// The state of one set of allowed events, kept while the fold goes on.
 struct Branch {
     Bits set;
     std::size_t last = 0;  // the latest event in the set
@@ -94,32 +94,39 @@ public:
         const std::size_t count = ordered_.events.size();
         past_.reserve(count);  // removals_ points into it
         acts_.reserve(count);
-        Bits taken(count);
-        Bits allowed(count);
+        Bits taken;
         Standing now;
+        bool is_stale = false;  // a removal voids what came before it: `now` is to be worked out anew
+        const auto refresh = [&] {
+            if (std::exchange(is_stale, false)) now = standing_of(taken);
+        };
         for (std::size_t i = 0; i < count; ++i) {
             acts_.push_back(read_act(*ordered_.events[i]));
             past_.push_back(past_of(i));
-            supports_.emplace_back();
             taken.set(i);
-            if (!judge(i, past_[i].covers(allowed) ? now : standing_in_past(i))) continue;
-            allowed_.push_back(i);
-            allowed.set(i);
-            // A removal may void what came before it, which is worked out anew; anything else only adds.
-            if (removals_.contains(i) && removals_.voids_earlier(i)) {
-                now = standing_of(taken);
+            const bool knows_all = past_[i].covers(allowed_);
+            if (knows_all) refresh();
+            if (!judge(i, knows_all ? now : standing_in_past(i))) continue;
+            allowed_.set(i);
+            if (is_stale) continue;
+            if (removals_.all().has(i) && removals_.voids_earlier(i)) {
+                is_stale = true;
             } else if (removals_.stands(i, taken)) {
                 carry_out_at(now, i);
             }
         }
+        refresh();
         CircleState state = std::move(now.state);
+        for (const auto& [member, goings] : now.goings) {
+            if (state.members.contains(member)) goings.write_cuts(state, member, acts_);
+        }
         describe(state, taken);
         return state;
     }
 
 private:
     Bits past_of(std::size_t i) const {
-        Bits past(i);
+        Bits past;
         for (const std::size_t link : ordered_.links[i]) {
             past |= past_[link];
             past.set(link);
@@ -129,22 +136,21 @@ private:
 
     // Branches mostly grow at their ends, so a few states are kept and carried on.
     const Standing& standing_in_past(std::size_t i) {
+        const Bits known = past_[i] & allowed_;
         Branch* best = nullptr;
         for (Branch& branch : branches_) {
-            if (leads_to(branch, past_[i]) && (best == nullptr || best->last < branch.last)) best = &branch;
+            if (leads_to(branch, known) && (best == nullptr || best->last < branch.last)) best = &branch;
         }
         if (best == nullptr) {
             if (branches_.size() < branches_max) branches_.emplace_back();
             best = &branches_[next_branch_++ % branches_max];
-            best->standing = standing_of(past_[i]);
+            best->standing = standing_of(known);
         } else {
-            for (const std::size_t event : allowed_) {
-                if (event > best->last && past_[i].has(event) && removals_.stands(event, past_[i])) {
-                    carry_out_at(best->standing, event);
-                }
-            }
+            (known - best->set).for_each([&](std::size_t event) {
+                if (removals_.stands(event, known)) carry_out_at(best->standing, event);
+            });
         }
-        best->set = past_[i];
+        best->set = known;
         best->last =
             ordered_.links[i].empty() ? 0 : *std::max_element(ordered_.links[i].begin(), ordered_.links[i].end());
         return best->standing;
@@ -153,16 +159,16 @@ private:
     // True if `set` is the branch and, later in the order, other events without a removal.
     bool leads_to(const Branch& branch, const Bits& set) const {
         if (!set.covers(branch.set)) return false;
-        return std::none_of(allowed_.begin(), allowed_.end(), [&](std::size_t event) {
-            return set.has(event) && !branch.set.has(event) && (event < branch.last || removals_.contains(event));
-        });
+        const Bits more = set - branch.set;
+        const auto first = more.first();
+        return (!first || *first > branch.last) && !more.first_common(removals_.all());
     }
 
     Standing standing_of(const Bits& set) {
         Standing out;
-        for (const std::size_t i : allowed_) {
-            if (set.has(i) && removals_.stands(i, set)) carry_out_at(out, i);
-        }
+        (set & allowed_).for_each([&](std::size_t i) {
+            if (removals_.stands(i, set)) carry_out_at(out, i);
+        });
         return out;
     }
 
@@ -171,16 +177,16 @@ private:
         const ControlEvent& e = *ordered_.events[i];
         if (const auto* found = std::get_if<FoundBody>(&acts_[i])) {
             if (i != 0 || !may_found(e, *found)) return false;
-            removals_.add_event(i, {found->device.member, e.author, e.log, e.seq, &past_[i], supports_[i], true});
+            removals_.add_event(i, {found->device.member, e.author, e.log, e.seq, &past_[i], {}, true});
             return true;
         }
         const Act& act = acts_[i];
         const auto known = past.state.present_member(e.author);
         const auto author = known ? known : brings_itself(past.state, e, act);
         if (!author || !is_allowed(past.state, Author{*author, e.author}, act)) return false;
-        rest_on(i, known ? past.device_by.at(e.author) : past.member_by.at(*author));
-        if (needs_role(past.state, *author, act)) rest_on(i, past.role_by.at(*author));
-        removals_.add_event(i, {*author, e.author, e.log, e.seq, &past_[i], supports_[i], false});
+        std::vector<std::size_t> supports{known ? past.device_by.at(e.author) : past.member_by.at(*author)};
+        if (needs_role(past.state, *author, act)) supports.push_back(past.role_by.at(*author));
+        removals_.add_event(i, {*author, e.author, e.log, e.seq, &past_[i], std::move(supports), false});
         enter(i, *author, act, past);
         return true;
     }
@@ -197,14 +203,8 @@ private:
             removals_.add_return(i, std::get<AdmitBody>(act).member);
             returns_.insert(i);
         } else if (std::holds_alternative<RotateBody>(act)) {
-            epochs_.emplace(i, epoch_of(*ordered_.events[i], author, std::get<RotateBody>(act), past.state,
-                                        past_[past.role_by.at(author)].count()));
+            rotations_.push_back(i);
         }
-    }
-
-    void rest_on(std::size_t i, std::size_t support) {
-        supports_[i].insert(supports_[support].begin(), supports_[support].end());
-        supports_[i].insert(support);
     }
 
     void carry_out_at(Standing& standing, std::size_t i) {
@@ -232,39 +232,37 @@ private:
     // Goings, and what undoes them. True if the act was one of the goings and nothing else.
     bool go(Standing& standing, std::size_t i, const Act& act) {
         MemberId member;
-        Goings::What what = Goings::What::removal;
+        bool is_comeback = false;
         if (const auto* remove = std::get_if<RemoveBody>(&act)) {
-            member = remove->member;
+            standing.goings[member = remove->member].add_removal(i, past_);
         } else if (std::holds_alternative<LeaveBody>(act)) {
-            member = removals_.author_of(i);
+            standing.goings[member = removals_.author_of(i)].add_removal(i, past_);
         } else if (std::holds_alternative<RevokeBody>(act)) {
             member = removals_.member_of(i);  // lost for good, also where its certificate has lost its effect
-            what = Goings::What::revocation;
+            standing.goings[member].add_revocation(i);
         } else if (const auto* extend = std::get_if<ExtendCutBody>(&act)) {
-            member = extend->member;
-            what = Goings::What::extension;
+            standing.goings[member = extend->member].add_extension(i, past_);
         } else if (const auto* admit = std::get_if<AdmitBody>(&act); admit != nullptr && returns_.contains(i)) {
-            member = admit->member;
-            what = Goings::What::comeback;
+            standing.goings[member = admit->member].add_comeback(i, past_);
+            is_comeback = true;
         } else {
             return std::holds_alternative<RotateBody>(act) || std::holds_alternative<ConsentBody>(act);
         }
-        standing.goings[member].add(what, i);
-        if (!standing.state.members.contains(member)) return what != Goings::What::comeback;
+        if (!standing.state.members.contains(member)) return !is_comeback;
         const bool is_back = settle(standing, member);
-        if (what == Goings::What::comeback && is_back) {
+        if (is_comeback && is_back) {
             take_seat(standing.state, std::get<AdmitBody>(act));
             standing.role_by[member] = i;
             standing.member_by[member] = i;
         }
-        return what != Goings::What::comeback;
+        return !is_comeback;
     }
 
     // True if the member is there. Somebody may have gone before, in the order of the fold, they came: when the
     // admission that the remover knew has lost its effect, and another one that knows nothing of the removal has not.
     bool settle(Standing& standing, const MemberId& member) const {
         const auto goings = standing.goings.find(member);
-        return goings == standing.goings.end() || goings->second.settle(standing.state, member, acts_, past_);
+        return goings == standing.goings.end() || goings->second.settle(standing.state, member, acts_);
     }
 
     static void take_seat(CircleState& state, const AdmitBody& admit) {
@@ -274,23 +272,19 @@ private:
 
     // Heads, and the events without effect.
     void describe(CircleState& state, const Bits& all) {
-        Bits standing(all.size());
-        for (const std::size_t i : allowed_) {
-            if (removals_.stands(i, all)) standing.set(i);
-        }
-        Bits built_upon(all.size());
-        for (std::size_t i = 0; i < all.size(); ++i) {
-            if (standing.has(i)) {
+        Bits standing;
+        Bits built_upon;
+        for (std::size_t i = 0; i < past_.size(); ++i) {
+            if (allowed_.has(i) && removals_.stands(i, all)) {
+                standing.set(i);
                 built_upon |= past_[i];
             } else {
                 state.without_effect.insert(ordered_.events[i]->id);
             }
         }
         std::vector<std::size_t> heads;
-        for (std::size_t i = 0; i < all.size(); ++i) {
-            if (standing.has(i) && !built_upon.has(i)) heads.push_back(i);
-        }
-        if (heads.size() > limits::control_heads_max) heads = best_of(std::move(heads));
+        (standing - built_upon).for_each([&](std::size_t i) { heads.push_back(i); });
+        if (heads.size() > limits::control_heads_max) heads = best_of(heads);
         for (const std::size_t i : heads) state.heads.push_back(ordered_.events[i]->id);
         std::sort(state.heads.begin(), state.heads.end());
         state.pending = ordered_.pending;
@@ -299,40 +293,40 @@ private:
 
     // What hangs on all standing events together: who knows of a return, the consent in question, the epochs.
     void describe_later(CircleState& state, const Bits& standing) {
-        Timeline timeline{ordered_.events, acts_, past_, standing};
-        for (const std::size_t i : returns_) {
-            if (!standing.has(i)) continue;
-            const MemberId& member = std::get<AdmitBody>(acts_[i]).member;
-            if (state.members.at(member).removed || !timeline.is_latest_return(i, returns_)) continue;
-            timeline.add_followers(state.after_return[member], i);
-        }
+        const Timeline timeline{ordered_.events, acts_, past_, standing};
+        timeline.list_returns(state, returns_);
         state.consent = timeline.consent([&](std::size_t i) { return removals_.author_of(i); });
-        timeline.list_epochs(state, epochs_);
+        timeline.list_epochs(state, rotations_, [&](std::size_t i) {
+            const MemberId& author = removals_.author_of(i);
+            const Standing& past = standing_in_past(i);
+            return epoch_of(*ordered_.events[i], author, std::get<RotateBody>(acts_[i]), past.state,
+                            past_[past.role_by.at(author)].count());
+        });
     }
 
     // More heads than an event can name: first one of every author, so that no crowd of idle forks by one of them hides
     // the others; those that build on most before the rest.
-    std::vector<std::size_t> best_of(std::vector<std::size_t> heads) const {
-        std::stable_sort(heads.begin(), heads.end(),
-                         [&](std::size_t a, std::size_t b) { return past_[a].count() > past_[b].count(); });
+    std::vector<std::size_t> best_of(const std::vector<std::size_t>& heads) const {
+        std::vector<std::pair<std::size_t, std::size_t>> by_past;  // on how many it builds, event
+        for (const std::size_t i : heads) by_past.emplace_back(past_[i].count(), i);
+        std::stable_sort(by_past.begin(), by_past.end(), [](auto a, auto b) { return a.first > b.first; });
         std::map<MemberId, std::size_t> seen;
         std::vector<std::pair<std::size_t, std::size_t>> ranked;  // how many better ones the author has, event
-        for (const std::size_t i : heads) ranked.emplace_back(seen[removals_.author_of(i)]++, i);
+        for (const auto& [past, i] : by_past) ranked.emplace_back(seen[removals_.author_of(i)]++, i);
         std::stable_sort(ranked.begin(), ranked.end(), [](auto a, auto b) { return a.first < b.first; });
         ranked.resize(limits::control_heads_max);
-        heads.clear();
-        for (const auto& [rank, i] : ranked) heads.push_back(i);
-        return heads;
+        std::vector<std::size_t> out;
+        for (const auto& [rank, i] : ranked) out.push_back(i);
+        return out;
     }
 
     Ordered ordered_;
     std::vector<Act> acts_;
     std::vector<Bits> past_;
-    std::vector<std::set<std::size_t>> supports_;  // of an event: all events that its author's rights rest on
-    std::vector<std::size_t> allowed_;
+    Bits allowed_;
     Removals removals_;
     std::set<std::size_t> returns_;
-    std::map<std::size_t, Epoch> epochs_;
+    std::vector<std::size_t> rotations_;
     std::vector<Branch> branches_;
     std::size_t next_branch_ = 0;
 };

@@ -42,48 +42,56 @@ bool has_all(const Bits& past, const std::vector<std::size_t>& events) {
 
 }  // namespace
 
-std::vector<std::size_t> Goings::removals_in_force(const std::vector<Bits>& past) const {
-    std::vector<std::size_t> out;
-    const std::vector<std::size_t>& removals = all(What::removal);
-    const auto is_replaced = [&](std::size_t removal) {
-        return std::any_of(all(What::comeback).begin(), all(What::comeback).end(), [&](std::size_t back) {
-            return past[back].has(removal) && std::any_of(removals.begin(), removals.end(),
-                                                          [&](std::size_t later) { return past[later].has(back); });
-        });
-    };
-    std::copy_if(removals.begin(), removals.end(), std::back_inserter(out),
-                 [&](std::size_t removal) { return !is_replaced(removal); });
-    return out;
+// What the remover knew of a comeback, the removals before it are done with. No earlier extension knows of this one.
+void Goings::add_removal(std::size_t i, const std::vector<Bits>& past) {
+    std::erase_if(comebacks_, [&](std::size_t back) {
+        if (!past[i].has(back)) return false;
+        std::erase_if(in_force_, [&](std::size_t removal) { return past[back].has(removal); });
+        return true;
+    });
+    in_force_.push_back(i);
+    extensions_.clear();
+    is_back_ = false;
 }
 
-bool Goings::is_back(const std::vector<Bits>& past) const {
-    if (all(What::removal).empty()) return true;
-    return std::any_of(all(What::comeback).begin(), all(What::comeback).end(),
-                       [&](std::size_t back) { return has_all(past[back], all(What::removal)); });
+void Goings::add_revocation(std::size_t i) {
+    revocations_.push_back(i);
+    extensions_.clear();
 }
 
-bool Goings::settle(CircleState& state, const MemberId& member, const std::vector<Act>& acts,
-                    const std::vector<Bits>& past) const {
-    const std::vector<std::size_t> removals = removals_in_force(past);
-    std::map<DeviceId, std::vector<std::size_t>> revocations;
-    for (const std::size_t i : all(What::revocation)) {
-        revocations[std::get<RevokeBody>(acts[i]).device].push_back(i);
-    }
-    std::map<LogId, Cut> cuts = strictest_of(removals, acts);
-    for (const auto& [device, events] : revocations) state.revoked[device] = strictest_of(events, acts);
-    for (const std::size_t i : all(What::extension)) {
-        if (!has_all(past[i], removals) || !has_all(past[i], all(What::revocation))) continue;
-        const std::vector<Cut>& further = cuts_in(acts[i]);
-        extend(cuts, further);
-        for (const auto& [device, events] : revocations) extend(state.revoked[device], further);
+void Goings::add_extension(std::size_t i, const std::vector<Bits>& past) {
+    if (has_all(past[i], in_force_) && has_all(past[i], revocations_)) extensions_.push_back(i);
+}
+
+void Goings::add_comeback(std::size_t i, const std::vector<Bits>& past) {
+    comebacks_.push_back(i);
+    is_back_ = is_back_ || has_all(past[i], in_force_);
+}
+
+bool Goings::settle(CircleState& state, const MemberId& member, const std::vector<Act>& acts) {
+    for (; revocations_written_ < revocations_.size(); ++revocations_written_) {
+        state.revoked[std::get<RevokeBody>(acts[revocations_[revocations_written_]]).device];
     }
     Member& entry = state.members.at(member);
-    entry.removed = !is_back(past);
-    entry.left = entry.removed && std::all_of(removals.begin(), removals.end(), [&](std::size_t i) {
+    entry.removed = !is_back_;
+    entry.left = entry.removed && std::all_of(in_force_.begin(), in_force_.end(), [&](std::size_t i) {
                      return std::holds_alternative<LeaveBody>(acts[i]);
                  });
-    if (!removals.empty()) state.cuts[member] = std::move(cuts);
-    return !entry.removed;
+    return is_back_;
+}
+
+void Goings::write_cuts(CircleState& state, const MemberId& member, const std::vector<Act>& acts) const {
+    std::map<DeviceId, std::vector<std::size_t>> of_devices;
+    for (const std::size_t i : revocations_) of_devices[std::get<RevokeBody>(acts[i]).device].push_back(i);
+    std::map<LogId, Cut> extended;
+    for (const std::size_t i : extensions_) extend(extended, cuts_in(acts[i]));
+    const auto cuts_of = [&](const std::vector<std::size_t>& events) {
+        std::map<LogId, Cut> out = strictest_of(events, acts);
+        for (const auto& [log, cut] : extended) extend(out, {cut});
+        return out;
+    };
+    for (const auto& [device, events] : of_devices) state.revoked[device] = cuts_of(events);
+    if (!in_force_.empty()) state.cuts[member] = cuts_of(in_force_);
 }
 
 }  // namespace ladderline::protocol

@@ -1,34 +1,44 @@
 #include "protocol/circle/removals.hpp"
 
-#include <bit>
-
 namespace ladderline::protocol {
+namespace {
 
-std::size_t Bits::count() const {
-    std::size_t sum = 0;
-    for (const std::uint64_t word : words_) sum += static_cast<std::size_t>(std::popcount(word));
-    return sum;
-}
-
-bool Bits::covers(const Bits& other) const {
-    for (std::size_t i = 0; i < other.words_.size(); ++i) {
-        const std::uint64_t here = i < words_.size() ? words_[i] : 0;
-        if ((other.words_[i] & ~here) != 0) return false;
+// Depth first from `start`, through what is still in `open` and leaves it. Appends what is reached, the furthest first.
+template <class Next>
+void walk(std::size_t start, Bits& open, const Next& next, std::vector<std::size_t>& reached) {
+    std::vector<std::size_t> path{start};
+    open.reset(start);
+    while (!path.empty()) {
+        if (const auto further = next(path.back()).first_common(open)) {
+            open.reset(*further);
+            path.push_back(*further);
+        } else {
+            reached.push_back(path.back());
+            path.pop_back();
+        }
     }
-    return true;
 }
 
-Bits& Bits::operator|=(const Bits& other) {
-    ENSURE(other.size_ <= size_);
-    for (std::size_t i = 0; i < other.words_.size(); ++i) words_[i] |= other.words_[i];
-    return *this;
-}
+}  // namespace
 
 void Removals::add_event(std::size_t i, Event event) {
-    const auto added = events_.emplace(i, std::move(event)).first;
-    if (added->second.founds) return;
-    for (const auto& [removal, body] : removals_) {
-        if (hits(removal, i)) hits_[i].push_back(removal);
+    const Event& e = events_.at(i) = std::move(event);
+    if (e.founds) return;
+    for (const std::size_t support : e.supports) {
+        resting_on_[support].push_back(i);
+        hits_[i] |= hits_[support];
+    }
+    Ends& device = devices_[e.device];
+    device.acts.push_back(i);
+    for (const std::size_t removal : device.removals) {
+        if (voids(removals_[removal], i)) hits_[i].set(removal);
+    }
+    Ends& member = members_[e.author];
+    member.acts.push_back(i);
+    if (member.removals.empty()) return;
+    const Bits forgiven = forgiven_to(e);
+    for (const std::size_t removal : member.removals) {
+        if (!forgiven.has(removal) && voids(removals_[removal], i)) hits_[i].set(removal);
     }
 }
 
@@ -36,90 +46,94 @@ void Removals::add_removal(std::size_t i, const MemberId& member, const std::opt
                            const std::vector<Cut>& cuts) {
     Removal& removal = removals_[i];
     removal.member = member;
-    removal.device = device;
+    removal.past = events_[i].past;
     for (const Cut& cut : cuts) {
         const auto [at, added] = removal.last_seq.emplace(cut.log, cut.seq);
         if (!added) at->second = std::min(at->second, cut.seq);
     }
-    for (const auto& [event, fields] : events_) {
-        if (event == i || fields.founds || !hits(i, event)) continue;
-        hits_[event].push_back(i);
-        removal.voids_earlier = true;
+    Ends& ends = device ? devices_[*device] : members_[member];
+    ends.removals.push_back(i);
+    all_.set(i);
+    if (!hits_[i].is_empty()) hit_.set(i);
+    hits_[i].for_each([&](std::size_t other) { removals_[other].hits.set(i); });
+
+    std::vector<std::size_t> hit;
+    for (const std::size_t event : ends.acts) {
+        if (event != i && voids(removal, event)) hit.push_back(event);
     }
-    worked_out_for_ = Bits();
+    removal.voids_earlier = !hit.empty();
+    while (!hit.empty()) {
+        const std::size_t event = hit.back();
+        hit.pop_back();
+        if (hits_[event].has(i)) continue;
+        hits_[event].set(i);
+        if (all_.has(event)) {
+            hit_.set(event);
+            removal.hits.set(event);
+        }
+        hit.insert(hit.end(), resting_on_[event].begin(), resting_on_[event].end());
+    }
 }
 
-bool Removals::came_back_between(std::size_t removal, const Event& event) const {
-    return std::any_of(returns_.begin(), returns_.end(), [&](const auto& entry) {
-        return entry.second == event.author && event.past->has(entry.first) &&
-               events_.at(entry.first).past->has(removal);
-    });
+// The removals that the returns known to an event knew of in turn: its author came back between them and the event.
+Bits Removals::forgiven_to(const Event& event) const {
+    Bits out;
+    const auto returns = returns_of_.find(event.author);
+    if (returns == returns_of_.end()) return out;
+    for (const std::size_t back : returns->second) {
+        if (event.past->has(back)) out |= *events_[back].past;
+    }
+    return out;
 }
 
-// Beyond the cut, and not an act that the remover had seen and let stand.
-bool Removals::voids(std::size_t removal, std::size_t event) const {
-    const Event& e = events_.at(event);
-    const Removal& r = removals_.at(removal);
-    if (removal == event || e.founds || e.author != r.member || events_.at(removal).past->has(event)) return false;
-    if (r.device && *r.device != e.device) return false;
-    if (!r.device && came_back_between(removal, e)) return false;
-    const auto last = r.last_seq.find(e.log);
-    return last == r.last_seq.end() || e.seq > last->second;
-}
-
-bool Removals::hits(std::size_t removal, std::size_t event) const {
-    if (voids(removal, event)) return true;
-    const auto& supports = events_.at(event).supports;
-    return std::any_of(supports.begin(), supports.end(), [&](std::size_t s) { return voids(removal, s); });
+// An act of whom the removal means: beyond the cut, and none that the remover had seen and let stand. Whether it is
+// forgiven is another question.
+bool Removals::voids(const Removal& removal, std::size_t event) const {
+    const Event& e = events_[event];
+    if (e.author != removal.member || removal.past->has(event)) return false;
+    const auto last = removal.last_seq.find(e.log);
+    return last == removal.last_seq.end() || e.seq > last->second;
 }
 
 bool Removals::stands(std::size_t i, const Bits& set) {
-    if (hits_[i].empty()) return true;
+    if (hits_[i].is_empty()) return true;
     work_out(set);
-    if (contains(i)) return !is_void(i, set);
-    return std::none_of(hits_[i].begin(), hits_[i].end(),
-                        [&](std::size_t removal) { return set.has(removal) && !is_void(removal, set); });
+    if (all_.has(i)) return !void_.has(i);
+    return ((hits_[i] & worked_out_for_) - void_).is_empty();
 }
 
+// Removals that hit one another in a ring all stand, unless one that stands hits them from outside.
 void Removals::work_out(const Bits& set) {
-    if (worked_out_for_ == set) return;
-    worked_out_for_ = set;
-    void_.clear();
-    reached_.clear();
-    for (const auto& [removal, body] : removals_) {
-        if (set.has(removal) && !hits_[removal].empty()) reached_[removal] = reached_from(removal, set);
-    }
-}
-
-// All removals that hit this one, or hit one that hits it, and so on.
-std::set<std::size_t> Removals::reached_from(std::size_t removal, const Bits& set) const {
-    std::set<std::size_t> reached;
-    std::vector<std::size_t> todo{removal};
-    while (!todo.empty()) {
-        const std::size_t at = todo.back();
-        todo.pop_back();
-        for (const std::size_t hit : hits_[at]) {
-            if (set.has(hit) && reached.insert(hit).second) todo.push_back(hit);
+    Bits removals = set & all_;
+    if (removals == worked_out_for_) return;
+    worked_out_for_ = std::move(removals);
+    void_ = {};
+    for (const Ring& ring : rings_in(worked_out_for_ & hit_)) {
+        Bits standing = worked_out_for_ - void_;
+        for (const std::size_t removal : ring) standing.reset(removal);
+        for (const std::size_t removal : ring) {
+            if (hits_[removal].first_common(standing)) void_.set(removal);
         }
     }
-    return reached;
 }
 
-// Removals that hit one another in a circle all stand, unless one from outside the circle hits them.
-bool Removals::is_void(std::size_t removal, const Bits& set) {
-    if (hits_[removal].empty()) return false;
-    const auto known = void_.find(removal);
-    if (known != void_.end()) return known->second;
-    const auto mutual = [&](std::size_t other) {
-        const auto back = reached_.find(other);
-        return back != reached_.end() && back->second.contains(removal);
-    };
-    bool gone = false;
-    for (const std::size_t hit : hits_[removal]) {
-        if (set.has(hit) && !mutual(hit) && !is_void(hit, set)) gone = true;
+// The removals in `set` by rings of those that hit one another, directly or through others; what a ring is hit by comes
+// before it (Kosaraju and Sharir: twice depth first, the second time against the arrows).
+std::vector<Removals::Ring> Removals::rings_in(const Bits& set) const {
+    std::vector<std::size_t> order;
+    Bits open = set;
+    while (const auto start = open.first()) {
+        walk(
+            *start, open, [&](std::size_t i) -> const Bits& { return removals_[i].hits; }, order);
     }
-    void_[removal] = gone;
-    return gone;
+    std::vector<Ring> out;
+    open = set;
+    for (auto start = order.rbegin(); start != order.rend(); ++start) {
+        if (!open.has(*start)) continue;
+        walk(
+            *start, open, [&](std::size_t i) -> const Bits& { return hits_[i]; }, out.emplace_back());
+    }
+    return out;
 }
 
 }  // namespace ladderline::protocol

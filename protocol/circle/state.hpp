@@ -6,6 +6,7 @@
 #include <set>
 
 #include "protocol/circle/bodies.hpp"
+#include "protocol/circle/event_subset.hpp"
 
 namespace ladderline::protocol {
 
@@ -68,7 +69,7 @@ struct CircleState {
     std::map<DeviceId, std::map<LogId, Cut>> revoked;  // devices that are gone for good
     // Of a member who was let in again: the control events that know of it. A log that begins with one of them counts
     // whole; older logs stay cut.
-    std::map<MemberId, std::set<EventId>> after_return;
+    std::map<MemberId, EventSubset> after_return;
     std::map<MemberId, DhPublic> paper_boxes;
     // Of each log the first event that is still to be shown, as far as its author took anything back.
     std::map<MemberId, std::map<LogId, std::uint64_t>> taken_back;

@@ -37,20 +37,23 @@ struct PlaceMessage {
     }
 };
 
+// Within PlacedMessage clang would take it for a class that nobody can make yet.
+struct GivenPlace {
+    DhPublic noise;
+    SignPublic signing;
+    std::uint64_t quota_bytes = 0;
+    std::uint32_t days = 0;
+
+    template <class Archive>
+    void serialize(Archive& ar) {
+        ar(noise, signing, quota_bytes, days);
+    }
+    bool operator==(const GivenPlace&) const = default;
+};
+
 // 21. A refusal carries the sentence alone.
 struct PlacedMessage {
-    struct Place {
-        DhPublic noise;
-        SignPublic signing;
-        std::uint64_t quota_bytes = 0;
-        std::uint32_t days = 0;
-
-        template <class Archive>
-        void serialize(Archive& ar) {
-            ar(noise, signing, quota_bytes, days);
-        }
-        bool operator==(const Place&) const = default;
-    };
+    using Place = GivenPlace;
     std::optional<Place> place;
     std::string refusal;
 

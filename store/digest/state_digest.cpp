@@ -56,7 +56,7 @@ void add_goings(Hasher& to, const CircleState& state) {
     to.add(state.after_return.size());
     for (const auto& [member, events] : state.after_return) {
         to.add(member);
-        to.add(std::vector<EventId>(events.begin(), events.end()));
+        to.add(events.ids());
     }
     to.add(state.paper_boxes.size());
     for (const auto& [member, box] : state.paper_boxes) {

@@ -29,20 +29,24 @@ unit_protocol protocol/circle/fold.cpp
 +
 * cut is ignored for acts
 unit_protocol protocol/circle/removals.cpp
-- return last == r.last_seq.end() || e.seq > last->second;
+- return last == removal.last_seq.end() || e.seq > last->second;
 + return false;
 * supports are ignored
 unit_protocol protocol/circle/removals.cpp
-- return std::any_of(supports.begin(), supports.end(), [&](std::size_t s) { return voids(removal, s); });
-+ return false;
+- hits_[i] |= hits_[support];
++
+* what was built before the removal came stays
+unit_protocol protocol/circle/removals.cpp
+- hit.insert(hit.end(), resting_on_[event].begin(), resting_on_[event].end());
++
 * what the remover saw is void too
 unit_protocol protocol/circle/removals.cpp
--  || events_.at(removal).past->has(event)) return false;
+-  || removal.past->has(event)) return false;
 + ) return false;
 * mutual removal voids both
 unit_protocol protocol/circle/removals.cpp
-- if (set.has(hit) && !mutual(hit) && !is_void(hit, set)) gone = true;
-+ if (set.has(hit)) gone = true;
+- for (const std::size_t removal : ring) standing.reset(removal);
++
 * laxest cut counts
 unit_protocol protocol/circle/goings.cpp
 - if (std::tie(other.seq, other.event) < std::tie(cut.seq, cut.event)) cut = other;
@@ -57,20 +61,20 @@ unit_protocol protocol/circle/state.cpp
 +
 * extension needs to know nothing
 unit_protocol protocol/circle/goings.cpp
-- if (!has_all(past[i], removals) || !has_all(past[i], all(What::revocation))) continue;
-+
+- if (has_all(past[i], in_force_) && has_all(past[i], revocations_)) extensions_
++ extensions_
 * return needs to know nothing
 unit_protocol protocol/circle/goings.cpp
-- [&](std::size_t back) { return has_all(past[back], all(What::removal)); });
-+ [&](std::size_t) { return true; });
+- is_back_ = is_back_ || has_all(past[i], in_force_);
++ is_back_ = true;
 * old removal follows a return
 unit_protocol protocol/circle/removals.cpp
-- if (!r.device && came_back_between(removal, e)) return false;
-+
+- if (!forgiven.has(removal) && voids(
++ if (forgiven.has(i) || voids(
 * second removal keeps the first cuts
 unit_protocol protocol/circle/goings.cpp
-- [&](std::size_t removal) { return !is_replaced(removal); });
-+ [&](std::size_t removal) { return removal < 1'000'000 || !is_replaced(removal); });
+- std::erase_if(in_force_, [&](std::size_t removal) { return past[back].has(removal); });
++
 * in-between log counts after a return
 unit_protocol protocol/circle/state.cpp
 - std::any_of(first_ctl.begin(), first_ctl.end(),
@@ -93,8 +97,8 @@ unit_protocol protocol/circle/state.cpp
 +
 * revocation takes the whole member
 unit_protocol protocol/circle/removals.cpp
-- if (r.device && *r.device != e.device) return false;
-+
+- Ends& ends = device ? devices_[*device] : members_[member];
++ Ends& ends = members_[member];
 * device reports itself lost
 unit_protocol protocol/circle/state.cpp
 - if (by == device) {
@@ -125,11 +129,11 @@ unit_protocol protocol/circle/epochs.cpp
 +
 * removal leaves the key
 unit_protocol protocol/circle/epoch_order.cpp
-- epoch.is_stale = misses_a_going(&past[i]);
+- epoch.is_stale = !past[i].covers(closing);
 +
 * founding key outlives a removal
 unit_protocol protocol/circle/epoch_order.cpp
-- state.founding_key_is_stale = heads.empty() && misses_a_going(nullptr);
+- state.founding_key_is_stale = heads.empty() && !closing.is_empty();
 +
 * consent has no end
 unit_protocol protocol/circle/epochs.cpp

@@ -308,6 +308,7 @@ void PlainCircle::settle_cuts(CircleState& state, const MemberId& member, const 
 }
 
 void PlainCircle::list_returns(CircleState& state, const Ids& standing) const {
+    std::map<MemberId, Ids> after;
     for (const EventId& id : standing) {
         if (!at(id).is_return) continue;
         const MemberId& member = std::get<AdmitBody>(at(id).act).member;
@@ -317,11 +318,12 @@ void PlainCircle::list_returns(CircleState& state, const Ids& standing) const {
                    at(other).past.contains(id);
         });
         if (entry == state.members.end() || entry->second.removed || !is_latest) continue;
-        state.after_return[member].insert(id);
+        after[member].insert(id);
         for (const EventId& later : standing) {
-            if (at(later).past.contains(id)) state.after_return[member].insert(later);
+            if (at(later).past.contains(id)) after[member].insert(later);
         }
     }
+    for (const auto& [member, ids] : after) state.after_return[member] = EventSubset(ids);
 }
 
 PlainCircle::Ids PlainCircle::without_effect() const {

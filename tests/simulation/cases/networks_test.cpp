@@ -77,6 +77,7 @@ TEST_CASE("what was found once stays right") {
           Known{"let in again by two people, whose welcomes push each other out", 3022113, true},
           Known{"told of two circles one after the other, a round each", 3031926, true},
           Known{"asked for a key before it knew whom it may give it to", 3025750, true},
+          Known{"waits for a key that never comes, beside a courier that lies of what it holds", 3038466, true},
           Known{"two branches of a fork make two digests", 1004, true},
           Known{"a fork at the first event has an author on some nodes", 1043, true},
           Known{"a question for keys of a circle that is over ends every conversation", 2193, true}}) {
