@@ -163,8 +163,8 @@ Act decode_act(std::uint16_t number, const Bytes& payload) {
 
 }  // namespace
 
-std::map<LogId, Cut> strictest(const std::vector<Cut>& cuts) {
-    std::map<LogId, Cut> out;
+Cuts strictest(const std::vector<Cut>& cuts) {
+    Cuts out;
     for (const Cut& cut : cuts) {
         const auto [at, added] = out.emplace(cut.log, cut);
         if (!added && std::tie(cut.seq, cut.event) < std::tie(at->second.seq, at->second.event)) at->second = cut;

@@ -33,7 +33,7 @@ bool may_found(const ControlEvent& event, const FoundBody& found);
 // True if the act needs more than that its author is a member: it hangs on the author's role.
 bool needs_role(const CircleState& past, const MemberId& author, const Act& act);
 // Of several cuts of one log the one with the smallest place, equal places by the smaller id.
-std::map<LogId, Cut> strictest(const std::vector<Cut>& cuts);
+Cuts strictest(const std::vector<Cut>& cuts);
 
 // Acts that were made side by side may meet here: the first in the fold's order stands. Goings, extensions, returns and
 // epochs hang on one another and are worked out by the fold.

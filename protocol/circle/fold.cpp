@@ -117,9 +117,7 @@ public:
         }
         refresh();
         CircleState state = std::move(now.state);
-        for (const auto& [member, goings] : now.goings) {
-            if (state.members.contains(member)) goings.write_cuts(state, member, acts_);
-        }
+        write_cuts(state, now.goings);
         describe(state, taken);
         return state;
     }
@@ -221,7 +219,7 @@ private:
             standing.role_by.emplace(admit->member, i);
             standing.member_by.emplace(admit->member, i);
             for (const DeviceCertificate& device : admit->devices) standing.device_by.emplace(device.device, i);
-            if (is_new) settle(standing, admit->member);
+            if (is_new) settle(standing, admit->member, i);
         } else if (const auto* certify = std::get_if<CertifyBody>(&act)) {
             standing.device_by.emplace(certify->device.device, i);
         } else if (const auto* set = std::get_if<SetRoleBody>(&act)) {
@@ -249,7 +247,7 @@ private:
             return std::holds_alternative<RotateBody>(act) || std::holds_alternative<ConsentBody>(act);
         }
         if (!standing.state.members.contains(member)) return !is_comeback;
-        const bool is_back = settle(standing, member);
+        const bool is_back = settle(standing, member, i);
         if (is_comeback && is_back) {
             take_seat(standing.state, std::get<AdmitBody>(act));
             standing.role_by[member] = i;
@@ -260,9 +258,17 @@ private:
 
     // True if the member is there. Somebody may have gone before, in the order of the fold, they came: when the
     // admission that the remover knew has lost its effect, and another one that knows nothing of the removal has not.
-    bool settle(Standing& standing, const MemberId& member) const {
+    bool settle(Standing& standing, const MemberId& member, std::size_t i) const {
         const auto goings = standing.goings.find(member);
-        return goings == standing.goings.end() || goings->second.settle(standing.state, member, acts_);
+        return goings == standing.goings.end() || goings->second.settle(standing.state, member, i, acts_);
+    }
+
+    void write_cuts(CircleState& state, const std::map<MemberId, Goings>& all) const {
+        std::map<std::size_t, const MemberId*> in_order;
+        for (const auto& [member, goings] : all) {
+            if (state.members.contains(member)) in_order.emplace(goings.settled_at(), &member);
+        }
+        for (const auto& [i, member] : in_order) all.at(*member).write_cuts(state, *member, acts_);
     }
 
     static void take_seat(CircleState& state, const AdmitBody& admit) {

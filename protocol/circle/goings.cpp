@@ -11,11 +11,11 @@ const std::vector<Cut>& cuts_in(const Act& act) {
 }
 
 // The strictest cut of each log; a log that one of the acts does not name is cut at nothing.
-std::map<LogId, Cut> strictest_of(const std::vector<std::size_t>& events, const std::vector<Act>& acts) {
-    std::map<LogId, Cut> out;
+Cuts strictest_of(const std::vector<std::size_t>& events, const std::vector<Act>& acts) {
+    Cuts out;
     bool is_first = true;
     for (const std::size_t i : events) {
-        const std::map<LogId, Cut> cuts = strictest(cuts_in(acts[i]));
+        const Cuts cuts = strictest(cuts_in(acts[i]));
         if (std::exchange(is_first, false)) {
             out = cuts;
             continue;
@@ -27,13 +27,6 @@ std::map<LogId, Cut> strictest_of(const std::vector<std::size_t>& events, const 
         }
     }
     return out;
-}
-
-void extend(std::map<LogId, Cut>& cuts, const std::vector<Cut>& further) {
-    for (const auto& [log, cut] : strictest(further)) {
-        const auto [at, added] = cuts.emplace(log, cut);
-        if (!added && std::tie(at->second.seq, at->second.event) < std::tie(cut.seq, cut.event)) at->second = cut;
-    }
 }
 
 bool has_all(const Bits& past, const std::vector<std::size_t>& events) {
@@ -68,14 +61,15 @@ void Goings::add_comeback(std::size_t i, const std::vector<Bits>& past) {
     is_back_ = is_back_ || has_all(past[i], in_force_);
 }
 
-bool Goings::settle(CircleState& state, const MemberId& member, const std::vector<Act>& acts) {
+bool Goings::settle(CircleState& state, const MemberId& member, std::size_t i, const std::vector<Act>& acts) {
+    settled_at_ = i;
     for (; revocations_written_ < revocations_.size(); ++revocations_written_) {
         state.revoked[std::get<RevokeBody>(acts[revocations_[revocations_written_]]).device];
     }
     Member& entry = state.members.at(member);
     entry.removed = !is_back_;
-    entry.left = entry.removed && std::all_of(in_force_.begin(), in_force_.end(), [&](std::size_t i) {
-                     return std::holds_alternative<LeaveBody>(acts[i]);
+    entry.left = entry.removed && std::all_of(in_force_.begin(), in_force_.end(), [&](std::size_t removal) {
+                     return std::holds_alternative<LeaveBody>(acts[removal]);
                  });
     return is_back_;
 }
@@ -83,15 +77,11 @@ bool Goings::settle(CircleState& state, const MemberId& member, const std::vecto
 void Goings::write_cuts(CircleState& state, const MemberId& member, const std::vector<Act>& acts) const {
     std::map<DeviceId, std::vector<std::size_t>> of_devices;
     for (const std::size_t i : revocations_) of_devices[std::get<RevokeBody>(acts[i]).device].push_back(i);
-    std::map<LogId, Cut> extended;
-    for (const std::size_t i : extensions_) extend(extended, cuts_in(acts[i]));
-    const auto cuts_of = [&](const std::vector<std::size_t>& events) {
-        std::map<LogId, Cut> out = strictest_of(events, acts);
-        for (const auto& [log, cut] : extended) extend(out, {cut});
-        return out;
-    };
-    for (const auto& [device, events] : of_devices) state.revoked[device] = cuts_of(events);
-    if (!in_force_.empty()) state.cuts[member] = cuts_of(in_force_);
+    for (const auto& [device, events] : of_devices) state.revoked[device] = {member, strictest_of(events, acts)};
+    if (!in_force_.empty()) state.cuts[member] = strictest_of(in_force_, acts);
+    for (const std::size_t i : extensions_) {
+        for (const auto& [log, cut] : strictest(cuts_in(acts[i]))) lengthen(state.extensions[member], cut);
+    }
 }
 
 }  // namespace ladderline::protocol

@@ -17,9 +17,12 @@ public:
     void add_extension(std::size_t i, const std::vector<Bits>& past);
     void add_comeback(std::size_t i, const std::vector<Bits>& past);
 
-    // Writes the member's presence into the state, and which devices are lost. True if the member is present.
-    bool settle(CircleState& state, const MemberId& member, const std::vector<Act>& acts);
-    // Writes how far the words of the member and of the lost devices count. After settle.
+    // Writes the member's presence into the state, and which devices are lost; at event `i`. True if the member is
+    // present.
+    bool settle(CircleState& state, const MemberId& member, std::size_t i, const std::vector<Act>& acts);
+    std::size_t settled_at() const { return settled_at_; }
+    // Writes how far the words of the member and of the lost devices count. After settle; of two members whose a device
+    // is said to be the one goes last who was settled last.
     void write_cuts(CircleState& state, const MemberId& member, const std::vector<Act>& acts) const;
 
 private:
@@ -29,6 +32,7 @@ private:
     std::vector<std::size_t> comebacks_;    // that no later removal knew of
     bool is_back_ = true;                   // by a comeback that knows of all removals, or by no removal at all
     std::size_t revocations_written_ = 0;
+    std::size_t settled_at_ = 0;
 };
 
 }  // namespace ladderline::protocol

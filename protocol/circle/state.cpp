@@ -3,6 +3,36 @@
 #include <limits>
 
 namespace ladderline::protocol {
+namespace {
+
+// Up to which event a log counts: what a cut says of it, and what the cut was extended by. None: no cut names it.
+std::optional<std::uint64_t> seq_of(const LogId& log, const Cuts& cuts, const std::map<MemberId, Cuts>& extensions,
+                                    const MemberId& member) {
+    std::optional<std::uint64_t> out;
+    const auto take = [&](const Cuts& from) {
+        const auto cut = from.find(log);
+        if (cut != from.end()) out = std::max(out.value_or(0), cut->second.seq);
+    };
+    take(cuts);
+    const auto further = extensions.find(member);
+    if (further != extensions.end()) take(further->second);
+    return out;
+}
+
+Cuts extended(Cuts cuts, const std::map<MemberId, Cuts>& extensions, const MemberId& member) {
+    const auto further = extensions.find(member);
+    if (further != extensions.end()) {
+        for (const auto& [log, cut] : further->second) lengthen(cuts, cut);
+    }
+    return cuts;
+}
+
+}  // namespace
+
+void lengthen(Cuts& cuts, const Cut& by) {
+    const auto [at, added] = cuts.emplace(by.log, by);
+    if (!added && std::tie(at->second.seq, at->second.event) < std::tie(by.seq, by.event)) at->second = by;
+}
 
 const Member* CircleState::member_of(const DeviceId& device) const {
     const auto certificate = devices.find(device);
@@ -23,21 +53,30 @@ std::optional<std::uint64_t> CircleState::counts_until(const DeviceId& author, c
     if (member == nullptr) return std::nullopt;
     const MemberId& id = devices.at(author).member;
     std::uint64_t last = std::numeric_limits<std::uint64_t>::max();
-    const auto cut_by = [&](const std::map<LogId, Cut>& named) {
-        const auto cut = named.find(log);
-        if (cut == named.end()) return false;
-        last = std::min(last, cut->second.seq);
-        return true;
+    const auto cut_by = [&](const Cuts& named, const MemberId& whose) {
+        const auto seq = seq_of(log, named, extensions, whose);
+        if (seq) last = std::min(last, *seq);
+        return seq.has_value();
     };
     const auto back = after_return.find(id);
     const bool begun_after = back != after_return.end() && !member->removed &&
                              std::any_of(first_ctl.begin(), first_ctl.end(),
                                          [&](const EventId& link) { return back->second.contains(link); });
     const auto of_member = cuts.find(id);
-    if (of_member != cuts.end() && !begun_after && !cut_by(of_member->second)) return std::nullopt;
+    if (of_member != cuts.end() && !begun_after && !cut_by(of_member->second, id)) return std::nullopt;
     const auto of_device = revoked.find(author);
-    if (of_device != revoked.end() && !cut_by(of_device->second)) return std::nullopt;
+    if (of_device != revoked.end() && !cut_by(of_device->second.cuts, of_device->second.member)) return std::nullopt;
     return last;
+}
+
+Cuts CircleState::cuts_of(const MemberId& member) const {
+    const auto found = cuts.find(member);
+    return found == cuts.end() ? Cuts() : extended(found->second, extensions, member);
+}
+
+Cuts CircleState::cuts_of(const DeviceId& device) const {
+    const auto found = revoked.find(device);
+    return found == revoked.end() ? Cuts() : extended(found->second.cuts, extensions, found->second.member);
 }
 
 std::uint64_t CircleState::shown_from(const DeviceId& author, const LogId& log) const {

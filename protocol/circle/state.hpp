@@ -59,14 +59,25 @@ struct Consent {
     bool operator==(const Consent&) const = default;
 };
 
+using Cuts = std::map<LogId, Cut>;
+
+// A device that is gone for good, and whose it was.
+struct LostDevice {
+    MemberId member;
+    Cuts cuts;
+
+    bool operator==(const LostDevice&) const = default;
+};
+
 struct CircleState {
     CircleKind kind = CircleKind::desk;
     std::string name;
     MemberId founder;
     std::map<MemberId, Member> members;  // removed ones too, marked
     std::map<DeviceId, DeviceCertificate> devices;
-    std::map<MemberId, std::map<LogId, Cut>> cuts;     // of members who are, or once were, removed
-    std::map<DeviceId, std::map<LogId, Cut>> revoked;  // devices that are gone for good
+    std::map<MemberId, Cuts> cuts;  // of members who are, or once were, removed
+    std::map<DeviceId, LostDevice> revoked;
+    std::map<MemberId, Cuts> extensions;  // of the cuts of a member and of all their lost devices
     // Of a member who was let in again: the control events that know of it. A log that begins with one of them counts
     // whole; older logs stay cut.
     std::map<MemberId, EventSubset> after_return;
@@ -91,6 +102,9 @@ struct CircleState {
     // the logs of somebody who came back from the older ones.
     std::optional<std::uint64_t> counts_until(const DeviceId& author, const LogId& log,
                                               const std::vector<EventId>& first_ctl = {}) const;
+    // Cuts with what they were extended by: of somebody who is or was removed; of a lost device. Others have none.
+    Cuts cuts_of(const MemberId& member) const;
+    Cuts cuts_of(const DeviceId& device) const;
     // From which event on a log is to be shown; 0 for most.
     std::uint64_t shown_from(const DeviceId& author, const LogId& log) const;
     // True if an event of this log position counts.
@@ -99,6 +113,9 @@ struct CircleState {
     // The member with this role that is present, if there is just one or more: the smallest id.
     std::optional<MemberId> first_with(MemberRole role) const;
 };
+
+// Of two cuts of one log the longer stays.
+void lengthen(Cuts& cuts, const Cut& by);
 
 // The circle's owner (a path's newcomer) is under age.
 bool is_minors_path(const CircleState& state);

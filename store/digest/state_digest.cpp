@@ -36,7 +36,7 @@ private:
     Bytes waiting_;
 };
 
-void add_cuts(Hasher& to, const std::map<LogId, Cut>& cuts) {
+void add_cuts(Hasher& to, const protocol::Cuts& cuts) {
     to.add(cuts.size());
     for (const auto& [log, cut] : cuts) to.add(cut);
 }
@@ -49,8 +49,14 @@ void add_goings(Hasher& to, const CircleState& state) {
         add_cuts(to, cuts);
     }
     to.add(state.revoked.size());
-    for (const auto& [device, cuts] : state.revoked) {
+    for (const auto& [device, lost] : state.revoked) {
         to.add(device);
+        to.add(lost.member);
+        add_cuts(to, lost.cuts);
+    }
+    to.add(state.extensions.size());
+    for (const auto& [member, cuts] : state.extensions) {
+        to.add(member);
         add_cuts(to, cuts);
     }
     to.add(state.after_return.size());

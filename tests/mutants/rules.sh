@@ -57,7 +57,7 @@ unit_protocol protocol/circle/goings.cpp
 + if (out.empty() || !cuts.contains(out.begin()->first)) continue;
 * cut is ignored for words
 unit_protocol protocol/circle/state.cpp
-- last = std::min(last, cut->second.seq);
+- if (seq) last = std::min(last, *seq);
 +
 * extension needs to know nothing
 unit_protocol protocol/circle/goings.cpp
@@ -85,7 +85,7 @@ unit_protocol protocol/circle/fold.cpp
 + member = standing.state.devices.contains(std::get<RevokeBody>(act).device) ? removals_.member_of(i) : MemberId{};
 * who comes later is not asked whether they went
 unit_protocol protocol/circle/fold.cpp
-- if (is_new) settle(standing, admit->member);
+- if (is_new) settle(standing, admit->member, i);
 +
 * revoked device speaks
 unit_protocol protocol/circle/state.cpp
@@ -93,7 +93,7 @@ unit_protocol protocol/circle/state.cpp
 + if (member == nullptr || member->removed) return std::nullopt;
 * revoked device's words count
 unit_protocol protocol/circle/state.cpp
-- if (of_device != revoked.end() && !cut_by(of_device->second)) return std::nullopt;
+- if (of_device != revoked.end() && !cut_by(of_device->second.cuts, of_device->second.member)) return std::nullopt;
 +
 * revocation takes the whole member
 unit_protocol protocol/circle/removals.cpp

@@ -303,7 +303,7 @@ void PlainCircle::settle_cuts(CircleState& state, const MemberId& member, const 
         Ids of_device = revocations;
         std::erase_if(of_device,
                       [&](const EventId& other) { return std::get<RevokeBody>(at(other).act).device != device; });
-        state.revoked[device] = cuts_of(of_device);
+        state.revoked[device] = {member, cuts_of(of_device)};
     }
 }
 

@@ -10,6 +10,18 @@
 
 namespace ladderline::simulation {
 
+// Cuts with what they were extended by, which a plain reading has in them already.
+inline std::map<protocol::DeviceId, protocol::Cuts> all_lost(const protocol::CircleState& state) {
+    std::map<protocol::DeviceId, protocol::Cuts> out;
+    for (const auto& [device, lost] : state.revoked) out.emplace(device, state.cuts_of(device));
+    return out;
+}
+inline std::map<protocol::MemberId, protocol::Cuts> all_cuts(const protocol::CircleState& state) {
+    std::map<protocol::MemberId, protocol::Cuts> out;
+    for (const auto& [member, cuts] : state.cuts) out.emplace(member, state.cuts_of(member));
+    return out;
+}
+
 class PlainCircle {
 public:
     using Ids = std::set<protocol::EventId>;

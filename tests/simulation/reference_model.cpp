@@ -71,7 +71,7 @@ void judge_words(std::vector<Said>& all, const CircleState& state, const Logs& l
         if (device == state.devices.end()) continue;
         const MemberId& id = device->second.member;
         const Member& member = state.members.at(id);
-        const auto within = [&](const std::map<LogId, Cut>& cuts) {
+        const auto within = [&](const Cuts& cuts) {
             const auto cut = cuts.find(e.log);
             return cut != cuts.end() && e.seq <= cut->second.seq;
         };
@@ -81,9 +81,9 @@ void judge_words(std::vector<Said>& all, const CircleState& state, const Logs& l
             is_new_log = is_new_log || (back != state.after_return.end() && back->second.contains(link));
         }
         const auto cuts = state.cuts.find(id);
-        if (cuts != state.cuts.end() && !is_new_log && !within(cuts->second)) continue;
+        if (cuts != state.cuts.end() && !is_new_log && !within(state.cuts_of(id))) continue;
         const auto revoked = state.revoked.find(e.device);
-        if (revoked != state.revoked.end() && !within(revoked->second)) continue;
+        if (revoked != state.revoked.end() && !within(state.cuts_of(e.device))) continue;
         said.author = id;
         said.role = member.role;
     }
@@ -361,8 +361,8 @@ Result<Rows> page_contacts(Node& node, const CircleId& circle) {
 std::string compare_states(const CircleState& plain, const CircleState& kept) {
     if (plain.members != kept.members) return "Another plain reading of the rules gives other members.";
     if (plain.devices != kept.devices) return "Another plain reading of the rules gives other devices.";
-    if (plain.revoked != kept.revoked) return "Another plain reading of the rules gives other lost devices.";
-    if (plain.cuts != kept.cuts) return "Another plain reading of the rules gives other cuts.";
+    if (all_lost(plain) != all_lost(kept)) return "Another plain reading of the rules gives other lost devices.";
+    if (all_cuts(plain) != all_cuts(kept)) return "Another plain reading of the rules gives other cuts.";
     if (plain.after_return != kept.after_return) return "Another plain reading of the rules gives other returns.";
     return {};
 }

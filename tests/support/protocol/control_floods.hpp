@@ -128,6 +128,17 @@ inline const std::vector<ControlFlood>& control_floods() {
              c.say(CircleStory::remove(c.other), kind::remove);
              for (std::size_t i = 0; i < n; ++i) c.say(CircleStory::extend(c.other, c.some_cuts(10)), kind::extend_cut);
          }},
+        {"cuts of many lost devices extended",
+         [](FloodedClub& c, std::size_t n) {
+             for (std::size_t i = 0; i < n / 4; ++i) {
+                 const Person device = test::second_device(c.liar, c.story.random);
+                 c.say(CircleStory::certify(device), kind::certify);
+                 c.say(CircleStory::revoke(device), kind::revoke);
+             }
+             for (std::size_t i = 0; i < n / 2; ++i) {
+                 c.say(CircleStory::extend(c.liar, c.some_cuts(10)), kind::extend_cut);
+             }
+         }},
         {"new keys",
          [](FloodedClub& c, std::size_t n) {
              const CircleState state = c.story.state();
@@ -179,6 +190,22 @@ inline const std::vector<ControlFlood>& control_floods() {
                  c.begin = c.say(CircleStory::admit(next, MemberRole::officer), kind::admit);
                  c.say_aside(CircleStory::remove(next), kind::remove, &last);
                  last = std::move(next);
+             }
+         }},
+        {"ten branches",
+         [](FloodedClub& c, std::size_t n) {
+             struct Branch {
+                 LogId log;
+                 EventId last;
+             };
+             std::vector<Branch> branches;
+             for (int i = 0; i < 10; ++i) branches.push_back({c.story.random.draw<LogId>(), c.last});
+             for (std::size_t i = 0; i < n; ++i) {
+                 Branch& branch = branches[i % branches.size()];
+                 const Bytes admit = CircleStory::admit(c.story.person("Puppet"), MemberRole::newcomer);
+                 branch.last = c.story.say(c.liar, kind::admit, admit, {branch.last});
+                 c.story.events.back().log = branch.log;
+                 c.story.events.back().seq = i / branches.size();
              }
          }},
         {"a club's years",  // nobody's burden: people come, half of them go, and every going changes the key

@@ -225,9 +225,9 @@ TEST_CASE("an extension that does not know every removal changes nothing") {
     const EventId first =
         club.story.say(club.ada, kind::remove, CircleStory::remove(club.cal, {{club.log(club.cal), 4, {}}}), club.all);
     club.story.say(club.ada, kind::extend_cut, CircleStory::extend(club.cal, {{club.log(club.cal), 9, {}}}), {first});
-    CHECK(club.story.state().cuts.at(club.cal.id()).at(club.log(club.cal)).seq == 9);
+    CHECK(club.story.state().cuts_of(club.cal.id()).at(club.log(club.cal)).seq == 9);
     club.story.say(club.ben, kind::remove, CircleStory::remove(club.cal, {{club.log(club.cal), 3, {}}}), club.all);
-    CHECK(club.story.state().cuts.at(club.cal.id()).at(club.log(club.cal)).seq == 3);
+    CHECK(club.story.state().cuts_of(club.cal.id()).at(club.log(club.cal)).seq == 3);
 }
 
 TEST_CASE("an extension reaches a lost device's log, and brings back words, never acts") {
