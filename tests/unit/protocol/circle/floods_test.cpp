@@ -11,8 +11,8 @@ using test::FloodedClub;
 
 namespace {
 
-constexpr std::size_t events =
-    1'200;  // more than one page of positions; a fold that takes the cube of it is not waited for
+// More than one page of positions. A fold that takes the cube of it would not be waited for.
+constexpr std::size_t events = 1'040;
 
 void write(FloodedClub& club, const std::string& name) {
     const auto& all = test::control_floods();
