@@ -56,9 +56,9 @@ struct ControlFlood {
     std::function<void(FloodedClub&, std::size_t)> write;
 };
 
-inline const std::vector<ControlFlood>& control_floods() {
+inline std::vector<ControlFlood> floods_of_roles() {
     using namespace protocol;
-    static const std::vector<ControlFlood> all = {
+    return {
         {"own role again",
          [](FloodedClub& c, std::size_t n) {
              for (std::size_t i = 0; i < n; ++i) {
@@ -80,6 +80,12 @@ inline const std::vector<ControlFlood>& control_floods() {
                  c.say_aside(CircleStory::set_role(c.other, MemberRole::mentor), kind::set_role);
              }
          }},
+    };
+}
+
+inline std::vector<ControlFlood> floods_of_people() {
+    using namespace protocol;
+    return {
         {"new people",
          [](FloodedClub& c, std::size_t n) {
              for (std::size_t i = 0; i < n; ++i) {
@@ -109,6 +115,37 @@ inline const std::vector<ControlFlood>& control_floods() {
                  c.say(CircleStory::admit(c.other, MemberRole::officer), kind::admit);
              }
          }},
+        {"everybody back",
+         [](FloodedClub& c, std::size_t n) {
+             for (std::size_t i = 0; i < n / 3; ++i) {
+                 const Person& puppet = c.puppet();
+                 c.say(CircleStory::admit(puppet, MemberRole::newcomer), kind::admit);
+                 c.say(CircleStory::remove(puppet), kind::remove);
+                 c.say(CircleStory::admit(puppet, MemberRole::newcomer), kind::admit);
+             }
+         }},
+        {"ten branches",
+         [](FloodedClub& c, std::size_t n) {
+             struct Branch {
+                 LogId log;
+                 EventId last;
+             };
+             std::vector<Branch> branches;
+             for (int i = 0; i < 10; ++i) branches.push_back({c.story.random.draw<LogId>(), c.last});
+             for (std::size_t i = 0; i < n; ++i) {
+                 Branch& branch = branches[i % branches.size()];
+                 const Bytes admit = CircleStory::admit(c.puppet(), MemberRole::newcomer);
+                 branch.last = c.story.say(c.liar, kind::admit, admit, {branch.last});
+                 c.story.events.back().log = branch.log;
+                 c.story.events.back().seq = i / branches.size();
+             }
+         }},
+    };
+}
+
+inline std::vector<ControlFlood> floods_of_removals() {
+    using namespace protocol;
+    return {
         {"removed side by side",
          [](FloodedClub& c, std::size_t n) {
              c.begin = c.last;
@@ -121,6 +158,39 @@ inline const std::vector<ControlFlood>& control_floods() {
                  c.say_aside(CircleStory::admit(c.other, MemberRole::mentor), kind::admit);
              }
          }},
+        {"two against one another",
+         [](FloodedClub& c, std::size_t n) {
+             c.begin = c.last;
+             for (std::size_t i = 0; i < n / 2; ++i) {
+                 c.say_aside(CircleStory::remove(c.other), kind::remove);
+                 c.say_aside(CircleStory::remove(c.liar), kind::remove, &c.other);
+             }
+         }},
+        {"acts of one removed often",
+         [](FloodedClub& c, std::size_t n) {
+             c.begin = c.last;
+             for (std::size_t i = 0; i < n / 2; ++i) {
+                 c.say_aside(CircleStory::set_role(c.liar, MemberRole::officer), kind::set_role, &c.other);
+                 c.say_aside(CircleStory::remove(c.other), kind::remove);
+             }
+         }},
+        {"one after another",
+         [](FloodedClub& c, std::size_t n) {
+             const Person* last = &c.puppet();
+             c.say(CircleStory::admit(*last, MemberRole::officer), kind::admit);
+             for (std::size_t i = 0; i < n / 2; ++i) {
+                 const Person& next = c.puppet();
+                 c.begin = c.say(CircleStory::admit(next, MemberRole::officer), kind::admit);
+                 c.say_aside(CircleStory::remove(next), kind::remove, last);
+                 last = &next;
+             }
+         }},
+    };
+}
+
+inline std::vector<ControlFlood> floods_of_devices() {
+    using namespace protocol;
+    return {
         {"new devices, lost",
          [](FloodedClub& c, std::size_t n) {
              for (std::size_t i = 0; i < n / 2; ++i) {
@@ -151,6 +221,18 @@ inline const std::vector<ControlFlood>& control_floods() {
                  c.say(CircleStory::extend(c.liar, c.some_cuts(10)), kind::extend_cut);
              }
          }},
+        {"taken back",
+         [](FloodedClub& c, std::size_t n) {
+             for (std::size_t i = 0; i < n; ++i) {
+                 c.say(codec::encode(TakeBackBody{c.some_cuts(10)}), kind::take_back);
+             }
+         }},
+    };
+}
+
+inline std::vector<ControlFlood> floods_of_keys() {
+    using namespace protocol;
+    return {
         {"new keys",
          [](FloodedClub& c, std::size_t n) {
              const CircleState state = c.story.state();
@@ -162,63 +244,9 @@ inline const std::vector<ControlFlood>& control_floods() {
              c.begin = c.last;
              for (std::size_t i = 0; i < n; ++i) c.say_aside(c.story.rotation(state), kind::rotate_key);
          }},
-        {"taken back",
+        {"consents",
          [](FloodedClub& c, std::size_t n) {
-             for (std::size_t i = 0; i < n; ++i) {
-                 c.say(codec::encode(TakeBackBody{c.some_cuts(10)}), kind::take_back);
-             }
-         }},
-        {"everybody back",
-         [](FloodedClub& c, std::size_t n) {
-             for (std::size_t i = 0; i < n / 3; ++i) {
-                 const Person& puppet = c.puppet();
-                 c.say(CircleStory::admit(puppet, MemberRole::newcomer), kind::admit);
-                 c.say(CircleStory::remove(puppet), kind::remove);
-                 c.say(CircleStory::admit(puppet, MemberRole::newcomer), kind::admit);
-             }
-         }},
-        {"two against one another",
-         [](FloodedClub& c, std::size_t n) {
-             c.begin = c.last;
-             for (std::size_t i = 0; i < n / 2; ++i) {
-                 c.say_aside(CircleStory::remove(c.other), kind::remove);
-                 c.say_aside(CircleStory::remove(c.liar), kind::remove, &c.other);
-             }
-         }},
-        {"acts of one removed often",
-         [](FloodedClub& c, std::size_t n) {
-             c.begin = c.last;
-             for (std::size_t i = 0; i < n / 2; ++i) {
-                 c.say_aside(CircleStory::set_role(c.liar, MemberRole::officer), kind::set_role, &c.other);
-                 c.say_aside(CircleStory::remove(c.other), kind::remove);
-             }
-         }},
-        {"one after another",
-         [](FloodedClub& c, std::size_t n) {
-             const Person* last = &c.puppet();
-             c.say(CircleStory::admit(*last, MemberRole::officer), kind::admit);
-             for (std::size_t i = 0; i < n / 2; ++i) {
-                 const Person& next = c.puppet();
-                 c.begin = c.say(CircleStory::admit(next, MemberRole::officer), kind::admit);
-                 c.say_aside(CircleStory::remove(next), kind::remove, last);
-                 last = &next;
-             }
-         }},
-        {"ten branches",
-         [](FloodedClub& c, std::size_t n) {
-             struct Branch {
-                 LogId log;
-                 EventId last;
-             };
-             std::vector<Branch> branches;
-             for (int i = 0; i < 10; ++i) branches.push_back({c.story.random.draw<LogId>(), c.last});
-             for (std::size_t i = 0; i < n; ++i) {
-                 Branch& branch = branches[i % branches.size()];
-                 const Bytes admit = CircleStory::admit(c.puppet(), MemberRole::newcomer);
-                 branch.last = c.story.say(c.liar, kind::admit, admit, {branch.last});
-                 c.story.events.back().log = branch.log;
-                 c.story.events.back().seq = i / branches.size();
-             }
+             for (std::size_t i = 0; i < n; ++i) c.say(CircleStory::consent(Day{1}, Day{2}), kind::consent);
          }},
         {"a club's years",  // nobody's burden: people come, half of them go, and every going changes the key
          [](FloodedClub& c, std::size_t n) {
@@ -233,11 +261,18 @@ inline const std::vector<ControlFlood>& control_floods() {
                  c.say(c.story.rotation(state), kind::rotate_key);
              }
          }},
-        {"consents",
-         [](FloodedClub& c, std::size_t n) {
-             for (std::size_t i = 0; i < n; ++i) c.say(CircleStory::consent(Day{1}, Day{2}), kind::consent);
-         }},
     };
+}
+
+inline const std::vector<ControlFlood>& control_floods() {
+    static const std::vector<ControlFlood> all = [] {
+        std::vector<ControlFlood> out;
+        for (const auto& some :
+             {floods_of_roles(), floods_of_people(), floods_of_removals(), floods_of_devices(), floods_of_keys()}) {
+            out.insert(out.end(), some.begin(), some.end());
+        }
+        return out;
+    }();
     return all;
 }
 
