@@ -3,7 +3,7 @@
 # that a unit test fails. Prints one line a rule; ends with 1 if a rule can be lost without anybody noticing.
 #
 #   tests/mutants/rules.sh              all rules
-#   tests/mutants/rules.sh return       those whose name holds that word
+#   tests/mutants/rules.sh return       those whose name, or whose file, holds that word
 #   tests/mutants/rules.sh --look       only asks that each rule's text still stands once in its file
 #
 # A mutant is four lines: its name; the binary that must fail, and the file; text that stands there once; what replaces
@@ -312,7 +312,7 @@ survived=0
 while IFS= read -r name && IFS= read -r where && IFS= read -r text && IFS= read -r instead; do
     name=${name#"* "} binary=${where%% *} file=${where#* } text=${text#"- "} instead=${instead#+}
     instead=${instead# }
-    [[ $name == *"$wanted"* ]] || continue
+    [[ $name == *"$wanted"* || $file == *"$wanted"* ]] || continue
     source=$(<"$here/$file")
     verdict=$(misplaced "$source" "$text" "$file")
     if [[ -n $look ]]; then
