@@ -244,7 +244,7 @@ inline std::vector<ControlFlood> floods_of_keys() {
              c.begin = c.last;
              for (std::size_t i = 0; i < n; ++i) c.say_aside(c.story.rotation(state), kind::rotate_key);
          }},
-        {"consents",
+        {"consents, which a club has none of",
          [](FloodedClub& c, std::size_t n) {
              for (std::size_t i = 0; i < n; ++i) c.say(CircleStory::consent(Day{1}, Day{2}), kind::consent);
          }},
