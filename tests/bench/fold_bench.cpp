@@ -8,10 +8,10 @@
 
 #include <cstdio>
 #include <cstdlib>
-#include <fstream>
 #include <string>
 
 #include "tests/bench/cpu_time.hpp"
+#include "tests/bench/own_memory.hpp"
 #include "tests/support/protocol/control_floods.hpp"
 
 using namespace ladderline;
@@ -20,11 +20,7 @@ using namespace ladderline::protocol;
 namespace {
 
 double peak_mib() {
-    std::ifstream status("/proc/self/status");
-    for (std::string line; std::getline(status, line);) {
-        if (line.starts_with("VmHWM:")) return static_cast<double>(std::stoull(line.substr(6))) / 1024;
-    }
-    return 0;
+    return static_cast<double>(bench::status_kib("VmHWM:")) / 1024;
 }
 
 struct Taken {

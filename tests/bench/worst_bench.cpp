@@ -10,11 +10,11 @@
 
 #include <cstdio>
 #include <cstdlib>
-#include <fstream>
 #include <functional>
 
 #include "protocol/crypto/hash.hpp"
 #include "protocol/event/event.hpp"
+#include "tests/bench/own_memory.hpp"
 #include "tests/bench/sync/peer.hpp"
 #include "tests/support/protocol/seeded_random.hpp"
 #include "tests/support/scratch.hpp"
@@ -28,14 +28,6 @@ namespace {
 constexpr double allowed_mib = 64;
 constexpr std::size_t rounds_max = 5000;
 constexpr std::size_t message_room = 1000 * 1000;  // of limits::message_bytes_max
-
-std::uint64_t status_kib(const std::string& name) {
-    std::ifstream status("/proc/self/status");
-    for (std::string line; std::getline(status, line);) {
-        if (line.starts_with(name)) return std::stoull(line.substr(name.size() + 1));
-    }
-    return 0;
-}
 
 // A member of the circle, who knows what a peer knows and says what the limits allow.
 class Liar {

@@ -5,12 +5,12 @@
 #include <unistd.h>
 
 #include <chrono>
-#include <fstream>
 
 #include "store/schema/schema.hpp"
 #include "store/settings/settings.hpp"
 #include "store/upkeep/instance.hpp"
 #include "store/vault/open_database.hpp"
+#include "tests/bench/own_memory.hpp"
 #include "tests/support/protocol/seeded_random.hpp"
 
 namespace ladderline::bench {
@@ -36,14 +36,6 @@ store::sqlite::Database open(const std::filesystem::path& folder, Random& random
 DhKeys noise_keys(std::uint64_t seed) {
     test::SeededRandom random(seed);
     return make_dh_keys(random);
-}
-
-std::uint64_t status_kib(const std::string& name) {
-    std::ifstream status("/proc/self/status");
-    for (std::string line; std::getline(status, line);) {
-        if (line.starts_with(name)) return std::stoull(line.substr(name.size() + 1));
-    }
-    return 0;
 }
 
 double cpu_seconds() {
