@@ -1,14 +1,8 @@
 #pragma once
-// One TCP connection to a courier, or of a courier: two dull loops around protocol::Connection, and what is said over
-// it is a Talk's. Everything runs on one strand.
+// One TCP connection to a courier, or of a courier: a wire with limits of time, and what is said over it is a Talk's.
+// Everything runs on one strand.
 
-#include <boost/asio/awaitable.hpp>
-#include <boost/asio/ip/tcp.hpp>
-#include <boost/asio/steady_timer.hpp>
-#include <memory>
-#include <optional>
-
-#include "protocol/handshake/connection.hpp"
+#include "node/net/wire.hpp"
 
 namespace ladderline::node::net {
 
@@ -31,9 +25,9 @@ struct DuplexTimes {
     std::int64_t whole_ms_max = 30 * 60'000;  // from the first byte to the last
 };
 
-class Duplex : public std::enable_shared_from_this<Duplex> {
+class Duplex : public std::enable_shared_from_this<Duplex>, private Talker {
 public:
-    using Socket = boost::asio::ip::tcp::socket;
+    using Socket = Wire::Socket;
 
     // `clock` outlives the connection.
     Duplex(Socket socket, protocol::Connection connection, Clock& clock, std::unique_ptr<Talk> talk,
@@ -42,37 +36,31 @@ public:
     // Runs until the connection ends; ok if the talk came to its end.
     boost::asio::awaitable<Result<void>> run();
     // The talk has something new to say.
-    void say();
+    void say() { wire_.say(); }
     // At once, without a word.
-    void cut(const Error& why);
+    void cut(const Error& why) { wire_.cut(why); }
 
     Talk& talk() { return *talk_; }
 
 private:
-    static boost::asio::awaitable<void> write_loop(std::shared_ptr<Duplex> self);
-    static boost::asio::awaitable<void> watch(std::shared_ptr<Duplex> self);
-    Result<void> on_bytes(ByteView bytes);
-    Result<void> pump();
-    std::int64_t ms_left() const;
-    void fail(Error error);
-    void close();
+    Result<void> on_bytes(ByteView bytes) override;
+    std::optional<Bytes> next_message() override { return talk_->next_output(); }
+    bool is_over() const override { return talk_->is_over(); }
+    void on_end() override { limit_.cancel(); }
 
-    Socket socket_;
-    boost::asio::steady_timer wake_;     // the writer sleeps on it
-    boost::asio::steady_timer drained_;  // the reader sleeps on it while the peer is slow
+    static boost::asio::awaitable<void> watch(std::shared_ptr<Duplex> self);
+    std::int64_t ms_left() const;
+
     boost::asio::steady_timer limit_;
     protocol::Connection connection_;
+    Wire wire_;
     Clock& clock_;
     std::unique_ptr<Talk> talk_;
     DuplexTimes times_;
     MonoTime begun_;
     MonoTime heard_;
-    Bytes incoming_;
-    Bytes outgoing_;
-    std::optional<Error> end_;
     bool told_established_ = false;
     bool spoken_to_ = false;  // the peer's first message came
-    bool hung_up_ = false;  // the last byte is written
 };
 
 }  // namespace ladderline::node::net

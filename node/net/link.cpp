@@ -6,7 +6,6 @@
 #include <boost/asio/as_tuple.hpp>
 #include <boost/asio/co_spawn.hpp>
 #include <boost/asio/use_awaitable.hpp>
-#include <boost/asio/write.hpp>
 
 #include "node/net/dead_line.hpp"
 #include "protocol/sync/returning.hpp"
@@ -19,34 +18,28 @@ using namespace protocol;
 namespace asio = boost::asio;
 
 constexpr auto tuple = asio::as_tuple(asio::use_awaitable);
-constexpr std::size_t read_bytes = 16 * 1024;
-constexpr std::int64_t hang_up_ms_max = 2000;
 constexpr std::int64_t flow_look_ms = 15'000;
-constexpr std::int64_t flow_wait_ms_max = 60'000;       // for the acknowledgement of runs that are on their way
-constexpr std::size_t waiting_bytes_max = 1024 * 1024;  // to be written; beyond it the link stops reading
+constexpr std::int64_t flow_wait_ms_max = 60'000;  // for the acknowledgement of runs that are on their way
 
-// For coroutines started beside the link's own: they report through the link, not by exception.
+// For coroutines started beside the wire's: they report through it, not by exception.
 void ignore(std::exception_ptr) {}
 
 }  // namespace
 
 Link::Link(const Parts& parts, Socket socket, Connection connection)
     : parts_(parts),
-      socket_(std::move(socket)),
-      wake_(socket_.get_executor(), asio::steady_timer::time_point::max()),
-      drained_(socket_.get_executor(), asio::steady_timer::time_point::max()),
-      deadline_(socket_.get_executor()),
-      flow_(socket_.get_executor()),
       connection_(std::move(connection)),
-      incoming_(read_bytes) {
+      wire_(std::move(socket), connection_, *this),
+      deadline_(wire_.socket().get_executor()),
+      flow_(wire_.socket().get_executor()) {
     boost::system::error_code ignored;
-    from_ = socket_.remote_endpoint(ignored).address();
-    socket_.set_option(asio::ip::tcp::no_delay(true), ignored);
+    from_ = wire_.socket().remote_endpoint(ignored).address();
     // A peer that lost its power says nothing: it is noticed within about a minute.
-    socket_.set_option(asio::socket_base::keep_alive(true), ignored);
-    socket_.set_option(asio::detail::socket_option::integer<IPPROTO_TCP, TCP_KEEPIDLE>(30), ignored);
-    socket_.set_option(asio::detail::socket_option::integer<IPPROTO_TCP, TCP_KEEPINTVL>(10), ignored);
-    socket_.set_option(asio::detail::socket_option::integer<IPPROTO_TCP, TCP_KEEPCNT>(3), ignored);
+    using asio::detail::socket_option::integer;
+    wire_.socket().set_option(asio::socket_base::keep_alive(true), ignored);
+    wire_.socket().set_option(integer<IPPROTO_TCP, TCP_KEEPIDLE>(30), ignored);
+    wire_.socket().set_option(integer<IPPROTO_TCP, TCP_KEEPINTVL>(10), ignored);
+    wire_.socket().set_option(integer<IPPROTO_TCP, TCP_KEEPCNT>(3), ignored);
 }
 
 std::shared_ptr<Link> Link::accepted(const Parts& parts, Socket socket) {
@@ -72,63 +65,19 @@ asio::awaitable<Error> Link::run(std::function<void()> established, std::functio
     const std::shared_ptr<Link> self = shared_from_this();
     established_ = std::move(established);
     came_in_step_ = std::move(came_in_step);
-    asio::co_spawn(socket_.get_executor(), write_loop(self), ignore);
-    asio::co_spawn(socket_.get_executor(), watch_deadline(self), ignore);
-    asio::co_spawn(socket_.get_executor(), watch_flow(self), ignore);
-    const Result<void> begun = pump();
-    if (!begun) fail(begun.error());
-    while (!end_) {
-        while (outgoing_.size() > waiting_bytes_max && !end_) {
-            co_await drained_.async_wait(tuple);
-        }
-        const auto into = asio::buffer(incoming_);
-        const auto [error, size] = co_await socket_.async_read_some(into, tuple);
-        if (error) {
-            fail(Error{Fault::network, "The connection ended: " + error.message() + "."});
-            break;
-        }
-        const Result<void> outcome = on_bytes(ByteView(incoming_).first(size));
-        if (!outcome) fail(outcome.error());
-    }
-    Error why = *end_;
+    asio::co_spawn(flow_.get_executor(), watch_deadline(self), ignore);
+    asio::co_spawn(flow_.get_executor(), watch_flow(self), ignore);
+    Error why = co_await wire_.run(self);
     established_ = nullptr;  // whoever asked to be told may hold this link
     came_in_step_ = nullptr;
     greeted_.reset();
-    wake_.cancel();
     end_bursts();
     co_return why;
 }
 
-asio::awaitable<void> Link::write_loop(std::shared_ptr<Link> self) {
-    while (!self->end_) {
-        if (self->outgoing_.empty()) {
-            if (self->closing_) break;
-            co_await self->wake_.async_wait(tuple);
-            continue;
-        }
-        const Bytes chunk = std::exchange(self->outgoing_, {});
-        const auto from = asio::buffer(chunk);
-        const auto [error, size] = co_await asio::async_write(self->socket_, from, tuple);
-        if (error) {
-            self->fail(Error{Fault::network, "The connection ended: " + error.message() + "."});
-            break;
-        }
-        const Result<void> more = self->pump();
-        if (!more) self->fail(more.error());
-        self->drained_.cancel();
-    }
-    co_await hang_up(self);
-}
-
-// Says that nothing more will come, and gives the peer a moment to take what was said: a socket closed while bytes of
-// the peer's lie unread in it may take the last words with it.
-asio::awaitable<void> Link::hang_up(std::shared_ptr<Link> self) {
-    self->hung_up_ = true;
-    boost::system::error_code ignored;
-    self->socket_.shutdown(Socket::shutdown_send, ignored);
-    self->wake_.expires_after(std::chrono::milliseconds(hang_up_ms_max));
-    if (!self->end_) co_await self->wake_.async_wait(tuple);  // run() wakes this at the peer's end of the stream
-    self->cut();
+void Link::on_end() {
+    deadline_.cancel();
+    flow_.cancel();
 }
 
 std::optional<MonoTime> Link::deadline() const {
@@ -136,16 +85,16 @@ std::optional<MonoTime> Link::deadline() const {
 }
 
 asio::awaitable<void> Link::watch_deadline(std::shared_ptr<Link> self) {
-    while (!self->end_) {
+    while (!self->wire_.has_ended()) {
         const std::optional<MonoTime> deadline = self->deadline();
         if (!deadline) break;
         const std::int64_t wait_ms = deadline->ms - self->parts_.clock.monotonic().ms;
         self->deadline_.expires_after(std::chrono::milliseconds(std::max<std::int64_t>(wait_ms, 0)));
         const auto [error] = co_await self->deadline_.async_wait(tuple);
-        if (self->end_) break;
+        if (self->wire_.has_ended()) break;
         if (error) continue;  // another deadline counts now
         const Result<void> outcome = self->on_deadline();
-        if (!outcome) self->fail(outcome.error());
+        if (!outcome) self->wire_.fail(outcome.error());
     }
 }
 
@@ -156,12 +105,12 @@ Result<void> Link::on_deadline() {
 }
 
 asio::awaitable<void> Link::watch_flow(std::shared_ptr<Link> self) {
-    while (!self->end_) {
+    while (!self->wire_.has_ended()) {
         self->flow_.expires_after(std::chrono::milliseconds(flow_look_ms));
         co_await self->flow_.async_wait(tuple);
-        if (self->end_) break;
+        if (self->wire_.has_ended()) break;
         const Result<void> flows = self->check_flow();
-        if (!flows) self->fail(flows.error());
+        if (!flows) self->wire_.fail(flows.error());
     }
 }
 
@@ -203,7 +152,7 @@ Result<void> Link::on_bytes(ByteView bytes) {
         }
         note_step();
     }
-    return pump();
+    return ok();
 }
 
 void Link::note_step() {
@@ -255,14 +204,9 @@ Result<void> Link::begin_session() {
 }
 
 Result<void> Link::greet() {
-    notice_a_dead_line(socket_);  // nobody else may call while this one is thought to be there
-    Greeted::Line line{connection_,
-                       [this] {
-                           const Result<void> written = pump();
-                           if (!written) fail(written.error());
-                       },
-                       [this] { close(); }};
-    greeted_ = Greeted::enter(parts_, socket_.get_executor(), std::move(line));
+    notice_a_dead_line(wire_.socket());  // nobody else may call while this one is thought to be there
+    Greeted::Line line{connection_, [this] { wire_.say(); }, [this] { close(); }};
+    greeted_ = Greeted::enter(parts_, flow_.get_executor(), std::move(line));
     if (!greeted_) return Error{Fault::refused, "A stranger called while no greeting was open for them."};
     return ok();
 }
@@ -349,7 +293,7 @@ Result<void> Link::on_return(const ReturnMessage& message) {
     }
     TRY(name_couriers(circles));
     closing_ = true;
-    return pump();
+    return ok();
 }
 
 // Behind an answer that lets somebody in: where else they find the circle.
@@ -370,7 +314,7 @@ Result<void> Link::on_join(const JoinMessage& join) {
     }
     if (welcome.joined && join.port != 0) {
         boost::system::error_code error;
-        const auto endpoint = socket_.remote_endpoint(error);
+        const auto endpoint = wire_.socket().remote_endpoint(error);
         if (!error) {
             const std::string host = endpoint.address().to_string();
             const bool v6 = endpoint.address().is_v6();
@@ -383,7 +327,7 @@ Result<void> Link::on_join(const JoinMessage& join) {
         TRY(name_couriers({welcome.joined->circle}));
     }
     closing_ = true;
-    return pump();
+    return ok();
 }
 
 Result<void> Link::take_grants() {
@@ -398,73 +342,31 @@ Result<void> Link::take_grants() {
     return ok();
 }
 
-Result<void> Link::pump() {
-    if (hung_up_) return ok();
-    bool more = session_ && connection_.established();
-    while (more && outgoing_.size() < waiting_bytes_max) {
-        // What is said in one breath shares frames.
-        for (std::size_t bytes = 0; more && bytes < frame_plain_bytes_max;) {
-            const std::optional<Bytes> message = session_->next_output();
-            more = message.has_value();
-            if (!message) break;
-            bytes += message->size();
-            TRY(connection_.send(*message));
-        }
-        append(connection_.next_output());
-    }
-    append(connection_.next_output());
-    if (!outgoing_.empty() || closing_) wake_.cancel();
-    return ok();
-}
-
-void Link::append(const Bytes& sealed) {
-    outgoing_.insert(outgoing_.end(), sealed.begin(), sealed.end());
-}
-
 void Link::on_news(const CircleId& circle) {
-    if (!session_ || end_ || closing_) return;
+    if (!session_ || wire_.has_ended() || closing_) return;
     was_in_step_ = false;
     const auto shared = store::circles_with(parts_.db, parts_.me.id(), *peer_);
-    if (!shared) return fail(shared.error());
+    if (!shared) return wire_.fail(shared.error());
     const auto is_in = [&](const std::vector<CircleId>& all) {
         return std::find(all.begin(), all.end(), circle) != all.end();
     };
     if (is_in(circles_) != is_in(shared.value())) return close();  // the next session names the circles of now
     if (!is_in(circles_)) return;
-    Result<void> outcome = session_->on_local_news(circle);
-    if (outcome) outcome = pump();
-    if (!outcome) fail(outcome.error());
+    const Result<void> outcome = session_->on_local_news(circle);
+    if (!outcome) return wire_.fail(outcome.error());
+    wire_.say();
 }
 
 void Link::close() {
-    if (end_ || closing_) return;
+    if (wire_.has_ended() || closing_) return;
     if (session_) session_->say_bye();
-    const Result<void> said = pump();
-    if (!said) fail(said.error());
     closing_ = true;
-    wake_.cancel();
+    wire_.say();
 }
 
 void Link::cut() {
     was_cut_ = true;
-    if (!end_) end_.emplace(Fault::network, "The connection was closed here.");
-    boost::system::error_code ignored;
-    socket_.shutdown(Socket::shutdown_both, ignored);
-    socket_.close(ignored);
-    deadline_.cancel();
-    flow_.cancel();
-    drained_.cancel();
-    wake_.cancel();
-}
-
-void Link::fail(Error error) {
-    if (!end_) end_.emplace(std::move(error));
-    wake_.cancel();
-    drained_.cancel();
-    deadline_.cancel();
-    flow_.cancel();
-    boost::system::error_code ignored;
-    socket_.cancel(ignored);
+    wire_.cut({Fault::network, "The connection was closed here."});
 }
 
 }  // namespace ladderline::node::net

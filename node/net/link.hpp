@@ -1,24 +1,21 @@
 #pragma once
-// One TCP connection to a peer: two dull loops around protocol::Connection and protocol::Session.
-// Everything runs on the network's one strand.
+// One TCP connection to a peer: a wire, and the protocol::Session that is said over it. Everything runs on the
+// network's one strand.
 
-#include <boost/asio/awaitable.hpp>
-#include <boost/asio/ip/tcp.hpp>
-#include <boost/asio/steady_timer.hpp>
 #include <functional>
-#include <memory>
 
 #include "node/net/greeted.hpp"
 #include "node/net/host.hpp"
+#include "node/net/wire.hpp"
 #include "protocol/sync/session.hpp"
 #include "store/circles/peers.hpp"
 #include "store/circles/wrap_shelf.hpp"
 
 namespace ladderline::node::net {
 
-class Link : public std::enable_shared_from_this<Link> {
+class Link : public std::enable_shared_from_this<Link>, private Talker {
 public:
-    using Socket = boost::asio::ip::tcp::socket;
+    using Socket = Wire::Socket;
 
     // A peer that called. Strangers get nothing beyond the handshake's silence.
     static std::shared_ptr<Link> accepted(const Parts& parts, Socket socket);
@@ -49,11 +46,12 @@ public:
 
 private:
     Link(const Parts& parts, Socket socket, protocol::Connection connection);
-    static boost::asio::awaitable<void> write_loop(std::shared_ptr<Link> self);
-    static boost::asio::awaitable<void> hang_up(std::shared_ptr<Link> self);
+    Result<void> on_bytes(ByteView bytes) override;
+    std::optional<Bytes> next_message() override { return session_ ? session_->next_output() : std::nullopt; }
+    bool is_over() const override { return closing_; }
+    void on_end() override;
     static boost::asio::awaitable<void> watch_deadline(std::shared_ptr<Link> self);
     static boost::asio::awaitable<void> watch_flow(std::shared_ptr<Link> self);
-    Result<void> on_bytes(ByteView bytes);
     Result<void> decide();
     Result<void> begin_session();
     // A stranger: nothing is told to them before check words were compared.
@@ -70,25 +68,19 @@ private:
     // Tells the host of circles that changed, once both sides hold the same.
     void end_bursts();
     void tell_settled();
-    // Moves what the session wants to say through the channel to the writer, as far as the writer keeps up.
-    Result<void> pump();
-    void append(const Bytes& sealed);
     void note_step();
     std::optional<MonoTime> deadline() const;
     Result<void> on_deadline();
     Result<void> check_flow();
     // The peer spoke inside the channel.
     void take_for_proven();
-    void fail(Error error);
 
     Parts parts_;
-    Socket socket_;
+    protocol::Connection connection_;
+    Wire wire_;
     boost::asio::ip::address from_;
-    boost::asio::steady_timer wake_;     // the writer sleeps on it
-    boost::asio::steady_timer drained_;  // the reader sleeps on it while the peer is slow
     boost::asio::steady_timer deadline_;
     boost::asio::steady_timer flow_;
-    protocol::Connection connection_;
     std::optional<protocol::Session> session_;
     std::unique_ptr<store::StoreShelf> shelf_;
     std::unique_ptr<protocol::WrapBook> book_;
@@ -102,12 +94,8 @@ private:
     std::function<void()> came_in_step_;
     bool was_in_step_ = false;
     bool ever_in_step_ = false;
-    Bytes incoming_;
-    Bytes outgoing_;
     bool was_cut_ = false;
-    std::optional<Error> end_;
     bool closing_ = false;
-    bool hung_up_ = false;  // the last byte is written
 };
 
 }  // namespace ladderline::node::net
