@@ -2,6 +2,7 @@
 
 #include <cstdlib>
 
+#include "node/commands/typed_fields.hpp"
 #include "node/domain/licence/call_sign.hpp"
 #include "node/domain/radio/adif.hpp"
 #include "node/domain/radio/locator.hpp"
@@ -32,17 +33,6 @@ std::string key_of(const ContactBody& body) {
     const auto call = domain::split_call(body.worked);
     const std::string station = call ? call.value().country_prefix + "/" + call.value().base : body.worked;
     return station + " " + body.band + " " + domain::normal_mode(body.mode).mode;
-}
-
-Result<void> check_frequency(const std::string& text) {
-    if (text.empty()) return ok();
-    TRY(domain::parse_megahertz(text));
-    return ok();
-}
-
-Result<void> fits(const std::string& text, std::size_t bytes_max, std::string_view what) {
-    if (text.size() <= bytes_max) return ok();
-    return Error{Fault::bad_input, "The " + std::string(what) + " is too long; keep it short."};
 }
 
 std::string band_name(const std::string& frequency, const std::string& band) {
@@ -86,9 +76,9 @@ Result<ContactBody> body_of(const ContactRequest& request, const WayView& view) 
     body.comment = request.comment;
     for (const std::string* text :
          {&body.worked, &body.station, &body.operated_by, &body.frequency, &body.mode, &body.sent, &body.received}) {
-        TRY(fits(*text, limits::call_bytes_max, "call sign, frequency, mode or report"));
+        TRY(check_length(*text, limits::call_bytes_max, "call sign, frequency, mode or report"));
     }
-    TRY(fits(body.comment, limits::line_bytes_max, "comment"));
+    TRY(check_length(body.comment, limits::line_bytes_max, "comment"));
     return body;
 }
 

@@ -3,7 +3,7 @@
 #include <algorithm>
 
 #include "node/commands/meeting_advice.hpp"
-#include "node/domain/radio/adif.hpp"
+#include "node/commands/typed_fields.hpp"
 #include "protocol/event/kinds.hpp"
 
 namespace ladderline::node {
@@ -12,17 +12,6 @@ namespace {
 using namespace protocol;
 
 constexpr std::int32_t look_ahead_days = 14;
-
-Result<void> check_frequency(const std::string& text) {
-    if (text.empty()) return ok();
-    TRY(domain::parse_megahertz(text));
-    return ok();
-}
-
-Result<void> fits(const std::string& text, std::size_t bytes_max, std::string_view what) {
-    if (text.size() <= bytes_max) return ok();
-    return Error{Fault::bad_input, "The " + std::string(what) + " is too long; keep it short."};
-}
 
 Result<void> guardian_is_there(const WayView& view) {
     if (!view.owner.is_minor || !guardian_names(view).empty()) return ok();
@@ -72,10 +61,11 @@ Result<void> check_meeting(Context& context, const WayView& way, const MeetReque
         return Error{Fault::bad_input, "Say the first frequency in MHz: --first 146.52."};
     TRY(check_frequency(request.first_frequency));
     TRY(check_frequency(request.second_frequency));
-    TRY(fits(request.fallback, limits::line_bytes_max, "fallback"));
-    TRY(fits(request.words, limits::line_bytes_max, "text"));
-    TRY(fits(request.mode, limits::call_bytes_max, "mode"));
-    return fits(request.first_frequency + request.second_frequency, limits::call_bytes_max, "pair of frequencies");
+    TRY(check_length(request.fallback, limits::line_bytes_max, "fallback"));
+    TRY(check_length(request.words, limits::line_bytes_max, "text"));
+    TRY(check_length(request.mode, limits::call_bytes_max, "mode"));
+    return check_length(request.first_frequency + request.second_frequency, limits::call_bytes_max,
+                        "pair of frequencies");
 }
 
 Result<Arranged> arrange(Context& context, const MeetRequest& request) {

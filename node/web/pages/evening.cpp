@@ -2,9 +2,6 @@
 
 #include "node/commands/evening.hpp"
 
-#include <algorithm>
-#include <charconv>
-
 #include "node/web/pages/meet_parts.hpp"
 #include "protocol/base/comma_list.hpp"
 
@@ -140,17 +137,6 @@ Result<Response> evening_page(const Scene& scene) {
         "<h2>What each of them sees</h2><p>An arranged contact with you, on their own path, and nothing of the others. "
         "Somebody under 18 has a guardian on the path, who sees it too.</p>");
     return show(scene, std::move(content), Live::no);
-}
-
-Result<WallTime> start_as_typed(const Scene& scene, const FormOn& form) {
-    const std::string proposed = form.text("proposed");
-    if (proposed.empty()) return read_time(form, scene.viewer);
-    WallTime out;
-    const auto read = std::from_chars(proposed.data(), proposed.data() + proposed.size(), out.ms);
-    if (read.ptr != proposed.data() + proposed.size() || read.ec != std::errc{}) {
-        return Error{Fault::bad_input, "That proposed time cannot be read; choose it again."};
-    }
-    return out;
 }
 
 Result<Response> evening_sent(const Scene& scene) {

@@ -90,17 +90,6 @@ WallTime tomorrow(WallTime now) {
     return {(now.ms / hour_ms + 24) * hour_ms};
 }
 
-Result<WallTime> start_as_typed(const Scene& scene, const FormOn& form) {
-    const std::string proposed = form.text("proposed");
-    if (proposed.empty()) return read_time(form, scene.viewer);
-    WallTime out;
-    const auto read = std::from_chars(proposed.data(), proposed.data() + proposed.size(), out.ms);
-    if (read.ptr != proposed.data() + proposed.size() || read.ec != std::errc{}) {
-        return Error{Fault::bad_input, "That proposed time cannot be read; choose it again."};
-    }
-    return out;
-}
-
 std::string place_words(const domain::JudgedPlace& judged) {
     std::string out = judged.place.note;
     for (const domain::PowerLimit& limit : judged.both.limits) out += " (at most " + domain::power_words(limit) + ")";
@@ -198,6 +187,17 @@ Html chance_part(const Scene& scene, const MeetPlace& place, const PersonView& o
 }
 
 }  // namespace
+
+Result<WallTime> start_as_typed(const Scene& scene, const FormOn& form) {
+    const std::string proposed = form.text("proposed");
+    if (proposed.empty()) return read_time(form, scene.viewer);
+    WallTime out;
+    const auto read = std::from_chars(proposed.data(), proposed.data() + proposed.size(), out.ms);
+    if (read.ptr != proposed.data() + proposed.size() || read.ec != std::errc{}) {
+        return Error{Fault::bad_input, "That proposed time cannot be read; choose it again."};
+    }
+    return out;
+}
 
 bool wants_meet_form(const Scene& scene) {
     return FormOn(scene, "meet").came_back() || scene.request.query.has("again") ||

@@ -33,6 +33,8 @@ Html meet_advice(const Scene& scene, const MeetPlace& place);
 Html meet_form(const Scene& scene, const MeetPlace& place);
 // Whether the form was asked for with something in it: it came back, or something is to be set again.
 bool wants_meet_form(const Scene& scene);
+// The proposed time that was chosen, or else the one that was typed.
+Result<WallTime> start_as_typed(const Scene& scene, const FormOn& form);
 // Arranges what was typed; the error's sentence is ready to show and `field` names the row it is about.
 struct MeetAnswer {
     std::optional<Done> done;
