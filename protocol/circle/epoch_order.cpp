@@ -5,21 +5,10 @@
 namespace ladderline::protocol {
 namespace {
 
-// Of two rotations made side by side by members of one circle.
+// Of two rotations made side by side: on a path the guardian's goes before the newcomer's. Those of a club's officers,
+// and of the machines of one person, rank alike; nobody else may make one (may_rotate).
 int rank_of(const CircleState& past, const MemberId& author) {
-    switch (past.members.at(author).role) {
-        case MemberRole::officer:
-            return 5;
-        case MemberRole::guardian:
-            return 4;
-        case MemberRole::newcomer:
-            return author == past.founder ? 3 : 0;
-        case MemberRole::second_adult:
-            return 2;
-        case MemberRole::mentor:
-            return 1;
-    }
-    return 0;
+    return past.members.at(author).role == MemberRole::guardian ? 1 : 0;
 }
 
 // After it, an older key is in hands that should not have what is written from then on.

@@ -127,6 +127,10 @@ unit_protocol protocol/circle/epochs.cpp
 unit_protocol protocol/circle/epochs.cpp
 - if (a.rank != b.rank) return a.rank > b.rank;
 +
+* guardian's key goes before no other
+unit_protocol protocol/circle/epoch_order.cpp
+- MemberRole::guardian ? 1 : 0
++ MemberRole::guardian ? 0 : 0
 * removal leaves the key
 unit_protocol protocol/circle/epoch_order.cpp
 - epoch.is_stale = !past[i].covers(closing);

@@ -117,6 +117,20 @@ TEST_CASE("a rotation that did not know of a removal stands, and is to be follow
     CHECK(rotation_due(club.story.state(), today));
 }
 
+TEST_CASE("of two keys side by side for the same people the guardian's goes before the newcomer's") {
+    for (std::uint64_t seed = 10; seed < 20; ++seed) {  // either order of the two ids
+        Path path(seed);
+        CAPTURE(seed);
+        const CircleState before = path.story.state();
+        const std::vector<EventId> seen = before.heads;
+        path.story.say(path.kay, kind::rotate_key, path.story.rotation(before), seen);
+        const EventId by_guardian = path.story.say(path.gus, kind::rotate_key, path.story.rotation(before), seen);
+        const CircleState state = path.story.state();
+        REQUIRE(state.epochs.size() == 2);
+        CHECK(state.epochs.front().event == by_guardian);
+    }
+}
+
 TEST_CASE("of two keys side by side the one that leaves somebody out is written under") {
     for (std::uint64_t seed = 10; seed < 20; ++seed) {  // either order of the two ids
         Club club(seed);

@@ -198,6 +198,7 @@ TEST_CASE("with a mentor on a minor's path both adults keep their seats") {
     MinorsPath path;
     path.fill();
     CHECK_FALSE(path.set_role(path.nan, path.sal, MemberRole::mentor));
+    CHECK_FALSE(path.set_role(path.nan, path.sal, MemberRole::guardian));
     CHECK_FALSE(path.set_role(path.gus, path.gus, MemberRole::second_adult));
     CHECK_FALSE(path.set_role(path.gus, path.gus, MemberRole::mentor));
     CHECK(path.set_role(path.nan, path.max, MemberRole::second_adult));
