@@ -62,11 +62,15 @@ Result<void> Duplex::on_bytes(ByteView bytes) {
     if (connection_.established() && !std::exchange(told_established_, true)) {
         TRY(talk_->on_established(connection_));
     }
-    while (auto message = connection_.next_message()) {
-        spoken_to_ = true;
-        TRY(talk_->on_message(*message));
-    }
     return ok();
+}
+
+Result<bool> Duplex::take_message() {
+    const auto message = connection_.next_message();
+    if (!message) return false;
+    spoken_to_ = true;
+    TRY(talk_->on_message(*message));
+    return true;
 }
 
 }  // namespace ladderline::node::net

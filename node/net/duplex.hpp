@@ -44,6 +44,7 @@ public:
 
 private:
     Result<void> on_bytes(ByteView bytes) override;
+    Result<bool> take_message() override;
     std::optional<Bytes> next_message() override { return talk_->next_output(); }
     bool is_over() const override { return talk_->is_over(); }
     void on_end() override { limit_.cancel(); }

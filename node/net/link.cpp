@@ -147,12 +147,17 @@ Result<void> Link::on_bytes(ByteView bytes) {
         if (!greeted_ && connection_.pattern() == WirePattern::xx) {
             TRY(greet());
         }
-        while (auto message = connection_.next_message()) {
-            TRY(on_message(*message));
-        }
-        note_step();
     }
     return ok();
+}
+
+Result<bool> Link::take_message() {
+    if (!connection_.established()) return false;
+    const auto message = connection_.next_message();
+    if (!message) return false;
+    TRY(on_message(*message));
+    note_step();
+    return true;
 }
 
 void Link::note_step() {

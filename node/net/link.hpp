@@ -47,6 +47,7 @@ public:
 private:
     Link(const Parts& parts, Socket socket, protocol::Connection connection);
     Result<void> on_bytes(ByteView bytes) override;
+    Result<bool> take_message() override;
     std::optional<Bytes> next_message() override { return session_ ? session_->next_output() : std::nullopt; }
     bool is_over() const override { return closing_; }
     void on_end() override;

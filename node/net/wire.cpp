@@ -2,6 +2,7 @@
 
 #include <boost/asio/as_tuple.hpp>
 #include <boost/asio/co_spawn.hpp>
+#include <boost/asio/post.hpp>
 #include <boost/asio/use_awaitable.hpp>
 #include <boost/asio/write.hpp>
 
@@ -50,10 +51,22 @@ asio::awaitable<Error> Wire::run(std::shared_ptr<void> owner) {
         }
         const Result<void> outcome = talker_.on_bytes(ByteView(incoming_).first(size));
         if (!outcome) fail(outcome.error());
+        co_await take_messages();
         say();
     }
     wake_.cancel();
     co_return *end_;
+}
+
+// One at a time, and whatever else waits on the strand in between: a breath may hold hundreds of small messages, each
+// of them dear to answer, and the pages and the other peers wait no longer than for one.
+asio::awaitable<void> Wire::take_messages() {
+    while (!end_) {
+        const Result<bool> took = talker_.take_message();
+        if (!took) fail(took.error());
+        if (!took || !took.value()) co_return;
+        co_await asio::post(socket_.get_executor(), asio::use_awaitable);
+    }
 }
 
 asio::awaitable<void> Wire::write_loop(std::shared_ptr<Wire> self) {

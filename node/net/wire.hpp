@@ -15,8 +15,10 @@ namespace ladderline::node::net {
 // Who speaks over a wire.
 class Talker {
 public:
-    // Any error ends the wire.
+    // Any error of these two ends the wire.
     virtual Result<void> on_bytes(ByteView bytes) = 0;
+    // Takes in one message of the bytes that came; false if there is none.
+    virtual Result<bool> take_message() = 0;
     // What is to be said next; asked once the channel stands.
     virtual std::optional<Bytes> next_message() = 0;
     // Nothing more will be said: what is ready is written, then the wire is closed.
@@ -50,6 +52,7 @@ public:
 private:
     static boost::asio::awaitable<void> write_loop(std::shared_ptr<Wire> self);
     static boost::asio::awaitable<void> hang_up(std::shared_ptr<Wire> self);
+    boost::asio::awaitable<void> take_messages();
     Result<void> pump();
     void append(const Bytes& sealed);
 
