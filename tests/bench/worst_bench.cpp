@@ -1,5 +1,5 @@
-// The memory that the worst legal frames of a peer take of a node with a big circle: each kind said until the node ends
-// the session or says nothing new any more, in a process of its own.
+// The memory and the time that the worst legal frames of a peer take of a node with a big circle: each kind said until
+// the node ends the session or says nothing new any more, in a process of its own.
 //   bench_worst_bench [MEMBERS [EVENTS [FOLDER]]]     1,000, 100,000, and a new temporary folder, unless given
 // The size that the goal is for: 5000 1000000. A folder that is given is kept, and its store is used again; it may be
 // that of bench_review_bench.
@@ -14,6 +14,7 @@
 
 #include "protocol/crypto/hash.hpp"
 #include "protocol/event/event.hpp"
+#include "tests/bench/cpu_time.hpp"
 #include "tests/bench/own_memory.hpp"
 #include "tests/bench/sync/peer.hpp"
 #include "tests/support/protocol/seeded_random.hpp"
@@ -158,6 +159,23 @@ void continue_made_up_logs(Liar& liar) {
     }
 }
 
+// Few bytes that are dear to answer.
+void say_done(Liar& liar) {
+    begin(liar);
+    for (std::size_t round = 0; round < rounds_max / 10; ++round) {
+        if (!liar.say(DoneMessage{0, liar.random().draw<Root>(), 0, 0})) return;
+        liar.hear();
+    }
+}
+
+void want_nothing(Liar& liar) {
+    begin(liar);
+    for (std::size_t round = 0; round < rounds_max / 10; ++round) {
+        if (!liar.say(NeedMessage{0, {}, {}, false})) return;
+        liar.hear();
+    }
+}
+
 // New logs of one device, each with one event of an unknown kind, rightly signed and sealed.
 void open_logs(Liar& liar, const World& world) {
     begin(liar);
@@ -193,9 +211,12 @@ void report(const char* what, const std::filesystem::path& folder, const World& 
             const std::uint64_t idle = status_kib("VmRSS:");
             std::ofstream("/proc/self/clear_refs") << "5";  // the peak begins anew
             Liar liar(node, world);
+            const double begun_s = cpu_s();
             lie(liar);
+            const double frame_ms =
+                1000 * (cpu_s() - begun_s) / static_cast<double>(std::max<std::size_t>(liar.said(), 1));
             const double above = static_cast<double>(status_kib("VmHWM:") - idle) / 1024;
-            std::printf("%-44s %8.1f %8.2f %8llu %8.1f  %s\n", what, above, above / allowed_mib,
+            std::printf("%-44s %8.1f %8.2f %8.2f %8llu %8.2f  %s\n", what, above, above / allowed_mib, frame_ms,
                         static_cast<unsigned long long>(liar.said()),
                         static_cast<double>(liar.said_bytes()) / (1024 * 1024),
                         liar.end().empty() ? "(goes on)" : liar.end().c_str());
@@ -222,13 +243,15 @@ void build(const std::filesystem::path& folder, const World& world) {
 void run(const WorldSize& size, const std::filesystem::path& folder, const std::filesystem::path& copy) {
     const World world(size);
     if (!std::filesystem::exists(folder / "store.db")) build(folder, world);
-    std::printf("%zu logs, %zu events; memory above idle, allowed %.0f MiB\n%-44s %8s %8s %8s %8s\n", size.logs,
-                size.events, allowed_mib, "", "MiB", "ratio", "frames", "MiB said");
+    std::printf("%zu logs, %zu events; memory above idle, allowed %.0f MiB\n%-44s %8s %8s %8s %8s %8s\n", size.logs,
+                size.events, allowed_mib, "", "MiB", "ratio", "ms each", "frames", "MiB said");
     report("logs that nobody has, all answers taken", folder, world, [](Liar& l) { tell_of_made_up_logs(l, true); });
     report("the same, no answer taken", folder, world, [](Liar& l) { tell_of_made_up_logs(l, false); });
     report("everything wanted again and again", folder, world, ask_for_all);
     report("places asked for, no answer taken", folder, world, ask_for_places);
     report("events of logs that nobody named", folder, world, continue_made_up_logs);
+    report("a root that is another each time", folder, world, say_done);
+    report("nothing wanted, again and again", folder, world, want_nothing);
     std::filesystem::create_directories(copy);
     std::filesystem::copy(folder, copy, std::filesystem::copy_options::recursive);  // this one is stored
     report("new logs, one after the other", copy, world, [&](Liar& l) { open_logs(l, world); });
