@@ -21,8 +21,9 @@ for door in "$@"; do
     [ -d "$corpus" ] || { echo "keep_found: there is no door $door" >&2; exit 1; }
     mkdir -p "$work/$door"
     # Lines alone: an input that only runs one of them more often is left.
-    "$build/libfuzzer_$door" -set_cover_merge=1 -use_counters=0 -timeout=5 -rss_limit_mb=1024 -artifact_prefix="$work/" \
-        "$work/$door" "$corpus" "$found/$door" >"$work/said" 2>&1 || { cat "$work/said" >&2; exit 1; }
+    "$build/libfuzzer_$door" -set_cover_merge=1 -use_counters=0 -timeout=5 -rss_limit_mb=1024 \
+        -artifact_prefix="$work/" "$work/$door" "$corpus" "$found/$door" >"$work/said" 2>&1 ||
+        { cat "$work/said" >&2; exit 1; }
     kept=0
     for input in "$work/$door"/*; do
         name=${input##*/}
