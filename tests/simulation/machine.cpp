@@ -19,14 +19,17 @@ const protocol::AeadKey& data_key() {
 
 }  // namespace
 
-test::Files Machine::empty_store() {
-    test::MemoryVfs vfs;
-    Dice dice(7);
-    {
-        auto opened = store::vault::open_database(database_file, data_key(), {true, vfs.name(), dice});
-        ENSURE(opened.has_value() && store::bring_up_to_date(opened.value()).has_value());
-    }
-    return vfs.files();
+const test::Files& Machine::empty_store() {
+    static const test::Files made = [] {
+        test::MemoryVfs vfs;
+        Dice dice(7);
+        {
+            auto opened = store::vault::open_database(database_file, data_key(), {true, vfs.name(), dice});
+            ENSURE(opened.has_value() && store::bring_up_to_date(opened.value()).has_value());
+        }
+        return vfs.files();
+    }();
+    return made;
 }
 
 Result<store::sqlite::Database> Machine::open(Random& random) {

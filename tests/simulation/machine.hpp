@@ -21,7 +21,7 @@ public:
     explicit Machine(test::Files database) : vfs_(std::make_unique<test::MemoryVfs>(std::move(database))) {}
 
     // A database with the tables of today.
-    static test::Files empty_store();
+    static const test::Files& empty_store();
 
     Result<store::sqlite::Database> open(Random& random);
     // Whether it is the database that was open last; otherwise it goes on as another instance.

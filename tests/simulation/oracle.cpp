@@ -1,6 +1,7 @@
 #include "tests/simulation/oracle.hpp"
 
 #include <algorithm>
+#include <map>
 
 #include "store/digest/state_digest.hpp"
 #include "tests/simulation/courier.hpp"
@@ -174,26 +175,44 @@ void check_digests(World& world, const Circle& circle, const std::vector<Node*>&
     }
 }
 
-bool holds(Node& node, const EventId& id) {
-    bool found = false;
-    const auto read = node.db().query(
-        "SELECT 1 FROM event WHERE id = ?1", [&](const store::sqlite::Row&) { found = true; }, id);
-    return read && found;
-}
+// The events that lie at nodes, each node read once.
+class Holdings {
+public:
+    bool holds(Node& node, const EventId& id) {
+        const auto [at, is_new] = ids_.try_emplace(&node);
+        std::vector<EventId>& ids = at->second;
+        if (is_new) {
+            const auto read = node.db().query(
+                "SELECT id FROM event", [&](const store::sqlite::Row& row) { ids.push_back(row.fixed<EventId>(0)); });
+            if (!read) ids.clear();
+            std::sort(ids.begin(), ids.end());
+        }
+        return std::binary_search(ids.begin(), ids.end(), id);
+    }
+
+private:
+    std::map<const Node*, std::vector<EventId>> ids_;
+};
 
 // A node keeps what it confirmed, and so does everybody it talks with.
 void check_acknowledged(World& world, const Circle& circle, const std::vector<Node*>& nodes) {
+    Holdings holdings;
     for (const auto& station : world.stations) {
         Node* author = station->member();
         if (author == nullptr || author->is_byzantine) continue;
+        std::vector<EventId> confirmed;
         for (const Acknowledged& said : author->acknowledged) {
-            if (said.circle != circle.id || world.excused.contains(said.id)) continue;
-            if (!author->was_put_back && !holds(*author, said.id)) {
+            if (said.circle == circle.id && !world.excused.contains(said.id)) confirmed.push_back(said.id);
+        }
+        for (const EventId& id : confirmed) {
+            if (!author->was_put_back && !holdings.holds(*author, id)) {
                 return world.fail("An event that was confirmed to " + author->name() + " is gone there.");
             }
-            for (Node* node : nodes) {
-                if (!are_connected(world, *author, *node, circle.id) || holds(*node, said.id)) continue;
-                if (is_forked_away(*node, *author, said.id)) continue;
+        }
+        for (Node* node : nodes) {
+            if (confirmed.empty() || !are_connected(world, *author, *node, circle.id)) continue;
+            for (const EventId& id : confirmed) {
+                if (holdings.holds(*node, id) || is_forked_away(*node, *author, id)) continue;
                 return world.fail("An event that was confirmed to " + author->name() + " never came to " +
                                   node->name() + ".");
             }
@@ -248,13 +267,14 @@ void judge(World& world) {
 }
 
 void excuse(World& world, Node& node) {
+    Holdings holdings;
     for (const auto& station : world.stations) {
         Node* author = station->member();
         if (author == nullptr || (author != &node && !author->was_put_back)) continue;
         for (const Acknowledged& said : author->acknowledged) {
             const bool elsewhere = std::any_of(world.stations.begin(), world.stations.end(), [&](const auto& other) {
                 Node* keeper = other->member();
-                return keeper != nullptr && keeper != &node && keeper->is_up() && holds(*keeper, said.id);
+                return keeper != nullptr && keeper != &node && keeper->is_up() && holdings.holds(*keeper, said.id);
             });
             if (!elsewhere) world.excused.insert(said.id);
         }

@@ -26,9 +26,12 @@ MemoryVfs::File& file_of(sqlite3_file* file) {
 }
 
 void play(Bytes& to, std::int64_t offset, ByteView bytes) {
-    const auto end = static_cast<std::size_t>(offset) + bytes.size();
-    if (to.size() < end) to.resize(end);
-    std::copy(bytes.begin(), bytes.end(), to.begin() + offset);
+    const auto at = static_cast<std::size_t>(offset);
+    if (to.size() < at) to.resize(at);
+    const ByteView over = bytes.first(std::min(bytes.size(), to.size() - at));
+    const ByteView beyond = bytes.subspan(over.size());
+    std::copy(over.begin(), over.end(), to.begin() + offset);
+    to.insert(to.end(), beyond.begin(), beyond.end());
 }
 
 void play(Bytes& to, const MemoryVfs::Operation& operation) {
@@ -227,7 +230,7 @@ struct MemoryCalls {
         if (memory.next_call(DiskCall::change) != DiskFault::none) return SQLITE_IOERR_DELETE;
         const auto found = memory.files_.find(name);
         if (found == memory.files_.end()) return SQLITE_IOERR_DELETE_NOENT;
-        if (found->second->entry_synced) memory.ghosts_[name] = found->second->synced;
+        if (found->second->entry_synced) memory.ghosts_[name] = std::move(found->second->synced);
         memory.files_.erase(found);
         return SQLITE_OK;
     }
