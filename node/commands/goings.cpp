@@ -6,6 +6,7 @@
 #include "node/commands/way.hpp"
 #include "protocol/event/kinds.hpp"
 #include "store/circles/circle_model.hpp"
+#include "store/circles/log_ends.hpp"
 #include "store/sqlite/transaction.hpp"
 
 namespace ladderline::node {
@@ -15,29 +16,10 @@ using namespace protocol;
 
 constexpr std::int32_t consent_days_max = 731;
 
-// The end of every log of those devices, as far as it is known here and counts; of more than an event can name, the
-// longest.
-Result<std::vector<Cut>> cuts_of(Context& context, const CircleId& circle, const CircleState& state,
-                                 const std::function<bool(const DeviceCertificate&)>& is_meant) {
-    std::vector<Cut> out;
-    TRY(context.db.query(
-        "SELECT log.log, log.device, log.next_seq, log.head, event.ctl FROM log JOIN event USING (log_ref) "
-        "WHERE log.circle = ?1 AND event.seq = 0",
-        [&](const store::sqlite::Row& row) -> Result<void> {
-            const auto log = row.fixed<LogId>(0);
-            const auto device = state.devices.find(row.fixed<DeviceId>(1));
-            if (device == state.devices.end() || !is_meant(device->second)) return ok();
-            TRY(const auto first_ctl, codec::decode<std::vector<EventId>>(row.blob(4)));
-            const auto last = state.counts_until(device->first, log, first_ctl);
-            const auto held = static_cast<std::uint64_t>(row.integer(2)) - 1;
-            if (last && *last < held) out.push_back({log, *last, {}});
-            if (last && *last >= held) out.push_back({log, held, row.fixed<EventId>(3)});
-            return ok();
-        },
-        circle));
-    std::sort(out.begin(), out.end(), [](const Cut& a, const Cut& b) { return a.seq > b.seq; });
-    if (out.size() > limits::list_max) out.resize(limits::list_max);
-    return out;
+Result<std::vector<Cut>> ends_of(Context& context, const CircleId& circle, const CircleState& state,
+                                 const MemberId& member) {
+    return store::log_ends(context.db, circle, state,
+                           [&](const DeviceCertificate& device) { return device.member == member; });
 }
 
 // The act and, where it is due and this owner's to bring, the new key: both or neither.
@@ -126,8 +108,7 @@ Result<Done> leave_circle(Context& context, const CircleView& circle) {
         return Error{Fault::refused,
                      "You are this club's only officer; let another one in before you leave. Nothing was changed."};
     }
-    TRY(auto cuts,
-        cuts_of(context, circle.id, state, [&](const DeviceCertificate& device) { return device.member == me.id; }));
+    TRY(auto cuts, ends_of(context, circle.id, state, me.id));
     bool rotated = false;
     TRY(const EventId id, go(context, circle.id, kind::leave, codec::encode(LeaveBody{std::move(cuts)}), rotated));
     return Done{"You have left " + circle.name +
@@ -141,8 +122,7 @@ Result<Done> take_back(Context& context, const CircleView& circle) {
     if (!state.present_member(context.me.device_id())) {
         return Error{Fault::refused, "You are not in that circle any more, so nobody there would hear it."};
     }
-    TRY(auto up_to, cuts_of(context, circle.id, state,
-                            [&](const DeviceCertificate& device) { return device.member == context.me.id(); }));
+    TRY(auto up_to, ends_of(context, circle.id, state, context.me.id()));
     TRY(const EventId id,
         context.log.append({circle.id, kind::take_back, codec::encode(TakeBackBody{std::move(up_to)}), {}},
                            context.now()));
@@ -163,8 +143,7 @@ Result<Done> remove_person(Context& context, const CircleView& circle, std::stri
     if (person.id == context.me.id()) return leave_circle(context, circle);
     TRY(const CircleState state, store::CircleModel::state_of(context.db, circle.id));
     TRY(may_remove(state, context.me.id(), person.id));
-    TRY(auto cuts, cuts_of(context, circle.id, state,
-                           [&](const DeviceCertificate& device) { return device.member == person.id; }));
+    TRY(auto cuts, ends_of(context, circle.id, state, person.id));
     bool rotated = false;
     TRY(const EventId id,
         go(context, circle.id, kind::remove, codec::encode(RemoveBody{person.id, because, std::move(cuts)}), rotated));
@@ -187,8 +166,9 @@ Result<Done> report_lost(Context& context, std::string_view device, std::string_
             refusal.emplace(allowed.error());
             continue;
         }
-        TRY(auto cuts, cuts_of(context, place.circle.id, state,
-                               [&](const DeviceCertificate& other) { return other.device == place.device.device; }));
+        TRY(auto cuts, store::log_ends(context.db, place.circle.id, state, [&](const DeviceCertificate& other) {
+                return other.device == place.device.device;
+            }));
         bool rotated = false;
         TRY(last, go(context, place.circle.id, kind::revoke,
                      codec::encode(RevokeBody{place.device.device, "lost", std::move(cuts)}), rotated));

@@ -3,9 +3,9 @@
 #include <algorithm>
 
 #include "node/commands/circles.hpp"
-#include "protocol/circle/epochs.hpp"
 #include "protocol/event/kinds.hpp"
 #include "store/circles/circle_model.hpp"
+#include "store/circles/new_key.hpp"
 #include "store/sqlite/transaction.hpp"
 
 namespace ladderline::node {
@@ -13,32 +13,9 @@ namespace {
 
 using namespace protocol;
 
-// Box keys of all devices and paper keys of those who get the new key.
-std::vector<DhPublic> boxes_of(const CircleState& state, const std::set<MemberId>& members) {
-    std::vector<DhPublic> out;
-    for (const auto& [id, device] : state.devices) {
-        if (state.present_member(id) && members.contains(device.member)) out.push_back(device.box);
-    }
-    for (const auto& [member, box] : state.paper_boxes) {
-        if (members.contains(member)) out.push_back(box);
-    }
-    return out;
-}
-
 Result<EventId> rotate_within(Context& context, const CircleId& circle, const CircleState& state) {
-    store::EventLog::Rotation rotation;
-    rotation.readers = readers_on(state, context.today());
-    const std::set<MemberId> members = members_of(state, rotation.readers);
-    rotation.members = digest_of(members);
-    rotation.boxes = boxes_of(state, members);
-    for (const Epoch& epoch : state.epochs) {
-        if (rotation.parents.size() < limits::control_heads_max) rotation.parents.push_back(epoch.key);
-    }
-    if (rotation.parents.empty()) {
-        TRY(const AeadKey founding, context.log.current_key(circle));
-        rotation.parents.push_back(id_of_key(founding));
-    }
-    return context.log.rotate_within(circle, rotation, context.now());
+    TRY(const auto key, store::new_key_for(context.log, circle, state, readers_on(state, context.today())));
+    return context.log.rotate_within(circle, key, context.now());
 }
 
 }  // namespace

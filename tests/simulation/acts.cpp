@@ -3,8 +3,9 @@
 #include <algorithm>
 
 #include "node/read_models/circle_views.hpp"
-#include "protocol/circle/epochs.hpp"
 #include "protocol/event/kinds.hpp"
+#include "store/circles/log_ends.hpp"
+#include "store/circles/new_key.hpp"
 #include "store/circles/peers.hpp"
 
 namespace ladderline::simulation {
@@ -85,10 +86,15 @@ void set_role(Place& at, Node& other) {
     }
 }
 
+// None if the disk says no, which then meets the event too.
+std::vector<Cut> ends_of(Place& at, const std::function<bool(const DeviceCertificate&)>& is_meant) {
+    auto found = store::log_ends(at.node.db(), at.circle, at.state, is_meant);
+    return found ? std::move(found).value() : std::vector<Cut>();
+}
+
 void remove(Place& at, Node& other) {
     if (other.owner == at.node.owner || !may_remove(at.state, at.node.me.id(), other.me.id())) return;
-    auto cuts = cuts_of(at.node, at.circle, at.state,
-                        [&](const DeviceCertificate& device) { return device.member == other.me.id(); });
+    auto cuts = ends_of(at, [&](const DeviceCertificate& device) { return device.member == other.me.id(); });
     if (!say(at.world, at.node, at.circle, kind::remove,
              codec::encode(RemoveBody{other.me.id(), "because", std::move(cuts)}))) {
         return;
@@ -99,8 +105,7 @@ void remove(Place& at, Node& other) {
 
 void leave(Place& at) {
     if (at.state.founder == at.node.me.id() && !at.dice.chance(10)) return;
-    auto cuts = cuts_of(at.node, at.circle, at.state,
-                        [&](const DeviceCertificate& device) { return device.member == at.node.me.id(); });
+    auto cuts = ends_of(at, [&](const DeviceCertificate& device) { return device.member == at.node.me.id(); });
     if (say(at.world, at.node, at.circle, kind::leave, codec::encode(LeaveBody{std::move(cuts)}))) {
         at.world.tell(at.node.name() + " left.");
     }
@@ -108,8 +113,7 @@ void leave(Place& at) {
 
 void revoke(Place& at, Node& other) {
     if (!may_revoke(at.state, at.node.me.device_id(), other.me.device_id())) return;
-    auto cuts = cuts_of(at.node, at.circle, at.state,
-                        [&](const DeviceCertificate& device) { return device.device == other.me.device_id(); });
+    auto cuts = ends_of(at, [&](const DeviceCertificate& device) { return device.device == other.me.device_id(); });
     if (!say(at.world, at.node, at.circle, kind::revoke,
              codec::encode(RevokeBody{other.me.device_id(), "lost", std::move(cuts)}))) {
         return;
@@ -144,33 +148,11 @@ void consent(Place& at) {
     rotate_if_due(at.world, at.node, at.circle, false);
 }
 
-std::vector<DhPublic> boxes_of(const CircleState& state, const std::set<MemberId>& members) {
-    std::vector<DhPublic> out;
-    for (const auto& [id, device] : state.devices) {
-        if (state.present_member(id) && members.contains(device.member)) out.push_back(device.box);
-    }
-    for (const auto& [member, box] : state.paper_boxes) {
-        if (members.contains(member)) out.push_back(box);
-    }
-    return out;
-}
-
 Result<EventId> bring_key(World& world, Node& node, const CircleId& circle, const CircleState& state) {
     const WallTime now = node.clock(world.now);
-    store::EventLog::Rotation rotation;
-    rotation.readers = readers_on(state, utc_day(now));
-    const std::set<MemberId> members = members_of(state, rotation.readers);
-    rotation.members = digest_of(members);
-    rotation.boxes = boxes_of(state, members);
-    for (const Epoch& epoch : state.epochs) {
-        if (rotation.parents.size() < limits::control_heads_max) rotation.parents.push_back(epoch.key);
-    }
-    if (rotation.parents.empty()) {
-        TRY(const AeadKey founding, node.log().current_key(circle));
-        rotation.parents.push_back(id_of_key(founding));
-    }
+    TRY(const auto key, store::new_key_for(node.log(), circle, state, readers_on(state, utc_day(now))));
     TRY(auto tx, store::sqlite::Transaction::begin(node.db()));
-    TRY(const EventId id, node.log().rotate_within(circle, rotation, now));
+    TRY(const EventId id, node.log().rotate_within(circle, key, now));
     TRY(tx.commit());
     return id;
 }
@@ -220,30 +202,6 @@ void rotate_if_due(World& world, Node& node, const CircleId& circle, bool always
     if (brought.error().fault() != Fault::not_found) {
         world.fail(node.name() + " could not bring a new key: " + brought.error().sentence());
     }
-}
-
-std::vector<Cut> cuts_of(Node& node, const CircleId& circle, const CircleState& state,
-                         const std::function<bool(const DeviceCertificate&)>& is_meant) {
-    std::vector<Cut> out;
-    const auto read = node.db().query(
-        "SELECT log.log, log.device, log.next_seq, log.head, event.ctl FROM log JOIN event USING (log_ref) "
-        "WHERE log.circle = ?1 AND event.seq = 0",
-        [&](const store::sqlite::Row& row) -> Result<void> {
-            const auto log = row.fixed<LogId>(0);
-            const auto device = state.devices.find(row.fixed<DeviceId>(1));
-            if (device == state.devices.end() || !is_meant(device->second)) return ok();
-            TRY(const auto first_ctl, codec::decode<std::vector<EventId>>(row.blob(4)));
-            const auto last = state.counts_until(device->first, log, first_ctl);
-            const auto held = static_cast<std::uint64_t>(row.integer(2)) - 1;
-            if (last && *last < held) out.push_back({log, *last, {}});
-            if (last && *last >= held) out.push_back({log, held, row.fixed<EventId>(3)});
-            return ok();
-        },
-        circle);
-    if (!read) return {};
-    std::sort(out.begin(), out.end(), [](const Cut& a, const Cut& b) { return a.seq > b.seq; });
-    if (out.size() > limits::list_max) out.resize(limits::list_max);
-    return out;
 }
 
 void hand_key(World& world, Node& from, Node& to, const CircleId& circle) {

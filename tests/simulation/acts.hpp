@@ -10,9 +10,6 @@ void act(World& world, const Step& step);
 bool say(World& world, Node& node, const protocol::CircleId& circle, std::uint16_t kind, Bytes payload,
          std::vector<protocol::EventId> supersedes = {});
 void rotate_if_due(World& world, Node& node, const protocol::CircleId& circle, bool always);
-// The end of every log of those devices, as far as it is known to the node and counts.
-std::vector<protocol::Cut> cuts_of(Node& node, const protocol::CircleId& circle, const protocol::CircleState& state,
-                                   const std::function<bool(const protocol::DeviceCertificate&)>& is_meant);
 // The key, from one hand to another; as a welcome does it.
 void hand_key(World& world, Node& from, Node& to, const protocol::CircleId& circle);
 

@@ -2,9 +2,8 @@
 
 #include <doctest/doctest.h>
 
-#include "protocol/event/kinds.hpp"
 #include "tests/support/protocol/log_writer.hpp"
-#include "tests/support/store/event_log_node.hpp"
+#include "tests/support/store/founded_circle.hpp"
 
 using namespace ladderline;
 using namespace ladderline::protocol;
@@ -14,26 +13,8 @@ using test::Person;
 
 namespace {
 
-struct World {
-    test::SeededRandom random{81};
-    Person ada = test::make_person("Ada", random);
-    Person ben = test::make_person("Ben", random);
-    EventLogNode node{82};
-    CircleId circle = node.found(ada, CircleKind::club, MemberRole::officer);
-    AeadKey key = node.log.current_key(circle).value();
-
-    EventId say(EventLogNode& at, std::uint16_t number, Bytes payload) {
-        return at.log.append({circle, number, std::move(payload), {}}, at.now).value();
-    }
-    void admit(EventLogNode& at, const Person& who, MemberRole role) {
-        say(at, kind::admit, codec::encode(AdmitBody{who.id(), role, 2, who.name, false, {who.certificate()}}));
-    }
-    // Ben's node, in the circle and up to date.
-    void welcome(EventLogNode& at, const Person& who) {
-        carry(node, at, circle);
-        REQUIRE(at.log.add_key(circle, node.log.current_key(circle).value()).has_value());
-        at.act_as(who);
-    }
+struct World : test::FoundedCircle {
+    World() : FoundedCircle(81, CircleKind::club) {}
 };
 
 // All that the tables say, as one text.

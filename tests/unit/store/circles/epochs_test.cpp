@@ -4,10 +4,9 @@
 
 #include <doctest/doctest.h>
 
-#include "protocol/event/kinds.hpp"
 #include "store/circles/peers.hpp"
 #include "store/circles/wrap_shelf.hpp"
-#include "tests/support/store/event_log_node.hpp"
+#include "tests/support/store/founded_circle.hpp"
 
 using namespace ladderline;
 using namespace ladderline::protocol;
@@ -19,50 +18,20 @@ namespace {
 constexpr Day today{20'000};
 
 // Ada's circle, in which Ben and Cal are.
-struct World {
-    test::SeededRandom random{91};
-    Person ada = test::make_person("Ada", random);
-    Person ben = test::make_person("Ben", random);
-    Person cal = test::make_person("Cal", random);
-    EventLogNode node{92};
+struct World : test::FoundedCircle {
     EventLogNode bens{93};
-    CircleId circle;
-    AeadKey founding;
 
-    explicit World(CircleKind kind = CircleKind::club)
-        : circle(node.found(ada, kind, kind == CircleKind::club ? MemberRole::officer : MemberRole::newcomer)),
-          founding(node.log.current_key(circle).value()) {
-        admit(ben, kind == CircleKind::club ? MemberRole::officer : MemberRole::guardian);
-        admit(cal, MemberRole::mentor);
-        bens.act_as(ben);
-        carry(node, bens, circle);
-        REQUIRE(bens.log.add_key(circle, founding).has_value());
+    explicit World(CircleKind kind = CircleKind::club) : FoundedCircle(91, kind) {
+        admit(node, ben, kind == CircleKind::club ? MemberRole::officer : MemberRole::guardian);
+        admit(node, cal, MemberRole::mentor);
+        welcome(bens, ben);
     }
-    EventId say(EventLogNode& at, std::uint16_t number, Bytes payload) {
-        return at.log.append({circle, number, std::move(payload), {}}, at.now).value();
-    }
-    void admit(const Person& who, MemberRole role) {
-        say(node, kind::admit, codec::encode(AdmitBody{who.id(), role, 2, who.name, false, {who.certificate()}}));
-    }
-    CircleState state(EventLogNode& at) { return store::CircleModel::state_of(at.db, circle).value(); }
     KeyId current(EventLogNode& at) { return id_of_key(at.log.current_key(circle).value()); }
 
-    EventId rotate(EventLogNode& at, Readers readers = Readers::everyone) {
-        const CircleState now = state(at);
-        store::EventLog::Rotation rotation{readers, digest_of(members_of(now, readers)), {current(at)}, {}};
-        for (const auto& [id, device] : now.devices) {
-            const bool gets = now.present_member(id) && members_of(now, readers).contains(device.member);
-            if (gets) rotation.boxes.push_back(device.box);
-        }
-        auto tx = store::sqlite::Transaction::begin(at.db);
-        const EventId id = at.log.rotate_within(circle, rotation, at.now).value();
-        REQUIRE(tx.value().commit().has_value());
-        return id;
-    }
-    std::optional<Wrap> ask(EventLogNode& at, const Person& who, const KeyId& key, const Person& whose) {
+    std::optional<Wrap> ask(EventLogNode& at, const Person& who, const KeyId& wanted, const Person& whose) {
         store::StoreShelf shelf(at.db, at.log, random, who.noise.pub);
         shelf.set_today(today);
-        return shelf.copy_for_peer(circle, key, tag_of(key, whose.box.pub)).value();
+        return shelf.copy_for_peer(circle, wanted, tag_of(wanted, whose.box.pub)).value();
     }
     bool is_granted(EventLogNode& at, const Person& who) {
         return store::key_for_device(at.db, at.log, circle, who.noise.pub, today).value().has_value();
@@ -88,7 +57,7 @@ TEST_CASE("a member who lacks the new key keeps what waits for it, and reads it 
     carry(w.node, w.bens, w.circle);
     CHECK(w.bens.count("SELECT count(*) FROM unread") == 2);
     CHECK(w.bens.log.missing_keys(w.circle).value() == std::vector{w.current(w.node)});
-    CHECK(w.current(w.bens) == id_of_key(w.founding));
+    CHECK(w.current(w.bens) == id_of_key(w.key));
     const auto copy = w.ask(w.node, w.ben, w.current(w.node), w.ben);
     REQUIRE(copy.has_value());
     const auto key = unwrap(*copy, w.current(w.node), w.ben.box);
@@ -104,7 +73,7 @@ TEST_CASE("somebody who joins with the newest key walks back along the links to 
     w.rotate(w.node);
     w.rotate(w.node);
     const Person dee = test::make_person("Dee", w.random);
-    w.admit(dee, MemberRole::newcomer);
+    w.admit(w.node, dee, MemberRole::newcomer);
     for (const bool key_first : {true, false}) {
         EventLogNode dees(94);
         if (key_first) REQUIRE(dees.log.add_key(w.circle, w.node.log.current_key(w.circle).value()).has_value());
@@ -141,7 +110,7 @@ TEST_CASE("a device that was certified after the rotation gets a fresh copy") {
     World w;
     w.rotate(w.node);
     const Person dee = test::make_person("Dee", w.random);
-    w.admit(dee, MemberRole::newcomer);
+    w.admit(w.node, dee, MemberRole::newcomer);
     const auto copy = w.ask(w.node, dee, w.current(w.node), dee);
     REQUIRE(copy.has_value());
     CHECK(copy->proof.empty());
@@ -211,13 +180,13 @@ TEST_CASE("a rotation that is sealed under another key than it brings is none, n
     REQUIRE(w.node.db.execute("UPDATE read_model SET version = 0").has_value());
     REQUIRE(w.node.log.prepare().has_value());
     CHECK(w.state(w.node).epochs.empty());
-    CHECK(w.current(w.node) == id_of_key(w.founding));
+    CHECK(w.current(w.node) == id_of_key(w.key));
 }
 
 TEST_CASE("a key that is not the circle's own does not come to be written under") {
     World w;
     REQUIRE(w.node.log.add_key(w.circle, AeadKey::random(w.random)).has_value());
-    CHECK(w.current(w.node) == id_of_key(w.founding));
+    CHECK(w.current(w.node) == id_of_key(w.key));
     w.rotate(w.node);
     const KeyId current = w.current(w.node);
     REQUIRE(w.node.log.add_key(w.circle, AeadKey::random(w.random)).has_value());
@@ -230,7 +199,7 @@ TEST_CASE("who comes back begins a new log, and what they say in it counts") {
     carry(w.bens, w.node, w.circle);
     w.say(w.node, kind::remove, codec::encode(RemoveBody{w.ben.id(), "", {}}));
     w.say(w.bens, kind::note, {});  // unseen
-    w.admit(w.ben, MemberRole::mentor);
+    w.admit(w.node, w.ben, MemberRole::mentor);
     carry(w.node, w.bens, w.circle);
     w.say(w.bens, kind::note, {});
     carry(w.bens, w.node, w.circle);

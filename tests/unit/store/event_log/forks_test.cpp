@@ -2,10 +2,9 @@
 
 #include <doctest/doctest.h>
 
-#include "protocol/event/kinds.hpp"
 #include "store/upkeep/instance.hpp"
 #include "tests/support/protocol/log_writer.hpp"
-#include "tests/support/store/event_log_node.hpp"
+#include "tests/support/store/founded_circle.hpp"
 
 using namespace ladderline;
 using namespace ladderline::protocol;
@@ -15,14 +14,9 @@ using test::Person;
 
 namespace {
 
-struct World {
-    test::SeededRandom random{81};
-    Person ada = test::make_person("Ada", random);
-    Person ben = test::make_person("Ben", random);
-    Person cal = test::make_person("Cal", random);
-    EventLogNode node{82};
-    CircleId circle = node.found(ada, CircleKind::club, MemberRole::officer);
-    AeadKey key = node.log.current_key(circle).value();
+struct World : test::FoundedCircle {
+    World() : FoundedCircle(81, CircleKind::club) {}
+
     LogWriter left{circle, ada.device, random};  // a second log of Ada's device, which will fork
 
     void admit(LogWriter& log, const Person& who) {
