@@ -2,6 +2,8 @@
 
 #include <algorithm>
 
+#include "protocol/base/bytes.hpp"
+
 namespace ladderline::node {
 namespace {
 
@@ -84,9 +86,11 @@ std::string json_text(std::string_view text) {
     return out + '"';
 }
 
-std::string html_text(std::string_view text) {
-    std::string out;
+void add_html_text(std::string& out, std::string_view text) {
+    constexpr std::string_view replacement = "\xEF\xBF\xBD";
+    const bool sound = is_utf8(text);
     for (const char c : text) {
+        const auto byte = static_cast<std::uint8_t>(c);
         switch (c) {
             case '&':
                 out += "&amp;";
@@ -100,10 +104,23 @@ std::string html_text(std::string_view text) {
             case '"':
                 out += "&quot;";
                 break;
+            case '\'':
+                out += "&#39;";
+                break;
             default:
-                out += c;
+                if ((byte < 0x20 && c != '\n' && c != '\t') || byte == 0x7F || (byte >= 0x80 && !sound)) {
+                    out += replacement;
+                } else {
+                    out.push_back(c);
+                }
         }
     }
+}
+
+std::string html_text(std::string_view text) {
+    std::string out;
+    out.reserve(text.size() + 16);
+    add_html_text(out, text);
     return out;
 }
 

@@ -16,8 +16,9 @@ std::string csv_line(const std::vector<std::string>& cells);
 // With its quotes.
 std::string json_text(std::string_view text);
 
-// For text and double-quoted attribute values of HTML.
+// For text and quoted attribute values of HTML; control characters and broken UTF-8 become U+FFFD.
 std::string html_text(std::string_view text);
+void add_html_text(std::string& out, std::string_view text);
 
 // A page to print that is complete in itself; its first line is the same for all of them. `body` is markup.
 std::string printed_page(std::string_view title, std::string_view style, std::string_view body);

@@ -4,52 +4,10 @@
 #include <charconv>
 #include <cmath>
 
-#include "protocol/base/bytes.hpp"
+#include "node/commands/plain_text.hpp"
+#include "protocol/base/ensure.hpp"
 
 namespace ladderline::node::web {
-
-namespace {
-
-constexpr std::string_view replacement = "\xEF\xBF\xBD";
-
-void escape_into(std::string& out, std::string_view text) {
-    const bool sound = is_utf8(text);
-    for (const char c : text) {
-        const auto byte = static_cast<std::uint8_t>(c);
-        switch (c) {
-            case '&':
-                out += "&amp;";
-                break;
-            case '<':
-                out += "&lt;";
-                break;
-            case '>':
-                out += "&gt;";
-                break;
-            case '"':
-                out += "&quot;";
-                break;
-            case '\'':
-                out += "&#39;";
-                break;
-            default:
-                if ((byte < 0x20 && c != '\n' && c != '\t') || byte == 0x7F || (byte >= 0x80 && !sound)) {
-                    out += replacement;
-                } else {
-                    out.push_back(c);
-                }
-        }
-    }
-}
-
-}  // namespace
-
-std::string escape_html(std::string_view text) {
-    std::string out;
-    out.reserve(text.size() + 16);
-    escape_into(out, text);
-    return out;
-}
 
 namespace detail {
 
@@ -64,7 +22,7 @@ void HtmlWriter::words(std::string_view text) {
     if (*spot == Spot::address_part) {
         out += percent_encode(text);
     } else {
-        escape_into(out, text);
+        add_html_text(out, text);
     }
 }
 

@@ -195,7 +195,4 @@ inline Html person_name(std::string_view name) {
     return html("<bdi>{}</bdi>", name);
 }
 
-// Escaped for text and for a double-quoted attribute value.
-std::string escape_html(std::string_view text);
-
 }  // namespace ladderline::node::web
