@@ -72,16 +72,18 @@ Result<void> Attendant::on(const AccessMessage& message, WallTime now) {
     return session_->begin();
 }
 
+// None, and the visitor is told why, if there is no such place or its registrar does not say this.
+template <class Message>
+Result<std::optional<CourierPlace>> Attendant::place_of_registrar(const Message& message) {
+    TRY(auto place, book_.find_place(message.circle));
+    if (place && is_genuine(message, place->registrar, handshake_)) return place;
+    push(SaidMessage{message.circle, place ? CourierSaid::not_registrar : CourierSaid::unknown});
+    return std::optional<CourierPlace>();
+}
+
 Result<void> Attendant::on(const RenewMessage& message) {
-    TRY(const auto place, book_.find_place(message.circle));
-    if (!place) {
-        push(SaidMessage{message.circle, CourierSaid::unknown});
-        return ok();
-    }
-    if (!is_genuine(message, place->registrar, handshake_)) {
-        push(SaidMessage{message.circle, CourierSaid::not_registrar});
-        return ok();
-    }
+    TRY(const auto place, place_of_registrar(message));
+    if (!place) return ok();
     if (message.access != place->access) {
         TRY(book_.renew(message.circle, message.access));
         closed_.push_back(message.circle);
@@ -92,15 +94,8 @@ Result<void> Attendant::on(const RenewMessage& message) {
 
 Result<void> Attendant::on(const StopMessage& message) {
     if (session_) return out_of_turn;
-    TRY(const auto place, book_.find_place(message.circle));
-    if (!place) {
-        push(SaidMessage{message.circle, CourierSaid::unknown});
-        return ok();
-    }
-    if (!is_genuine(message, place->registrar, handshake_)) {
-        push(SaidMessage{message.circle, CourierSaid::not_registrar});
-        return ok();
-    }
+    TRY(const auto place, place_of_registrar(message));
+    if (!place) return ok();
     TRY(book_.remove(message.circle));
     former_.erase(message.circle);
     closed_.push_back(message.circle);

@@ -64,6 +64,8 @@ private:
     Result<void> on(const AccessMessage& message, WallTime now);
     Result<void> on(const RenewMessage& message);
     Result<void> on(const StopMessage& message);
+    template <class Message>
+    Result<std::optional<CourierPlace>> place_of_registrar(const Message& message);
     Result<AccessAnswerMessage::Entry> judge(const AccessMessage::Claim& claim);
     Result<void> on_courier_message(ByteView message, WallTime now);
     Result<void> on_wraps(ByteView message, WallTime now);
