@@ -7,6 +7,7 @@
 
 #include "protocol/courier/attendant.hpp"
 #include "protocol/handshake/preface.hpp"
+#include "protocol/sync/forwarded_log.hpp"
 #include "store/event_log/event_log.hpp"
 
 namespace ladderline::store {
@@ -53,28 +54,25 @@ Result<void> count_places(sqlite::Database& db);
 Result<std::vector<protocol::CircleId>> remove_outdated(sqlite::Database& db, WallTime now);
 
 // The log as one visitor of a courier sees it: reading is the log's, writing has a quota.
-class QuotaView : public protocol::LogView {
+class QuotaView : public protocol::ForwardedLog {
 public:
-    QuotaView(sqlite::Database& db, EventLog& log) : db_(db), log_(log) {}
+    QuotaView(sqlite::Database& db, EventLog& log) : ForwardedLog(log), db_(db) {}
 
     void set_today(Day today) { today_ = today; }
     std::vector<protocol::FullMessage> take_refusals() { return std::exchange(refusals_, {}); }
 
-    Result<std::vector<protocol::LogHead>> heads(const protocol::CircleId& circle) override;
-    Result<protocol::Run> read_run(const protocol::CircleId& circle, const protocol::LogId& log,
-                                   std::uint64_t first_seq) override;
     Result<protocol::Appended> append_run(const protocol::CircleId& circle, const protocol::Run& run) override;
     Result<std::vector<protocol::Appended>> append_runs(const protocol::CircleId& circle,
                                                         const std::vector<protocol::Run>& runs) override;
-    Result<std::uint64_t> next_seq(const protocol::CircleId& circle, const protocol::LogId& log) override;
-    Result<std::optional<protocol::EventId>> event_id(const protocol::CircleId& circle, const protocol::LogId& log,
-                                                      std::uint64_t seq) override;
-    Result<std::optional<protocol::ForkProof>> fork_proof(const protocol::CircleId& circle,
-                                                          const protocol::LogId& log) override;
     Result<bool> append_fork_proof(const protocol::CircleId& circle, const protocol::ForkProof& proof) override;
-    Result<std::optional<protocol::Position>> position() override { return log_.position(); }
-    Result<std::vector<protocol::LogChange>> changes_since(const protocol::CircleId& circle,
-                                                           std::uint64_t arrival) override;
+    // A courier keeps nothing about its visitors.
+    Result<std::optional<protocol::Cursor>> cursor_for(const protocol::CircleId&, const protocol::PeerTag&) override {
+        return std::optional<protocol::Cursor>();
+    }
+    Result<void> keep_cursor(const protocol::CircleId&, const protocol::PeerTag&,
+                             const std::optional<protocol::Cursor>&) override {
+        return ok();
+    }
 
 private:
     struct Room {
@@ -89,7 +87,6 @@ private:
     void refuse(const protocol::CircleId& circle, protocol::FullReason reason);
 
     sqlite::Database& db_;
-    EventLog& log_;
     Day today_{};
     std::vector<protocol::FullMessage> refusals_;
     std::set<std::pair<protocol::CircleId, protocol::FullReason>> told_;

@@ -165,53 +165,13 @@ Result<std::vector<AeadKey>> visiting_keys(EventLog& log, const CircleId& circle
 }
 
 Result<Run> VisitView::read_run(const CircleId& circle, const LogId& log, std::uint64_t first_seq) {
-    TRY(Run run, log_.read_run(circle, log, first_seq));
+    TRY(Run run, ForwardedLog::read_run(circle, log, first_seq));
     TRY(db_.query(
         "SELECT count(*) FROM event JOIN log USING (log_ref) WHERE log.circle = ?1 AND log.log = ?2 "
         "AND event.seq >= ?3 AND event.seq < ?4 AND event.arrival <= ?5",
         [&](const sqlite::Row& row) { lacked_ += static_cast<std::uint64_t>(row.integer(0)); }, circle, log, first_seq,
         first_seq + run.events.size(), covered_));
     return run;
-}
-
-Result<std::vector<LogHead>> VisitView::heads(const CircleId& circle) {
-    return log_.heads(circle);
-}
-
-Result<Appended> VisitView::append_run(const CircleId& circle, const Run& run) {
-    return log_.append_run(circle, run);
-}
-
-Result<std::vector<Appended>> VisitView::append_runs(const CircleId& circle, const std::vector<Run>& runs) {
-    return log_.append_runs(circle, runs);
-}
-
-Result<std::uint64_t> VisitView::next_seq(const CircleId& circle, const LogId& log) {
-    return log_.next_seq(circle, log);
-}
-
-Result<std::optional<EventId>> VisitView::event_id(const CircleId& circle, const LogId& log, std::uint64_t seq) {
-    return log_.event_id(circle, log, seq);
-}
-
-Result<std::optional<ForkProof>> VisitView::fork_proof(const CircleId& circle, const LogId& log) {
-    return log_.fork_proof(circle, log);
-}
-
-Result<bool> VisitView::append_fork_proof(const CircleId& circle, const ForkProof& proof) {
-    return log_.append_fork_proof(circle, proof);
-}
-
-Result<std::vector<LogChange>> VisitView::changes_since(const CircleId& circle, std::uint64_t arrival) {
-    return log_.changes_since(circle, arrival);
-}
-
-Result<std::optional<Cursor>> VisitView::cursor_for(const CircleId& circle, const PeerTag& peer) {
-    return log_.cursor_for(circle, peer);
-}
-
-Result<void> VisitView::keep_cursor(const CircleId& circle, const PeerTag& peer, const std::optional<Cursor>& cursor) {
-    return log_.keep_cursor(circle, peer, cursor);
 }
 
 }  // namespace ladderline::store

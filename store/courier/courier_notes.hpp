@@ -2,6 +2,7 @@
 // What a member's node knows of its circles' couriers: where it is the registrar, how visits went, the receipts.
 
 #include "protocol/courier/visitor.hpp"
+#include "protocol/sync/forwarded_log.hpp"
 #include "store/event_log/event_log.hpp"
 
 namespace ladderline::store {
@@ -62,37 +63,20 @@ Result<void> note_visit(sqlite::Database& db, const AtCourier& at, const VisitNo
 Result<std::vector<protocol::AeadKey>> visiting_keys(EventLog& log, const protocol::CircleId& circle);
 
 // The log during a visit. Notices when the courier lacks what it gave a receipt for.
-class VisitView : public protocol::LogView {
+class VisitView : public protocol::ForwardedLog {
 public:
     // `covered`: by the receipt of before; 0 without one.
-    VisitView(sqlite::Database& db, EventLog& log, std::uint64_t covered) : db_(db), log_(log), covered_(covered) {}
+    VisitView(sqlite::Database& db, EventLog& log, std::uint64_t covered)
+        : ForwardedLog(log), db_(db), covered_(covered) {}
 
     // Events that were covered by a receipt and had to be sent again.
     std::uint64_t lacked() const { return lacked_; }
 
-    Result<std::vector<protocol::LogHead>> heads(const protocol::CircleId& circle) override;
     Result<protocol::Run> read_run(const protocol::CircleId& circle, const protocol::LogId& log,
                                    std::uint64_t first_seq) override;
-    Result<protocol::Appended> append_run(const protocol::CircleId& circle, const protocol::Run& run) override;
-    Result<std::vector<protocol::Appended>> append_runs(const protocol::CircleId& circle,
-                                                        const std::vector<protocol::Run>& runs) override;
-    Result<std::uint64_t> next_seq(const protocol::CircleId& circle, const protocol::LogId& log) override;
-    Result<std::optional<protocol::EventId>> event_id(const protocol::CircleId& circle, const protocol::LogId& log,
-                                                      std::uint64_t seq) override;
-    Result<std::optional<protocol::ForkProof>> fork_proof(const protocol::CircleId& circle,
-                                                          const protocol::LogId& log) override;
-    Result<bool> append_fork_proof(const protocol::CircleId& circle, const protocol::ForkProof& proof) override;
-    Result<std::optional<protocol::Position>> position() override { return log_.position(); }
-    Result<std::vector<protocol::LogChange>> changes_since(const protocol::CircleId& circle,
-                                                           std::uint64_t arrival) override;
-    Result<std::optional<protocol::Cursor>> cursor_for(const protocol::CircleId& circle,
-                                                       const protocol::PeerTag& peer) override;
-    Result<void> keep_cursor(const protocol::CircleId& circle, const protocol::PeerTag& peer,
-                             const std::optional<protocol::Cursor>& cursor) override;
 
 private:
     sqlite::Database& db_;
-    EventLog& log_;
     std::uint64_t covered_;
     std::uint64_t lacked_ = 0;
 };

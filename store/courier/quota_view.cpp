@@ -60,7 +60,7 @@ Result<bool> QuotaView::fits(const CircleId& circle, const Run& run, std::uint64
 
 // Of the events that are not here yet.
 Result<std::uint64_t> QuotaView::new_bytes(const CircleId& circle, const Run& run) {
-    TRY(const std::uint64_t held, log_.next_seq(circle, run.log));
+    TRY(const std::uint64_t held, next_seq(circle, run.log));
     std::uint64_t bytes = 0;
     for (std::size_t i = 0; i < run.events.size(); ++i) {
         if (run.first_seq + i >= held) bytes += run.events[i].sealed.size() + event_overhead_bytes;
@@ -95,7 +95,7 @@ Result<std::vector<Appended>> QuotaView::append_runs(const CircleId& circle, con
         sizes.push_back(bytes);
         taken.push_back(runs[i]);
     }
-    TRY(const auto outcomes, log_.append_runs(circle, taken));
+    TRY(const auto outcomes, ForwardedLog::append_runs(circle, taken));
     for (std::size_t i = 0; i < outcomes.size(); ++i) {
         out[places[i]] = outcomes[i];
         if (outcomes[i] != Appended::stored) continue;
@@ -111,35 +111,11 @@ Result<bool> QuotaView::append_fork_proof(const CircleId& circle, const ForkProo
         refuse(circle, FullReason::place);
         return false;
     }
-    TRY(const bool is_new, log_.append_fork_proof(circle, proof));
+    TRY(const bool is_new, ForwardedLog::append_fork_proof(circle, proof));
     if (is_new) {
         TRY(count(circle, log_of(circle, proof), bytes));
     }
     return is_new;
-}
-
-Result<std::vector<LogHead>> QuotaView::heads(const CircleId& circle) {
-    return log_.heads(circle);
-}
-
-Result<Run> QuotaView::read_run(const CircleId& circle, const LogId& log, std::uint64_t first_seq) {
-    return log_.read_run(circle, log, first_seq);
-}
-
-Result<std::uint64_t> QuotaView::next_seq(const CircleId& circle, const LogId& log) {
-    return log_.next_seq(circle, log);
-}
-
-Result<std::optional<EventId>> QuotaView::event_id(const CircleId& circle, const LogId& log, std::uint64_t seq) {
-    return log_.event_id(circle, log, seq);
-}
-
-Result<std::optional<ForkProof>> QuotaView::fork_proof(const CircleId& circle, const LogId& log) {
-    return log_.fork_proof(circle, log);
-}
-
-Result<std::vector<LogChange>> QuotaView::changes_since(const CircleId& circle, std::uint64_t arrival) {
-    return log_.changes_since(circle, arrival);
 }
 
 }  // namespace ladderline::store

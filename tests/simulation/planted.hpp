@@ -1,66 +1,27 @@
 #pragma once
 // Mistakes planted on purpose, for the canary alone: a network with one of them must be found out.
 
+#include "protocol/sync/forwarded_log.hpp"
 #include "store/event_log/event_log.hpp"
 #include "tests/simulation/node.hpp"
 
 namespace ladderline::simulation {
 
 // The production log behind a door that lies in one way.
-class FaultyView : public protocol::LogView {
+class FaultyView : public protocol::ForwardedLog {
 public:
-    explicit FaultyView(store::EventLog& log) : log_(log) {}
+    explicit FaultyView(store::EventLog& log) : ForwardedLog(log) {}
 
-    Result<std::vector<protocol::LogHead>> heads(const protocol::CircleId& circle) override {
-        return log_.heads(circle);
-    }
-    Result<protocol::Run> read_run(const protocol::CircleId& circle, const protocol::LogId& log,
-                                   std::uint64_t first_seq) override {
-        return log_.read_run(circle, log, first_seq);
-    }
-    Result<protocol::Appended> append_run(const protocol::CircleId& circle, const protocol::Run& run) override {
-        return log_.append_run(circle, run);
-    }
     // Says of every fifth log that all of it is known, and forgets it.
     Result<std::vector<protocol::Appended>> append_runs(const protocol::CircleId& circle,
                                                         const std::vector<protocol::Run>& runs) override {
         std::vector<protocol::Appended> out(runs.size(), protocol::Appended::known);
         for (std::size_t i = 0; i < runs.size(); ++i) {
             if (runs[i].log.data[0] % 5 == 0) continue;
-            TRY(out[i], log_.append_run(circle, runs[i]));
+            TRY(out[i], append_run(circle, runs[i]));
         }
         return out;
     }
-    Result<std::uint64_t> next_seq(const protocol::CircleId& circle, const protocol::LogId& log) override {
-        return log_.next_seq(circle, log);
-    }
-    Result<std::optional<protocol::EventId>> event_id(const protocol::CircleId& circle, const protocol::LogId& log,
-                                                      std::uint64_t seq) override {
-        return log_.event_id(circle, log, seq);
-    }
-    Result<std::optional<protocol::ForkProof>> fork_proof(const protocol::CircleId& circle,
-                                                          const protocol::LogId& log) override {
-        return log_.fork_proof(circle, log);
-    }
-    Result<bool> append_fork_proof(const protocol::CircleId& circle, const protocol::ForkProof& proof) override {
-        return log_.append_fork_proof(circle, proof);
-    }
-    Result<std::optional<protocol::Position>> position() override { return log_.position(); }
-    Result<std::vector<protocol::LogChange>> changes_since(const protocol::CircleId& circle,
-                                                           std::uint64_t arrival) override {
-        return log_.changes_since(circle, arrival);
-    }
-    Result<std::optional<protocol::Cursor>> cursor_for(const protocol::CircleId& circle,
-                                                       const protocol::PeerTag& peer) override {
-        return log_.cursor_for(circle, peer);
-    }
-    Result<void> keep_cursor(const protocol::CircleId& circle, const protocol::PeerTag& peer,
-                             const std::optional<protocol::Cursor>& cursor) override {
-        return log_.keep_cursor(circle, peer, cursor);
-    }
-
-private:
-    store::EventLog& log_;
 };
 
 // Counts what came before an event, whoever's it was: another order of arrival gives other rows.

@@ -113,6 +113,15 @@ TEST_CASE("a keeper sees sizes, counts and times") {
     CHECK(line.visited == WallTime{start.ms + 5});
 }
 
+TEST_CASE("a courier keeps nothing about its visitors") {
+    World w;
+    w.place();
+    const auto visitor = w.random.draw<PeerTag>();
+    REQUIRE(w.book.log().keep_cursor(w.circle, visitor, Cursor{1, 2}).has_value());
+    CHECK_FALSE(w.book.log().cursor_for(w.circle, visitor).value().has_value());
+    CHECK(w.keeper.count("SELECT count(*) FROM sync_cursor") == 0);
+}
+
 TEST_CASE("what is counted as used is what a count from the events gives") {
     World w;
     w.place();
