@@ -324,6 +324,21 @@ TEST_CASE("a peer that asks on and on without reading is cut off, and costs no r
     CHECK(asked < 20);
 }
 
+TEST_CASE("a peer that takes no answer is cut off when too many wait for it") {
+    World w;
+    MemoryLog a;
+    EqualSession peer(w, a);
+    const DoneMessage same{0, root_of(w.circle, {}), 0, 0};
+    std::string refused;
+    int said = 0;
+    while (refused.empty() && said < 10'000) {
+        refused = refusal(peer.session, same);
+        ++said;
+    }
+    CHECK(refused == "The peer asks for more than it takes.");
+    CHECK(said == 4097);
+}
+
 TEST_CASE("a log that cannot be read ends the session with that fault") {
     World w;
     MemoryLog a;
