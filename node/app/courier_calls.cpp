@@ -128,7 +128,8 @@ asio::awaitable<Result<cli::Answer>> call_courier(Context& context, net::Parts p
 Result<cli::Answer> call_courier_once(OpenHome& home, Env& env, const cli::CourierCall& call) {
     asio::io_context io;
     NodeHost host(*home.context);
-    const net::Parts parts{home.store->db(), home.store->log(), *home.me, env.clock, env.random, host};
+    const net::Parts parts{
+        home.store->db(), home.context->states, home.store->log(), *home.me, env.clock, env.random, host};
     std::optional<Result<cli::Answer>> outcome;
     asio::co_spawn(io, call_into(*home.context, parts, call, outcome), [](std::exception_ptr) {});
     io.run();

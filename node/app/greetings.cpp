@@ -140,7 +140,8 @@ Result<Done> join_by_voice_once(OpenHome& home, Env& env, const cli::JoinOptions
     TRY(const net::VoiceSetup setup, prepare_call(home, options, 0));
     asio::io_context io;
     NodeHost host(*home.context);
-    const net::Parts parts{home.store->db(), home.store->log(), *home.me, env.clock, env.random, host};
+    const net::Parts parts{
+        home.store->db(), home.context->states, home.store->log(), *home.me, env.clock, env.random, host};
     const std::shared_ptr<net::VoiceCall> call = net::VoiceCall::make(io.get_executor(), parts, setup);
     TRY(const std::string letters, run_to_end(io, net::VoiceCall::dial(call)));
     const bool same = is_same(letters);

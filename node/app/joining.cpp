@@ -65,7 +65,8 @@ asio::awaitable<void> join_into(OpenHome& home, net::Parts parts, cli::JoinOptio
 Result<Done> join_once(OpenHome& home, Env& env, const cli::JoinOptions& options) {
     asio::io_context io;
     NodeHost host(*home.context);
-    const net::Parts parts{home.store->db(), home.store->log(), *home.me, env.clock, env.random, host};
+    const net::Parts parts{
+        home.store->db(), home.context->states, home.store->log(), *home.me, env.clock, env.random, host};
     std::optional<Result<Done>> outcome;
     asio::co_spawn(io, join_into(home, parts, options, outcome), [](std::exception_ptr) {});
     io.run();

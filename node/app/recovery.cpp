@@ -29,7 +29,7 @@ public:
     Recovery(OpenHome& home, Env& env, std::function<void(const std::string&)> tell)
         : home_(home),
           host_(*home.context),
-          parts_{home.store->db(), home.store->log(), *home.me, env.clock, env.random, host_},
+          parts_{home.store->db(), home.context->states, home.store->log(), *home.me, env.clock, env.random, host_},
           tell_(std::move(tell)),
           signals_(io_, SIGINT, SIGTERM),
           timer_(io_) {}

@@ -48,7 +48,7 @@ public:
         : home_(home),
           env_(env),
           host_(*home.context),
-          parts_{home.store->db(), home.store->log(), *home.me, env.clock, env.random, host_},
+          parts_{home.store->db(), home.context->states, home.store->log(), *home.me, env.clock, env.random, host_},
           network_(io_.get_executor(), parts_),
           visits_(io_.get_executor(), parts_),
           discovery_(io_.get_executor(), parts_, {},

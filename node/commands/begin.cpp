@@ -8,7 +8,6 @@
 #include "node/domain/meeting/local_time.hpp"
 #include "node/domain/radio/locator.hpp"
 #include "protocol/event/kinds.hpp"
-#include "store/circles/circle_model.hpp"
 #include "store/circles/peers.hpp"
 #include "store/settings/settings.hpp"
 #include "store/sqlite/transaction.hpp"
@@ -159,7 +158,7 @@ Result<Done> accept_welcome(Context& context, const WelcomeMessage::Joined& join
     TRY(store::remember_welcome(context.db, joined.circle, joined.host.device, joined.host.noise));
     TRY(context.log.add_key(joined.circle, AeadKey::copy_of(joined.key)));
     // Somebody who comes back is shown once their return has been synced: what they say before does not count.
-    if (!store::CircleModel::state_of(context.db, joined.circle)) {
+    if (!context.states.of(joined.circle)) {
         TRY(show_card(context, joined.circle));
     }
     context.news(joined.circle);

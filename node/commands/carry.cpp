@@ -9,7 +9,6 @@
 #include "node/commands/key_rotation.hpp"
 #include "protocol/circle/epochs.hpp"
 #include "protocol/sync/armour.hpp"
-#include "store/circles/circle_model.hpp"
 
 namespace ladderline::node {
 namespace {
@@ -68,7 +67,7 @@ Result<std::vector<Target>> targets(Context& context, const std::string& who) {
 
 // Box keys of the person's devices that may be given the key that is written under now.
 Result<std::vector<DhPublic>> box_keys(Context& context, const CircleId& circle, const MemberId& member) {
-    TRY(const CircleState state, store::CircleModel::state_of(context.db, circle));
+    TRY(const CircleState state, context.state_of(circle));
     TRY(const AeadKey key, context.log.current_key(circle));
     std::vector<DhPublic> out;
     for (const auto& [id, device] : state.devices) {

@@ -8,7 +8,6 @@
 #include "protocol/circle/epochs.hpp"
 #include "protocol/crypto/hash.hpp"
 #include "protocol/event/kinds.hpp"
-#include "store/circles/circle_model.hpp"
 #include "store/circles/wrap_shelf.hpp"
 #include "store/sqlite/transaction.hpp"
 
@@ -71,7 +70,7 @@ Result<void> check_seat(CircleKind kind, MemberRole role, std::uint8_t level) {
 
 // On a minor's path nobody gets the key without a consent in force but the household; so nobody else is let in.
 Result<void> has_consent(Context& context, const CircleId& circle, MemberRole role) {
-    TRY(const CircleState state, store::CircleModel::state_of(context.db, circle));
+    TRY(const CircleState state, context.state_of(circle));
     if (!is_minors_path(state) || role != MemberRole::mentor || consent_in_force(state, context.today())) return ok();
     return Error{Fault::refused,
                  "This newcomer is under 18, and no guardian's consent is in force: the guardian gives it with "
@@ -111,7 +110,7 @@ struct Offered {
 Result<Offered> offer(Context& context, const InviteRequest& request, WallTime expires) {
     TRY(check_seat(request.circle, request.role, request.level));
     TRY(const CircleView circle, own_circle(context, request.circle));
-    TRY(const CircleState state, store::CircleModel::state_of(context.db, circle.id));
+    TRY(const CircleState state, context.state_of(circle.id));
     TRY(may_admit(state, context.me.id(), request.role));
     InviteCode code;
     code.secret.resize(secret_bytes);
@@ -222,7 +221,7 @@ Result<WelcomeMessage> let_in(Context& context, const InviteId& id, const JoinMe
         welcome.refusal = "This invite is used up or over; ask for a new one.";
         return welcome;
     }
-    TRY(const CircleState state, store::CircleModel::state_of(context.db, offer->circle));
+    TRY(const CircleState state, context.state_of(offer->circle));
     const auto allowed = may_admit(state, context.me.id(), offer->role, join.is_minor);
     if (!allowed) {
         welcome.refusal = allowed.error().sentence();
@@ -244,7 +243,7 @@ Result<WelcomeMessage> let_in(Context& context, const InviteId& id, const JoinMe
     // A key that was made for fewer is followed by one for the newcomer too.
     TRY(rotate_if_due_within(context, offer->circle));
     TRY(const auto allowed_key,
-        store::key_for_device(context.db, context.log, offer->circle, join.device.noise, context.today()));
+        store::key_for_device(context.states, context.log, offer->circle, join.device.noise, context.today()));
     if (!allowed_key) {
         welcome.refusal = "You may not read this circle as things stand; ask for a new invite later.";
         return welcome;
@@ -260,11 +259,11 @@ Result<Done> let_onto_path(Context& context, std::string_view who, MemberRole ro
     TRY(const CircleView club, own_circle(context, CircleKind::club));
     TRY(const CircleView path, own_circle(context, CircleKind::path));
     TRY(const PersonView person, find_person(context, club.id, who));
-    TRY(const CircleState state, store::CircleModel::state_of(context.db, path.id));
+    TRY(const CircleState state, context.state_of(path.id));
     TRY(may_admit(state, context.me.id(), role, person.is_minor));
     if (is_present(state, person.id)) return Error{Fault::refused, person.name + " is on your path already."};
     TRY(may_sit(context, path.id, person.id, person.is_minor, role));
-    TRY(const CircleState club_state, store::CircleModel::state_of(context.db, club.id));
+    TRY(const CircleState club_state, context.state_of(club.id));
     AdmitBody body{person.id, role, std::min(level, person.level), person.name, person.is_minor, {}};
     for (const auto& [device, certificate] : club_state.devices) {
         // A device that was reported lost in the club must not read a path.

@@ -7,6 +7,7 @@
 #include "node/app/env.hpp"
 #include "node/domain/ladder/edition.hpp"
 #include "node/read_models/circle_views.hpp"
+#include "store/circles/known_states.hpp"
 #include "store/identity/identity.hpp"
 #include "store/upkeep/progress.hpp"
 
@@ -18,6 +19,8 @@ struct Context {
     const store::Identity& me;
     Env& env;
     const domain::Edition& edition;
+    // What the events of this store make of its circles.
+    store::KnownStates states{db};
     // Told after events of a circle were stored: the network sends them, open pages look again.
     std::function<void(const protocol::CircleId&)> news = [](const protocol::CircleId&) {};
     // Told how far long work is; false stops it. Inside a running node nothing is told.
@@ -30,6 +33,11 @@ struct Context {
 
     WallTime now() const { return env.clock.wall(); }
     Day today() const { return utc_day(now()); }
+    // not_found if the circle is unknown here.
+    Result<protocol::CircleState> state_of(const protocol::CircleId& circle) {
+        TRY(const protocol::CircleState* state, states.of(circle));
+        return *state;
+    }
 };
 
 // What was done, as a sentence, and the event that says so.

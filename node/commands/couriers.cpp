@@ -6,7 +6,6 @@
 #include "protocol/circle/epochs.hpp"
 #include "protocol/crypto/hash.hpp"
 #include "protocol/event/kinds.hpp"
-#include "store/circles/circle_model.hpp"
 #include "store/courier/courier_model.hpp"
 #include "store/settings/settings.hpp"
 
@@ -34,7 +33,7 @@ std::string title_of(const CircleView& circle) {
 }
 
 Result<void> check_right(Context& context, const CircleView& circle) {
-    TRY(const CircleState state, store::CircleModel::state_of(context.db, circle.id));
+    TRY(const CircleState state, context.state_of(circle.id));
     const auto allowed = may_rotate(state, context.me.id());
     if (allowed) return ok();
     return Error{Fault::refused,

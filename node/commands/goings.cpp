@@ -5,7 +5,6 @@
 #include "node/commands/key_rotation.hpp"
 #include "node/commands/way.hpp"
 #include "protocol/event/kinds.hpp"
-#include "store/circles/circle_model.hpp"
 #include "store/circles/log_ends.hpp"
 #include "store/sqlite/transaction.hpp"
 
@@ -51,7 +50,7 @@ Result<std::vector<KnownDevice>> find_device(Context& context, std::string_view 
     std::vector<KnownDevice> out;
     TRY(const auto all, circles(context.db));
     for (const CircleView& circle : all) {
-        TRY(const CircleState state, store::CircleModel::state_of(context.db, circle.id));
+        TRY(const CircleState state, context.state_of(circle.id));
         for (const auto& [id, device] : state.devices) {
             if (device.member == member && state.present_member(id) && names(device, wanted)) {
                 out.push_back({device, circle});
@@ -100,7 +99,7 @@ Result<Done> leave_circle(Context& context, const CircleView& circle) {
         return Error{Fault::refused, "This is your own; others leave it, it stays with you. Nothing was changed."};
     }
     TRY(const PersonView me, myself(context, circle.id));
-    TRY(const CircleState state, store::CircleModel::state_of(context.db, circle.id));
+    TRY(const CircleState state, context.state_of(circle.id));
     const auto officers = std::count_if(state.members.begin(), state.members.end(), [](const auto& member) {
         return !member.second.removed && member.second.role == MemberRole::officer;
     });
@@ -118,7 +117,7 @@ Result<Done> leave_circle(Context& context, const CircleView& circle) {
 }
 
 Result<Done> take_back(Context& context, const CircleView& circle) {
-    TRY(const CircleState state, store::CircleModel::state_of(context.db, circle.id));
+    TRY(const CircleState state, context.state_of(circle.id));
     if (!state.present_member(context.me.device_id())) {
         return Error{Fault::refused, "You are not in that circle any more, so nobody there would hear it."};
     }
@@ -141,7 +140,7 @@ Result<Done> remove_person(Context& context, const CircleView& circle, std::stri
         return Error{Fault::bad_input, "The reason is too long; keep it to one line. Nobody was removed."};
     TRY(const PersonView person, find_person(context, circle.id, who));
     if (person.id == context.me.id()) return leave_circle(context, circle);
-    TRY(const CircleState state, store::CircleModel::state_of(context.db, circle.id));
+    TRY(const CircleState state, context.state_of(circle.id));
     TRY(may_remove(state, context.me.id(), person.id));
     TRY(auto cuts, ends_of(context, circle.id, state, person.id));
     bool rotated = false;
@@ -160,7 +159,7 @@ Result<Done> report_lost(Context& context, std::string_view device, std::string_
     EventId last;
     bool all_rotated = true;
     for (const KnownDevice& place : places) {
-        TRY(const CircleState state, store::CircleModel::state_of(context.db, place.circle.id));
+        TRY(const CircleState state, context.state_of(place.circle.id));
         const auto allowed = may_revoke(state, context.me.device_id(), place.device.device);
         if (!allowed) {
             refusal.emplace(allowed.error());
@@ -199,7 +198,7 @@ Result<void> agree_to_plan(Context& context, const CircleView& path) {
 
 Result<Done> give_consent(Context& context, std::string_view newcomer, std::optional<Day> until) {
     TRY(const CircleView path, path_of(context, newcomer));
-    TRY(const CircleState state, store::CircleModel::state_of(context.db, path.id));
+    TRY(const CircleState state, context.state_of(path.id));
     TRY(may_consent(state, context.me.id()));
     const Day today = context.today();
     if (until && *until < today) return Error{Fault::bad_input, "That day is past; say the last day of the consent."};

@@ -8,7 +8,6 @@
 #include "node/domain/licence/clocks.hpp"
 #include "node/read_models/pairing_views.hpp"
 #include "protocol/event/kinds.hpp"
-#include "store/circles/circle_model.hpp"
 #include "store/sqlite/transaction.hpp"
 
 namespace ladderline::node {
@@ -85,7 +84,7 @@ std::vector<OpenMatter> reviews_due(const ClubPeople& people, Day today) {
 }
 
 Result<EventId> set_role(Context& context, const CircleView& club, const MemberId& member, MemberRole role) {
-    TRY(const CircleState state, store::CircleModel::state_of(context.db, club.id));
+    TRY(const CircleState state, context.state_of(club.id));
     TRY(may_set_role(state, context.me.id(), member, role));
     const SetRoleBody body{member, role, state.members.at(member).level};
     return say(context, club.id, kind::set_role, codec::encode(body));

@@ -21,7 +21,7 @@ Result<EventId> rotate_within(Context& context, const CircleId& circle, const Ci
 }  // namespace
 
 Result<bool> rotate_if_due_within(Context& context, const CircleId& circle) {
-    TRY(const CircleState state, store::CircleModel::state_of(context.db, circle));
+    TRY(const CircleState state, context.state_of(circle));
     if (!may_rotate(state, context.me.id()) || !state.present_member(context.me.device_id())) return false;
     TRY(const WallTime since, store::CircleModel::epoch_since(context.db, circle, state));
     if (!rotation_due(state, since, context.now())) return false;
@@ -48,7 +48,7 @@ Result<void> rotate_where_due(Context& context) {
 Result<void> show_paper_box(Context& context, const CircleId& circle) {
     TRY(const auto seed, store::stored_paper_seed(context.db));
     if (!seed || !store::gives_identity(*seed, context.me)) return ok();
-    TRY(const CircleState state, store::CircleModel::state_of(context.db, circle));
+    TRY(const CircleState state, context.state_of(circle));
     if (state.kind != CircleKind::path || !state.present_member(context.me.device_id())) return ok();
     const DhPublic box = paper_box_keys(*seed).pub;
     const auto shown = state.paper_boxes.find(context.me.id());
@@ -58,7 +58,7 @@ Result<void> show_paper_box(Context& context, const CircleId& circle) {
 }
 
 Result<Done> rotate(Context& context, const CircleView& circle) {
-    TRY(const CircleState state, store::CircleModel::state_of(context.db, circle.id));
+    TRY(const CircleState state, context.state_of(circle.id));
     TRY(may_rotate(state, context.me.id()));
     TRY(store::sqlite::Transaction tx, store::sqlite::Transaction::begin(context.db));
     TRY(const EventId id, rotate_within(context, circle.id, state));
@@ -72,7 +72,7 @@ Result<Done> rotate(Context& context, const CircleView& circle) {
 
 Result<void> settle_circle(Context& context, const CircleId& circle) {
     TRY(rotate_if_due(context, circle));
-    TRY(const CircleState state, store::CircleModel::state_of(context.db, circle));
+    TRY(const CircleState state, context.state_of(circle));
     if (state.kind == CircleKind::desk || !state.present_member(context.me.device_id())) return ok();
     TRY(show_paper_box(context, circle));
     TRY(const auto cards, shown(context.db, circle, kind::card));

@@ -5,7 +5,6 @@
 #include "node/commands/circles.hpp"
 #include "protocol/event/kinds.hpp"
 #include "protocol/sync/returning.hpp"
-#include "store/circles/circle_model.hpp"
 #include "store/circles/peers.hpp"
 #include "store/settings/settings.hpp"
 #include "store/sqlite/transaction.hpp"
@@ -113,7 +112,7 @@ Result<std::size_t> certify_own_device(Context& context) {
     std::size_t count = 0;
     TRY(const auto all, circles(context.db));
     for (const CircleView& circle : all) {
-        TRY(const CircleState state, store::CircleModel::state_of(context.db, circle.id));
+        TRY(const CircleState state, context.state_of(circle.id));
         const auto me = state.members.find(context.me.id());
         const bool present = me != state.members.end() && !me->second.removed;
         if (!present || state.devices.contains(context.me.device_id())) continue;

@@ -96,7 +96,7 @@ Result<std::vector<std::string>> notes_of(Context& context, const CircleId& circ
 }  // namespace
 
 Result<CircleSight> sight_of(Context& context, const CircleView& circle) {
-    TRY(const CircleState state, store::CircleModel::state_of(context.db, circle.id));
+    TRY(const CircleState state, context.state_of(circle.id));
     TRY(const AeadKey key, context.log.current_key(circle.id));
     const KeyId current = id_of_key(key);
     CircleSight out{kind_word(circle.kind), circle.name, digits(current.view()), {}, false, {}, {}, {}};

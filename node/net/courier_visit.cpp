@@ -17,7 +17,7 @@ public:
           at_(at),
           setup_(std::move(setup)),
           view_(parts.db, parts.log, covered),
-          shelf_(parts.db, parts.log, parts.random, at.courier) {}
+          shelf_(parts.states, parts.log, parts.random, at.courier) {}
 
     Result<void> on_established(Connection& connection) override {
         visitor_.emplace(view_, shelf_, std::move(setup_), connection.handshake_hash());

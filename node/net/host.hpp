@@ -6,6 +6,7 @@
 
 #include "protocol/handshake/connection.hpp"
 #include "protocol/sync/messages.hpp"
+#include "store/circles/known_states.hpp"
 #include "store/event_log/event_log.hpp"
 #include "store/identity/identity.hpp"
 
@@ -39,6 +40,7 @@ public:
 // What every connection of this node works with; all of it outlives the network.
 struct Parts {
     store::sqlite::Database& db;
+    store::KnownStates& states;
     store::EventLog& log;
     const store::Identity& me;
     Clock& clock;

@@ -188,11 +188,12 @@ Result<void> Link::begin_session() {
     const auto side = is_ours() ? Session::Side::caller : Session::Side::called;
     session_.emplace(parts_.log, side, circles_, connection_.handshake_hash().view(), peer_->view());
     for (const CircleId& circle : circles_) {
-        TRY(const auto key, store::key_for_device(parts_.db, parts_.log, circle, *peer_, utc_day(parts_.clock.wall())));
+        TRY(const auto key,
+            store::key_for_device(parts_.states, parts_.log, circle, *peer_, utc_day(parts_.clock.wall())));
         if (key) session_->offer_key(circle, *key);
     }
     TRY(session_->begin());
-    shelf_ = std::make_unique<store::StoreShelf>(parts_.db, parts_.log, parts_.random, *peer_);
+    shelf_ = std::make_unique<store::StoreShelf>(parts_.states, parts_.log, parts_.random, *peer_);
     book_ = std::make_unique<WrapBook>(*shelf_, dh_keys_from_secret(parts_.me.box.secret.clone()), circles_);
     TRY(const auto paper, store::stored_paper_seed(parts_.db));
     if (paper && store::gives_identity(*paper, parts_.me)) book_->also_opens(paper_box_keys(*paper));

@@ -1,7 +1,6 @@
 #include "store/circles/wrap_shelf.hpp"
 
 #include "protocol/circle/epochs.hpp"
-#include "store/circles/circle_model.hpp"
 
 namespace ladderline::store {
 
@@ -36,13 +35,13 @@ Result<std::vector<KeyId>> StoreShelf::missing_keys(const CircleId& circle) {
 }
 
 Result<std::optional<Wrap>> StoreShelf::copy_for_peer(const CircleId& circle, const KeyId& key, const WrapTag& tag) {
-    const auto state = CircleModel::state_of(db_, circle);
+    const auto state = states_.of(circle);
     if (!state) return std::optional<Wrap>();
-    const auto peer = device_with(state.value(), peer_);
+    const auto peer = device_with(*state.value(), peer_);
     if (!peer) return std::optional<Wrap>();
     const bool is_own = tag == tag_of(key, peer->box);
-    if (is_own && !may_read(state.value(), peer->device, key, today_)) return std::optional<Wrap>();
-    TRY(auto kept, kept_copy(db_, circle, key, tag));
+    if (is_own && !may_read(*state.value(), peer->device, key, today_)) return std::optional<Wrap>();
+    TRY(auto kept, kept_copy(states_.db(), circle, key, tag));
     if (kept || !is_own) return kept;
     TRY(const auto held, log_.find_key(circle, key));
     if (!held) return std::optional<Wrap>();
@@ -53,13 +52,13 @@ Result<void> StoreShelf::take_key(const CircleId& circle, const AeadKey& key) {
     return log_.add_key(circle, key);
 }
 
-Result<std::optional<AeadKey>> key_for_device(sqlite::Database& db, EventLog& log, const CircleId& circle,
+Result<std::optional<AeadKey>> key_for_device(KnownStates& states, EventLog& log, const CircleId& circle,
                                               const DhPublic& noise, Day today) {
-    const auto state = CircleModel::state_of(db, circle);
+    const auto state = states.of(circle);
     if (!state) return std::optional<AeadKey>();
-    const auto device = device_with(state.value(), noise);
+    const auto device = device_with(*state.value(), noise);
     auto key = log.current_key(circle);
-    if (!device || !key || !may_read(state.value(), device->device, id_of_key(key.value()), today)) {
+    if (!device || !key || !may_read(*state.value(), device->device, id_of_key(key.value()), today)) {
         return std::optional<AeadKey>();
     }
     return std::optional<AeadKey>(std::move(key).value());

@@ -2,15 +2,16 @@
 // What a connection's book of wraps (protocol/sync/wraps.hpp) works on: this store's keys and the copies kept in it.
 
 #include "protocol/sync/wraps.hpp"
+#include "store/circles/known_states.hpp"
 #include "store/event_log/event_log.hpp"
 
 namespace ladderline::store {
 
 class StoreShelf : public protocol::WrapShelf {
 public:
-    // `db` and `log` outlive the shelf. `peer`: the key that the other end of the connection proved.
-    StoreShelf(sqlite::Database& db, EventLog& log, Random& random, const protocol::DhPublic& peer)
-        : db_(db), log_(log), random_(random), peer_(peer) {}
+    // `states`, `log` and `random` outlive the shelf. `peer`: the key that the other end of the connection proved.
+    StoreShelf(KnownStates& states, EventLog& log, Random& random, const protocol::DhPublic& peer)
+        : states_(states), log_(log), random_(random), peer_(peer) {}
 
     // The calendar by which a consent is in force or not; before every request of the peer's.
     void set_today(Day today) { today_ = today; }
@@ -21,7 +22,7 @@ public:
     Result<void> take_key(const protocol::CircleId& circle, const protocol::AeadKey& key) override;
 
 private:
-    sqlite::Database& db_;
+    KnownStates& states_;
     EventLog& log_;
     Random& random_;
     protocol::DhPublic peer_;
@@ -30,7 +31,7 @@ private:
 
 // The key that a connection with that device may be given at once: the current one, if the device may read it on that
 // day. Everything that hands out a key asks here.
-Result<std::optional<protocol::AeadKey>> key_for_device(sqlite::Database& db, EventLog& log,
+Result<std::optional<protocol::AeadKey>> key_for_device(KnownStates& states, EventLog& log,
                                                         const protocol::CircleId& circle,
                                                         const protocol::DhPublic& noise, Day today);
 

@@ -75,7 +75,7 @@ void Play::send(node::Context& from, node::Context& to, const CircleId& circle) 
 }
 
 void Play::give_keys(node::Context& from, node::Context& to, const CircleId& circle) {
-    store::StoreShelf shelf(from.db, from.log, from.env.random, to.me.noise.pub);
+    store::StoreShelf shelf(from.states, from.log, from.env.random, to.me.noise.pub);
     shelf.set_today(from.today());
     for (bool progress = true; std::exchange(progress, false);) {
         for (const KeyId& key : must(to.log.missing_keys(circle))) {
@@ -168,7 +168,7 @@ void Play::let_in_the_others() {
     must(officer_.log.append(admissions, clock_.now));
     for (const int who : who_all) {
         const auto key =
-            must(store::key_for_device(officer_.db, officer_.log, club_, node(who).me.noise.pub, officer_.today()));
+            must(store::key_for_device(officer_.states, officer_.log, club_, node(who).me.noise.pub, officer_.today()));
         must(node(who).log.add_key(club_, key.value()));
         must(node::show_card(node(who), club_));
         collect(who);
@@ -195,7 +195,7 @@ void Play::seat(const Act& a) {
     } else {
         must(node::let_onto_path(node(a.who), key(a.other), a.role, 3));
         const auto granted = must(
-            store::key_for_device(node(a.who).db, node(a.who).log, path(a.who), node(a.other).me.noise.pub, a.day));
+            store::key_for_device(node(a.who).states, node(a.who).log, path(a.who), node(a.other).me.noise.pub, a.day));
         if (!granted) throw std::runtime_error("no key for the seat");
         must(node(a.other).log.add_key(path(a.who), *granted));
     }

@@ -184,15 +184,16 @@ bool say(World& world, Node& node, const CircleId& circle, std::uint16_t kind, B
 
 void rotate_if_due(World& world, Node& node, const CircleId& circle, bool always) {
     if (!node.is_up()) return;
-    const auto state = store::CircleModel::state_of(node.db(), circle);
-    if (!state || !may_rotate(state.value(), node.me.id()) || !state.value().present_member(node.me.device_id()))
-        return;
-    const auto since = store::CircleModel::epoch_since(node.db(), circle, state.value());
+    const auto known = node.states().of(circle);
+    if (!known) return;
+    const CircleState state = *known.value();
+    if (!may_rotate(state, node.me.id()) || !state.present_member(node.me.device_id())) return;
+    const auto since = store::CircleModel::epoch_since(node.db(), circle, state);
     if (!since && since.error().fault() == Fault::disk) return world.disk_failed(node);
     if (!since)
         return world.fail(node.name() + " does not know since when its key is used: " + since.error().sentence());
-    if (!always && !rotation_due(state.value(), since.value(), node.clock(world.now))) return;
-    const auto brought = bring_key(world, node, circle, state.value());
+    if (!always && !rotation_due(state, since.value(), node.clock(world.now))) return;
+    const auto brought = bring_key(world, node, circle, state);
     if (brought) {
         world.tell(node.name() + " brought a new key.");
         return confirm(world, node, circle, brought.value());
@@ -207,7 +208,7 @@ void rotate_if_due(World& world, Node& node, const CircleId& circle, bool always
 void hand_key(World& world, Node& from, Node& to, const CircleId& circle) {
     if (!from.is_up() || !to.is_up()) return;
     const Day today = utc_day(from.clock(world.now));
-    const auto key = store::key_for_device(from.db(), from.log(), circle, to.me.noise.pub, today);
+    const auto key = store::key_for_device(from.states(), from.log(), circle, to.me.noise.pub, today);
     if (!key || !key.value()) return;
     auto kept = store::remember_welcome(to.db(), circle, from.me.device_id(), from.me.noise.pub);
     if (kept) kept = to.log().add_key(circle, *key.value());
@@ -223,9 +224,9 @@ void act(World& world, const Step& step) {
     Dice dice(step.dice);
     const Circle* circle = world.circle_of(*node, dice);
     if (circle == nullptr) return;
-    const auto state = store::CircleModel::state_of(node->db(), circle->id);
-    if (!state || !state.value().present_member(node->me.device_id())) return;
-    Place at{world, *node, circle->id, state.value(), dice};
+    const auto state = node->states().of(circle->id);
+    if (!state || !state.value()->present_member(node->me.device_id())) return;
+    Place at{world, *node, circle->id, *state.value(), dice};
     switch (step.what) {
         case What::say:
             return say_words(at);

@@ -72,10 +72,10 @@ void Link::begin_end(std::size_t which, Session::Side side, ByteView binding) {
     if (self != nullptr && !end.peer.is_zero()) {
         const Day today = utc_day(self->clock(world_.now));
         for (const CircleId& circle : end.circles) {
-            auto key = store::key_for_device(self->db(), self->log(), circle, end.peer, today);
+            auto key = store::key_for_device(self->states(), self->log(), circle, end.peer, today);
             if (key && key.value()) end.session->offer_key(circle, *key.value());
         }
-        end.shelf = std::make_unique<store::StoreShelf>(self->db(), self->log(), self->random(), end.peer);
+        end.shelf = std::make_unique<store::StoreShelf>(self->states(), self->log(), self->random(), end.peer);
         end.book =
             std::make_unique<WrapBook>(*end.shelf, dh_keys_from_secret(self->me.box.secret.clone()), end.circles);
     }

@@ -57,6 +57,7 @@ const test::Files& empty_store(Planted planted) {
 
 struct Node::Open {
     store::sqlite::Database db;
+    store::KnownStates states{db};
     store::EventLog log;
     std::unique_ptr<store::WaterKeeper> water;
 
@@ -125,6 +126,10 @@ store::EventLog& Node::log() {
 
 store::sqlite::Database& Node::db() {
     return open_->db;
+}
+
+store::KnownStates& Node::states() {
+    return open_->states;
 }
 
 }  // namespace ladderline::simulation

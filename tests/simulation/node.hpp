@@ -10,7 +10,7 @@
 #include "node/read_models/contact_model.hpp"
 #include "node/read_models/desk_model.hpp"
 #include "node/read_models/ladder_model.hpp"
-#include "store/circles/circle_model.hpp"
+#include "store/circles/known_states.hpp"
 #include "store/identity/identity.hpp"
 #include "tests/simulation/dice.hpp"
 #include "tests/simulation/machine.hpp"
@@ -48,6 +48,7 @@ public:
 
     store::EventLog& log();
     store::sqlite::Database& db();
+    store::KnownStates& states();
     const std::vector<store::ReadModel*>& models() const { return models_; }
     test::MemoryVfs& disk() { return machine_.disk(); }
     Random& random() { return random_; }

@@ -165,6 +165,16 @@ void check_same_digest(World& world, const Circle& circle, const std::vector<Nod
     }
 }
 
+// What a node remembers of a circle is what its events make of it now.
+void check_remembered(World& world, const Circle& circle, const std::vector<Node*>& nodes) {
+    for (Node* node : nodes) {
+        const auto folded = store::CircleModel::state_of(node->db(), circle.id);
+        const auto remembered = node->states().of(circle.id);
+        if (folded && remembered && *remembered.value() == folded.value()) continue;
+        return world.fail(node->name() + " remembers another circle than its events make.");
+    }
+}
+
 void check_digests(World& world, const Circle& circle, const std::vector<Node*>& nodes) {
     std::map<Root, std::vector<Node*>> by_root;
     for (Node* node : nodes) by_root[root_at(*node, circle.id)].push_back(node);
@@ -254,6 +264,7 @@ void judge(World& world) {
     for (const Circle& circle : world.circles) {
         const auto nodes = participants(world, circle.id);
         if (nodes.empty()) continue;
+        check_remembered(world, circle, nodes);
         check_digests(world, circle, nodes);
         check_acknowledged(world, circle, nodes);
         if (world.failed()) return;

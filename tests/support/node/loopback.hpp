@@ -35,7 +35,9 @@ public:
         };
     }
 
-    node::net::Parts parts() { return {member.db(), member.log(), member.me(), clock_, random_, host}; }
+    node::net::Parts parts() {
+        return {member.db(), member.context.states, member.log(), member.me(), clock_, random_, host};
+    }
 
     // Listens where it listened before, if it did.
     void start() {

@@ -135,15 +135,15 @@ inline bool has_key(MemberNode& member, const protocol::CircleId& circle) {
 inline void grant_keys(MemberNode& from, MemberNode& to) {
     for (const protocol::CircleId& circle : from.keys()) {
         if (has_key(to, circle)) continue;
-        const auto key =
-            must(store::key_for_device(from.db(), from.log(), circle, to.me().noise.pub, from.context.today()));
+        const auto key = must(
+            store::key_for_device(from.context.states, from.log(), circle, to.me().noise.pub, from.context.today()));
         if (key) must(to.log().add_key(circle, *key));
     }
 }
 
 // Keys that `to` lacks for events that it holds, as far as `from` gives them out.
 inline void send_keys(MemberNode& from, MemberNode& to, const protocol::CircleId& circle) {
-    store::StoreShelf shelf(from.db(), from.log(), from.context.env.random, to.me().noise.pub);
+    store::StoreShelf shelf(from.context.states, from.log(), from.context.env.random, to.me().noise.pub);
     shelf.set_today(from.context.today());
     bool progress = true;
     while (std::exchange(progress, false)) {

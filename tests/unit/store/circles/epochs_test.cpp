@@ -29,12 +29,14 @@ struct World : test::FoundedCircle {
     KeyId current(EventLogNode& at) { return id_of_key(at.log.current_key(circle).value()); }
 
     std::optional<Wrap> ask(EventLogNode& at, const Person& who, const KeyId& wanted, const Person& whose) {
-        store::StoreShelf shelf(at.db, at.log, random, who.noise.pub);
+        store::KnownStates states(at.db);
+        store::StoreShelf shelf(states, at.log, random, who.noise.pub);
         shelf.set_today(today);
         return shelf.copy_for_peer(circle, wanted, tag_of(wanted, whose.box.pub)).value();
     }
     bool is_granted(EventLogNode& at, const Person& who) {
-        return store::key_for_device(at.db, at.log, circle, who.noise.pub, today).value().has_value();
+        store::KnownStates states(at.db);
+        return store::key_for_device(states, at.log, circle, who.noise.pub, today).value().has_value();
     }
 };
 
@@ -133,6 +135,7 @@ TEST_CASE("a minor's mentor gets a key with a consent in force alone") {
     const Person sue = test::make_person("Sue", random);
     const Person max = test::make_person("Max", random);
     EventLogNode node(96);
+    store::KnownStates states(node.db);
     node.act_as(kay);
     const FoundBody body{CircleKind::path, "path", MemberRole::newcomer, 0, "Kay", true, kay.certificate()};
     auto tx = store::sqlite::Transaction::begin(node.db);
@@ -147,12 +150,12 @@ TEST_CASE("a minor's mentor gets a key with a consent in force alone") {
         say(kay, kind::admit, codec::encode(AdmitBody{who->id(), role, 2, who->name, false, {who->certificate()}}));
     }
     const auto grants = [&](const Person& who) {
-        return store::key_for_device(node.db, node.log, circle, who.noise.pub, today).value().has_value();
+        return store::key_for_device(states, node.log, circle, who.noise.pub, today).value().has_value();
     };
     // What a peer is given who asks for a copy of the key in use, sealed to their own box.
     const auto gives = [&](const Person& who) {
         const KeyId key = id_of_key(node.log.current_key(circle).value());
-        store::StoreShelf shelf(node.db, node.log, random, who.noise.pub);
+        store::StoreShelf shelf(states, node.log, random, who.noise.pub);
         shelf.set_today(today);
         return shelf.copy_for_peer(circle, key, tag_of(key, who.box.pub)).value().has_value();
     };
