@@ -199,6 +199,22 @@ unit_store store/circles/wrap_shelf.cpp
 unit_store store/circles/wrap_shelf.cpp
 -  || !may_read(*state.value(), device->device, id_of_key(key.value()), today)) {
 + ) {
+* a circle is remembered too long
+unit_store store/circles/known_states.cpp
+- { out.events = row.integer(0); }
++ { out.events = row.integer(0) * 0; }
+* a fork is overlooked
+unit_store store/circles/known_states.cpp
+-             out.forks = row.integer(0);
++             out.forks = row.integer(0) * 0;
+* a fork further in front is overlooked
+unit_store store/circles/known_states.cpp
+-             out.fork_seqs = row.integer(1);
++             out.fork_seqs = row.integer(1) * 0;
+* what was undone is remembered
+unit_store store/circles/known_states.cpp
+- if (db_.in_transaction()) {
++ if (false) {
 * events beyond a fork count
 unit_store store/circles/circle_model.cpp
 - "AND NOT EXISTS (SELECT 1 FROM fork_proof AS f WHERE f.circle = e.circle AND f.log = e.log AND f.seq <= e.seq)",

@@ -17,6 +17,15 @@ struct World : test::FoundedCircle {
     World() : FoundedCircle(51, CircleKind::club) {}
     CircleState known() { return *states.of(circle).value(); }
     bool knows(const test::Person& who) { return known().members.contains(who.id()); }
+    AdmitBody admission(const test::Person& who) {
+        return {who.id(), MemberRole::mentor, 2, who.name, false, {who.certificate()}};
+    }
+    // The next event of a log of Ada's.
+    void write_admission(LogWriter& log, const test::Person& who) {
+        log.write(key, {{node.now, 0}, kind::admit, {}, codec::encode(admission(who))}, {EventId{circle.data}});
+    }
+    void note(LogWriter& log) { log.write_note(key, "a word", {EventId{circle.data}}); }
+    Appended take(const LogWriter& log) { return node.log.append_run(circle, log.run()).value(); }
 };
 
 }  // namespace
@@ -38,25 +47,41 @@ TEST_CASE("a control event that comes is in the next state") {
     CHECK(w.known() == w.state(w.node));
 }
 
-TEST_CASE("what a fork takes away is not in the next state") {
+TEST_CASE("what a fork takes away is not in the next state, nor what the same log's fork further in front does") {
     World w;
-    LogWriter left(w.circle, w.ada.device, w.random);
-    const AdmitBody body{w.ben.id(), MemberRole::mentor, 2, "Ben", false, {w.ben.certificate()}};
-    left.write_note(w.key, "first", {EventId{w.circle.data}});
-    LogWriter right = left;
-    left.write(w.key, {{w.node.now, 0}, kind::admit, {}, codec::encode(body)}, {EventId{w.circle.data}});
-    right.write_note(w.key, "the other branch", {EventId{w.circle.data}});
-    REQUIRE(w.node.log.append_run(w.circle, left.run()).value() == Appended::stored);
+    LogWriter log(w.circle, w.ada.device, w.random);
+    w.note(log);
+    LogWriter forks_at_one = log;
+    w.write_admission(log, w.ben);
+    LogWriter forks_at_two = log;
+    w.write_admission(log, w.cal);
+    REQUIRE(w.take(log) == Appended::stored);
+    REQUIRE(w.knows(w.cal));
+    w.note(forks_at_two);
+    REQUIRE(w.take(forks_at_two) == Appended::forked);
+    CHECK_FALSE(w.knows(w.cal));
     REQUIRE(w.knows(w.ben));
-    REQUIRE(w.node.log.append_run(w.circle, right.run()).value() == Appended::forked);
+    w.note(forks_at_one);
+    REQUIRE(w.take(forks_at_one) == Appended::forked);
+    CHECK_FALSE(w.knows(w.ben));
+}
+
+TEST_CASE("what stands in a log that forks at its first event is not in the next state") {
+    World w;
+    LogWriter log(w.circle, w.ada.device, w.random);
+    LogWriter other = log;
+    w.write_admission(log, w.ben);
+    REQUIRE(w.take(log) == Appended::stored);
+    REQUIRE(w.knows(w.ben));
+    w.note(other);
+    REQUIRE(w.take(other) == Appended::forked);
     CHECK_FALSE(w.knows(w.ben));
 }
 
 TEST_CASE("a state asked for in a step that is undone is not taken for the next one") {
     World w;
     const auto admit = [&](const test::Person& who) {
-        const AdmitBody body{who.id(), MemberRole::mentor, 2, who.name, false, {who.certificate()}};
-        const store::NewEvent event{w.circle, kind::admit, codec::encode(body)};
+        const store::NewEvent event{w.circle, kind::admit, codec::encode(w.admission(who))};
         REQUIRE(w.node.log.append_within(event, w.node.now).has_value());
     };
     auto tx = store::sqlite::Transaction::begin(w.node.db);
