@@ -10,12 +10,10 @@ Result<KnownStates::Sources> KnownStates::sources_of(const CircleId& circle) {
         "SELECT count(*) FROM control_event WHERE circle = ?1",
         [&](const sqlite::Row& row) { out.events = row.integer(0); }, circle));
     TRY(db_.query(
-        "SELECT count(*), coalesce(sum(seq), 0) FROM fork_proof WHERE circle = ?1",
-        [&](const sqlite::Row& row) {
-            out.forks = row.integer(0);
-            out.fork_seqs = row.integer(1);
-        },
-        circle));
+        "SELECT count(*) FROM control_event AS e WHERE circle = ?1 "
+        "AND EXISTS (SELECT 1 FROM fork_proof WHERE circle = ?1) AND EXISTS (SELECT 1 FROM fork_proof AS f "
+        "WHERE f.circle = e.circle AND f.log = e.log AND f.seq <= e.seq)",
+        [&](const sqlite::Row& row) { out.lost = row.integer(0); }, circle));
     return out;
 }
 

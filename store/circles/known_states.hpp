@@ -18,12 +18,10 @@ public:
     Result<const protocol::CircleState*> of(const protocol::CircleId& circle);
 
 private:
-    // Control events are never taken away, and what forks moves only to the front: with equal numbers the same events
-    // count.
+    // Control events are never taken away, and forks only move to the front: with equal numbers the same events count.
     struct Sources {
         std::int64_t events = 0;
-        std::int64_t forks = 0;
-        std::int64_t fork_seqs = 0;
+        std::int64_t lost = 0;  // at or beyond a fork
 
         bool operator==(const Sources&) const = default;
     };

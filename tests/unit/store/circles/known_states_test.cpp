@@ -78,6 +78,19 @@ TEST_CASE("what stands in a log that forks at its first event is not in the next
     CHECK_FALSE(w.knows(w.ben));
 }
 
+TEST_CASE("forks with the largest numbers, of logs that somebody made up, do no harm") {
+    World w;
+    const CircleState before = w.known();
+    for (int i = 0; i < 3; ++i) {
+        REQUIRE(w.node.db
+                    .run("INSERT INTO fork_proof (circle, log, seq, proof) VALUES (?1, ?2, ?3, x'00')", w.circle,
+                         w.random.draw<LogId>(), limits::seq_max)
+                    .has_value());
+    }
+    REQUIRE(w.states.of(w.circle).has_value());
+    CHECK(w.known() == before);
+}
+
 TEST_CASE("a state asked for in a step that is undone is not taken for the next one") {
     World w;
     const auto admit = [&](const test::Person& who) {
