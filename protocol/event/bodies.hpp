@@ -136,7 +136,7 @@ constexpr bool is_known(Aside a) {
     return a >= Aside::skip && a <= Aside::reopen;
 }
 
-// Skipping, resting or re-opening an item; an empty item means the whole way (resting, back again).
+// Skipping, resting or re-opening an item. That the whole way rests is said by the card.
 struct SetAsideBody {
     std::string item;
     Aside what = Aside::skip;

@@ -4,6 +4,7 @@
 
 #include <algorithm>
 #include <deque>
+#include <functional>
 #include <map>
 #include <set>
 
@@ -56,8 +57,11 @@ inline std::vector<std::string> links_in(const std::string& page) {
     return out;
 }
 
+// Told of each address that was asked for and what came.
+using Look = std::function<void(const std::string& address, const node::web::Response& response)>;
+
 // Addresses of pages that open, from "/" and every literal pattern on; at most `each_max` of one pattern.
-inline std::vector<std::string> crawl(const PagesOf& pages, std::size_t each_max) {
+inline std::vector<std::string> crawl(const PagesOf& pages, std::size_t each_max, const Look& look = {}) {
     using node::web::Method;
     std::deque<std::string> waiting{"/"};
     for (const auto& pattern : pages.router().patterns()) {
@@ -72,6 +76,7 @@ inline std::vector<std::string> crawl(const PagesOf& pages, std::size_t each_max
         const std::string route = route_of(pages.router(), Method::get, address);
         if (route.empty() || !seen.insert(address).second || count[route] >= each_max) continue;
         const node::web::Response response = pages.get(address);
+        if (look) look(address, response);
         if (response.status != 200 || !response.content_type.starts_with("text/html")) continue;
         ++count[route];
         out.push_back(address);
