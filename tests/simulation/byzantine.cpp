@@ -8,6 +8,7 @@
 #include "protocol/circle/epochs.hpp"
 #include "protocol/event/bodies.hpp"
 #include "tests/simulation/acts.hpp"
+#include "tests/simulation/evil_edges.hpp"
 #include "tests/simulation/evil_log.hpp"
 
 namespace ladderline::simulation {
@@ -251,7 +252,7 @@ struct Row {
     void (*act)(EvilSeat& seat);
 };
 
-constexpr std::array<Row, 16> rows{{
+constexpr std::array<Row, ways_to_lie> rows{{
     {"two events in one place", fork},
     {"an absurd clock", absurd_clock},
     {"acts without a right", without_right},
@@ -268,6 +269,7 @@ constexpr std::array<Row, 16> rows{{
     {"a false rotation", false_rotation},
     {"parents that never come", unknown_past},
     {"somebody else's device", stolen_device},
+    {"numbers at the edge", numbers_at_the_edge},
 }};
 
 }  // namespace
@@ -282,7 +284,7 @@ void do_evil(World& world, const Step& step) {
     auto key = node->log().current_key(circle->id);
     if (!state || !key) return;
     EvilSeat seat{world, *node, *circle, std::move(state).value(), std::move(key).value(), dice};
-    const Row& row = rows[seat.dice.below(rows.size())];
+    const Row& row = rows[seat.dice.below(world.plan.shape.ways_to_lie)];
     world.tell(node->name() + " lied: " + row.name + ".");
     world.counts.rows[row.name] += 1;
     row.act(seat);

@@ -5,6 +5,10 @@
 
 namespace ladderline::simulation {
 
+// How many ways there are. New ones come last, so that a seed that once went wrong still means the same network if it
+// is told how many there were.
+inline constexpr std::size_t ways_to_lie = 17;
+
 void do_evil(World& world, const Step& step);
 
 }  // namespace ladderline::simulation

@@ -3,6 +3,8 @@
 #include <algorithm>
 #include <array>
 
+#include "tests/simulation/byzantine.hpp"
+
 namespace ladderline::simulation {
 namespace {
 
@@ -41,6 +43,7 @@ Shape make_shape(Dice& dice, const PlanOptions& options) {
         if (shape.kind == CircleKind::desk) shape.kind = CircleKind::club;
         shape.spare_devices = std::min(shape.spare_devices, shape.nodes - 2);
         shape.byzantine = 1 + dice.below(1 + (shape.members() - 2) / 2);
+        shape.ways_to_lie = options.ways_to_lie > 0 ? options.ways_to_lie : ways_to_lie;
     }
     shape.real_connections = dice.chance(10);
     shape.faults = options.faults && !dice.chance(10);

@@ -63,6 +63,7 @@ struct Shape {
     bool courier_lies = false;
     bool couriers_keep = false;     // honest ones have the production store, and can be killed
     std::size_t byzantine = 0;      // the last members
+    std::size_t ways_to_lie = 0;    // of those in byzantine.hpp, the first ones
     bool real_connections = false;  // Noise between nodes; otherwise a drawn binding
     bool faults = true;
 
@@ -81,6 +82,7 @@ struct PlanOptions {
     std::size_t nodes = 0;  // 0: drawn
     std::size_t steps = 0;  // 0: drawn
     bool byzantine = false;
+    std::size_t ways_to_lie = 0;  // 0: all there are
     bool faults = true;
 };
 

@@ -17,7 +17,7 @@ namespace {
 
 struct Said {
     store::OpenedEvent event;
-    std::optional<MemberId> author;  // none: it does not count
+    std::optional<MemberId> author;  // none: it does not count, or is not shown
     MemberRole role = MemberRole::newcomer;
 };
 
@@ -63,7 +63,16 @@ std::vector<ControlEvent> control_of(const std::vector<Said>& all) {
     return out;
 }
 
-// Whose words count: WIRE.md "Removal", "Return", "Lost devices", said plainly.
+// WIRE.md "Taken back".
+bool is_taken_back(const CircleState& state, const MemberId& author, const store::OpenedEvent& event) {
+    if (event.body.kind == kind::sign || event.body.kind == kind::withdraw) return false;
+    const auto member = state.taken_back.find(author);
+    if (member == state.taken_back.end()) return false;
+    const auto shown_from = member->second.find(event.log);
+    return shown_from != member->second.end() && event.seq < shown_from->second;
+}
+
+// Whose words count and are shown: WIRE.md "Removal", "Return", "Lost devices", said plainly.
 void judge_words(std::vector<Said>& all, const CircleState& state, const Logs& logs) {
     for (Said& said : all) {
         const store::OpenedEvent& e = said.event;
@@ -84,6 +93,7 @@ void judge_words(std::vector<Said>& all, const CircleState& state, const Logs& l
         if (cuts != state.cuts.end() && !is_new_log && !within(state.cuts_of(id))) continue;
         const auto revoked = state.revoked.find(e.device);
         if (revoked != state.revoked.end() && !within(state.cuts_of(e.device))) continue;
+        if (is_taken_back(state, id, e)) continue;
         said.author = id;
         said.role = member.role;
     }
@@ -94,10 +104,24 @@ bool reads(const Said& said, std::uint16_t kind) {
     return said.author && said.event.body.kind == kind && read_payload<Body>(said.event.body.payload).has_value();
 }
 
-bool is_statement(const Said& said) {
-    if (reads<SignBody>(said, kind::sign)) return read_payload<SignBody>(said.event.body.payload)->level <= level_max;
-    return reads<TickBody>(said, kind::tick) || reads<WithdrawBody>(said, kind::withdraw) ||
-           reads<SetAsideBody>(said, kind::set_aside) || reads<AssignBody>(said, kind::assign);
+// The items that a statement is about, as it names them.
+std::vector<std::string> items_said(const Said& said) {
+    const Bytes& payload = said.event.body.payload;
+    if (reads<TickBody>(said, kind::tick)) return {read_payload<TickBody>(payload)->item};
+    if (reads<WithdrawBody>(said, kind::withdraw)) return {read_payload<WithdrawBody>(payload)->item};
+    if (reads<SetAsideBody>(said, kind::set_aside)) return {read_payload<SetAsideBody>(payload)->item};
+    if (reads<AssignBody>(said, kind::assign)) return read_payload<AssignBody>(payload)->items;
+    if (!reads<SignBody>(said, kind::sign) || read_payload<SignBody>(payload)->level > level_max) return {};
+    return {read_payload<SignBody>(payload)->item};
+}
+
+// What no ladder numbers its items by has no place on a way; an item named twice is named.
+std::set<std::string> known_items(const Said& said) {
+    std::set<std::string> out;
+    for (std::string& item : items_said(said)) {
+        if (domain::parse_item_id(item)) out.insert(std::move(item));
+    }
+    return out;
 }
 
 using Rows = std::multiset<std::pair<Bytes, std::string>>;  // id or key, what the row says
@@ -113,8 +137,10 @@ std::string text_of(const MemberId& member, MemberRole role, const HybridTime& t
 Rows statement_rows(const std::vector<Said>& all) {
     Rows out;
     for (const Said& said : all) {
-        if (is_statement(said))
-            out.emplace(key_of(said.event.id.view()), text_of(*said.author, said.role, said.event.body.time));
+        for (const std::string& item : known_items(said)) {
+            out.emplace(key_of(said.event.id.view()),
+                        item + " " + text_of(*said.author, said.role, said.event.body.time));
+        }
     }
     return out;
 }
@@ -299,7 +325,8 @@ Result<Rows> page_statements(Node& node, const CircleId& circle) {
         for (const MemberRole role : {MemberRole::newcomer, MemberRole::mentor, MemberRole::guardian,
                                       MemberRole::second_adult, MemberRole::officer}) {
             if (node::to_domain(role) == s.role)
-                out.emplace(key_of(s.id.view()), text_of(node::to_protocol(s.author), role, {s.said, s.count}));
+                out.emplace(key_of(s.id.view()), domain::to_text(s.item) + " " +
+                                                     text_of(node::to_protocol(s.author), role, {s.said, s.count}));
         }
     }
     return out;
@@ -364,6 +391,7 @@ std::string compare_states(const CircleState& plain, const CircleState& kept) {
     if (all_lost(plain) != all_lost(kept)) return "Another plain reading of the rules gives other lost devices.";
     if (all_cuts(plain) != all_cuts(kept)) return "Another plain reading of the rules gives other cuts.";
     if (plain.after_return != kept.after_return) return "Another plain reading of the rules gives other returns.";
+    if (plain.taken_back != kept.taken_back) return "Another plain reading of the rules takes back other words.";
     return {};
 }
 

@@ -62,6 +62,7 @@ TEST_CASE("what was found once stays right") {
         std::uint64_t seed;
         bool byzantine;
     };
+    constexpr std::size_t ways_to_lie_then = 16;
     for (const Known& known :
          {Known{"a word of having left that one device alone knows ends every conversation", 1136, false},
           Known{"two calendars open and close a household's key for ever", 5003, true},
@@ -84,6 +85,7 @@ TEST_CASE("what was found once stays right") {
         CAPTURE(known.name);
         PlanOptions options;
         options.byzantine = known.byzantine;
+        options.ways_to_lie = ways_to_lie_then;
         const Outcome outcome = run_plan(make_plan(known.seed, options));
         CHECK_MESSAGE(outcome.wrong.empty(), outcome.wrong);
     }
