@@ -1,9 +1,12 @@
 // A member's own program can say whatever decodes: the first day and the last, the largest numbers, the longest lists,
 // words about everybody and every event. Every page of everybody opens all the same.
 
+#include "node/commands/export.hpp"
+#include "node/commands/review.hpp"
 #include "node/commands/study.hpp"
 #include "tests/support/node/practice_pool.hpp"
 #include "tests/support/protocol/edge_words.hpp"
+#include "tests/support/scratch.hpp"
 #include "tests/support/test_size.hpp"
 #include "tests/unit/node/web/page_crawl.hpp"
 
@@ -51,10 +54,8 @@ Found look_through(const PagesOf& pages) {
     return out;
 }
 
-void check_network(std::uint64_t seed) {
-    CAPTURE(seed);
+void let_everybody_say(Cast& cast, std::uint64_t seed) {
     SeededRandom random(seed);
-    Cast cast;
     must(node::import_pool(cast.newcomer.context, element_2_pool()));
     for (int round = 0; round < 3; ++round) {
         const Subjects subjects = subjects_of(cast);
@@ -63,15 +64,45 @@ void check_network(std::uint64_t seed) {
         }
         cast.everybody_syncs();
     }
+}
+
+// Pages that show the last day.
+int check_pages(std::uint64_t seed) {
+    CAPTURE(seed);
+    int at_the_edge = 0;
+    Cast cast;
+    let_everybody_say(cast, seed);
     for (const PagesOf* pages : {&cast.newcomers, &cast.mentors, &cast.officers}) {
         const Found found = look_through(*pages);
         CHECK_MESSAGE(found.broken.empty(), found.broken);
-        CHECK(found.at_the_edge > 0);
+        at_the_edge += found.at_the_edge;
     }
+    return at_the_edge;
 }
 
 }  // namespace
 
 TEST_CASE("Whatever members' own programs say, every page of everybody opens") {
-    for (int seed = 0; seed < 2 * test_size(); ++seed) check_network(seed);
+    int at_the_edge = 0;
+    for (int seed = 0; seed < 2 * test_size(); ++seed) at_the_edge += check_pages(seed);
+    CHECK(at_the_edge > 0);
+}
+
+TEST_CASE("Whatever members' own programs say, the club's 36 questions are answered") {
+    Cast cast;
+    let_everybody_say(cast, 100);
+    for (int number = 1; number <= 36; ++number) {
+        CAPTURE(number);
+        CHECK(node::question(cast.officer.context, number).has_value());
+    }
+}
+
+TEST_CASE("Whatever members' own programs say, everybody's records can be taken out as files") {
+    Cast cast;
+    let_everybody_say(cast, 200);
+    const ScratchFolder folder;
+    for (MemberNode* member : {&cast.newcomer, &cast.mentor, &cast.officer}) {
+        const auto counts = node::export_all(member->context, folder.path() / to_hex(member->id().view()));
+        CHECK(must(counts).events > 100);
+    }
 }
