@@ -3,11 +3,9 @@
 
 #include "node/commands/export.hpp"
 #include "node/commands/review.hpp"
-#include "node/commands/study.hpp"
-#include "tests/support/node/practice_pool.hpp"
-#include "tests/support/protocol/edge_words.hpp"
 #include "tests/support/scratch.hpp"
 #include "tests/support/test_size.hpp"
+#include "tests/unit/node/web/edge_cast.hpp"
 #include "tests/unit/node/web/page_crawl.hpp"
 
 using namespace ladderline;
@@ -16,30 +14,6 @@ using namespace ladderline::test;
 namespace {
 
 constexpr std::size_t addresses_a_route = 3;
-constexpr std::int64_t day_ms = 86'400'000;
-
-Subjects subjects_of(Cast& cast) {
-    Subjects out;
-    out.members = {cast.newcomer.id(), cast.mentor.id(), cast.officer.id()};
-    must(cast.newcomer.db().query("SELECT id FROM event", [&](const store::sqlite::Row& row) {
-        out.events.push_back(row.fixed<protocol::EventId>(0));
-    }));
-    out.words = {"01.17", "01.18",  "07.02", "09", "146.520", "14.070", "FM",  "2m",        "20m",          "KD0XBB",
-                 "FN20",  "FN31pr", "E",     "T",  "2",       "T1A01",  "599", "2022-2026", "Europe/Berlin"};
-    return out;
-}
-
-// Says one word of every kind in every circle that is held here, at a time that its clock is set to.
-void say_everything(MemberNode& member, SeededRandom& random, const Subjects& subjects) {
-    const WallTime now = member.context.now();
-    for (const protocol::CircleId& circle : member.keys()) {
-        for (const EdgeWord& word : edge_words(random, subjects)) {
-            const std::int64_t ago = static_cast<std::int64_t>(random.next() % 400) * day_ms;
-            must(member.log().append({circle, word.kind, word.payload}, WallTime{now.ms - ago}));
-        }
-    }
-}
-
 struct Found {
     std::string broken;   // the first page that does not open, and what it says
     int at_the_edge = 0;  // pages that show the last day
@@ -52,18 +26,6 @@ Found look_through(const PagesOf& pages) {
         if (has(response.body, "9999")) ++out.at_the_edge;
     });
     return out;
-}
-
-void let_everybody_say(Cast& cast, std::uint64_t seed) {
-    SeededRandom random(seed);
-    must(node::import_pool(cast.newcomer.context, element_2_pool()));
-    for (int round = 0; round < 3; ++round) {
-        const Subjects subjects = subjects_of(cast);
-        for (MemberNode* member : {&cast.newcomer, &cast.mentor, &cast.officer}) {
-            say_everything(*member, random, subjects);
-        }
-        cast.everybody_syncs();
-    }
 }
 
 // Pages that show the last day.
