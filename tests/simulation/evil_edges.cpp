@@ -57,7 +57,10 @@ void bring(EvilSeat& seat, const LogOpening& opening, std::uint64_t seq) {
     const auto outcome = victim.view().append_fork_proof(seat.circle.id, proof);
     seat.world.counts.evil += 1;
     if (outcome) return seat.world.news(victim, seat.circle.id);
-    if (victim.member() != nullptr) return seat.world.disk_failed(*victim.member());
+    const Fault why = outcome.error().fault();
+    if ((why == Fault::disk || why == Fault::busy) && victim.member() != nullptr) {
+        return seat.world.disk_failed(*victim.member());
+    }
     seat.world.fail(victim.name() + " cannot keep a proof: " + outcome.error().sentence());
 }
 
