@@ -20,7 +20,9 @@ using EdgeMaker = Bytes (*)(SeededRandom& random, const Subjects& subjects);
 
 template <class T>
 Bytes edge_payload(SeededRandom& random, const Subjects& subjects) {
-    return protocol::codec::encode(edge_value<T>(random, subjects));
+    Bytes payload = protocol::codec::encode(edge_value<T>(random, subjects));
+    ENSURE(protocol::codec::decode<T>(payload).has_value());  // what does not decode tries nothing
+    return payload;
 }
 
 inline std::vector<EdgeWord> edge_words(SeededRandom& random, const Subjects& subjects) {

@@ -3,6 +3,7 @@
 #include <doctest/doctest.h>
 
 #include "tests/support/protocol/log_writer.hpp"
+#include "tests/support/protocol/made_up_fork.hpp"
 #include "tests/support/store/founded_circle.hpp"
 
 using namespace ladderline;
@@ -82,10 +83,10 @@ TEST_CASE("forks with the largest numbers, of logs that somebody made up, do no 
     World w;
     const CircleState before = w.known();
     for (int i = 0; i < 3; ++i) {
-        REQUIRE(w.node.db
-                    .run("INSERT INTO fork_proof (circle, log, seq, proof) VALUES (?1, ?2, ?3, x'00')", w.circle,
-                         w.random.draw<LogId>(), limits::seq_max)
-                    .has_value());
+        const LogOpening opening{w.ada.device_id(), w.random.draw<LogSalt>(), false};
+        const ForkProof proof = test::made_up_fork(w.circle, w.ada.device, opening, limits::seq_max, w.random);
+        REQUIRE(verify_fork(w.circle, proof).has_value());
+        REQUIRE(w.node.log.append_fork_proof(w.circle, proof).value());
     }
     REQUIRE(w.states.of(w.circle).has_value());
     CHECK(w.known() == before);
