@@ -226,14 +226,24 @@ Result<Done> keep_sheet(Context& context, const StationSheet& sheet) {
     body.worked =
         WorkedOut{context.today(), domain::exposure_rules_day(), millimetres(worked.informed.least_distance_m),
                   millimetres(worked.anybody.least_distance_m)};
+    TRY(const auto before, stations(context));
+    std::vector<Otherwise> changes;
+    for (const StationView& known : before) {
+        if (lower(known.now.name) != lower(sheet.name)) continue;
+        TRY(const StationBody was, body_of(known.now));
+        changes = differences(was, body);
+    }
     TRY(const CircleView desk, own_circle(context, CircleKind::desk));
     TRY(const EventId id, say(context, desk.id, kind::station, codec::encode(body)));
-    return Done{"Kept on your own desk as the sheet of '" + sheet.name + "': at least " +
-                    at_least(worked.informed.least_distance_m) + " for people who know of it, " +
-                    at_least(worked.anybody.least_distance_m) +
-                    " for everybody else. Tick 07.12 and show it to your "
-                    "mentor; nobody sees it otherwise.",
-                id};
+    TRY(const std::string reopened, reopen_items(context, changes));
+    std::string said = "Kept on your own desk as the sheet of '" + sheet.name + "': at least " +
+                       at_least(worked.informed.least_distance_m) + " for people who know of it, " +
+                       at_least(worked.anybody.least_distance_m) + " for everybody else.";
+    if (const std::string nearer = near_field_words(worked); !nearer.empty()) said += " " + nearer;
+    if (!reopened.empty()) {
+        said += " It is another station than the one that was looked at; open again on your way: " + reopened + ".";
+    }
+    return Done{said + " Tick 07.12 and show it to your mentor; nobody sees it otherwise.", id};
 }
 
 Result<Done> note_change(Context& context, const StationSheet& now) {

@@ -76,6 +76,16 @@ std::string at_least(double metres) {
     return number(std::ceil(metres), 0) + " m";
 }
 
+std::string near_field_words(const Worksheet& sheet) {
+    const double nearest =
+        std::min({sheet.distance_m, sheet.informed.least_distance_m, sheet.anybody.least_distance_m});
+    const double near_field = domain::near_field_m(sheet.transmission.frequency_mhz);
+    if (nearest >= near_field) return "";
+    return "Nearer than " + at_least(near_field) +
+           ", a sixth of a wavelength, these formulas may come out too low: keep farther away than that, or have it "
+           "evaluated.";
+}
+
 std::vector<std::string> worksheet_words(const Worksheet& sheet) {
     std::vector<std::string> out;
     out.push_back("Power into the antenna in the mean: " + digits(sheet.informed.average_w) +
@@ -84,16 +94,12 @@ std::vector<std::string> worksheet_words(const Worksheet& sheet) {
                   " from the nearest part of the antenna.");
     out.push_back("Everybody else, neighbours and passers-by: at least " + at_least(sheet.anybody.least_distance_m) +
                   ".");
+    if (std::string nearer = near_field_words(sheet); !nearer.empty()) out.push_back(std::move(nearer));
     out.push_back(
         density_words(("At " + number(sheet.distance_m, 1) + " m, for people who know").c_str(), sheet.informed));
     out.push_back(
         density_words(("At " + number(sheet.distance_m, 1) + " m, for everybody else").c_str(), sheet.anybody));
     out.push_back(exempt_words(sheet.anybody));
-    if (sheet.anybody.is_near_field) {
-        out.push_back("That is nearer than a sixth of a wavelength (" +
-                      at_least(domain::near_field_m(sheet.transmission.frequency_mhz)) +
-                      "), where these formulas may come out too low: keep farther away, or have it evaluated.");
-    }
     return out;
 }
 

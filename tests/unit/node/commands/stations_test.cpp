@@ -117,6 +117,23 @@ TEST_CASE("a change of power re-opens the items of the way that it concerns") {
     CHECK_FALSE(domain::state_of(must(node::way(d.ana.context, "")).states, {7, 12}).reached());
 }
 
+TEST_CASE("a sheet worked out anew for another power re-opens the items that were signed for the old one") {
+    Desk d;
+    must(node::keep_sheet(d.ana.context, Desk::handheld()));
+    tick_item(d.ana, "07.12", "5 W sheet");
+    node::StationSheet stronger = Desk::handheld();
+    stronger.transmission.peak_w = 1500;
+    const auto done = must(node::keep_sheet(d.ana.context, stronger));
+    CHECK(done.sentence.find("open again on your way: 07.12") != std::string::npos);
+}
+
+TEST_CASE("a sheet worked out anew with the same figures re-opens nothing") {
+    Desk d;
+    must(node::keep_sheet(d.ana.context, Desk::handheld()));
+    tick_item(d.ana, "07.12", "5 W sheet");
+    CHECK(must(node::keep_sheet(d.ana.context, Desk::handheld())).sentence.find("open again") == std::string::npos);
+}
+
 TEST_CASE("a change that changes nothing, or of a station that is not kept, is refused and stores nothing") {
     Desk d;
     CHECK(must_fail(node::note_change(d.ana.context, Desk::handheld())).fault() == Fault::not_found);
