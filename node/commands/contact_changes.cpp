@@ -94,6 +94,9 @@ Result<Done> strike_contact(Context& context, const std::string& who, const std:
     if (reason.size() > limits::line_bytes_max) {
         return Error{Fault::bad_input, "The reason is too long; keep it short. Nothing was changed."};
     }
+    if (!reason.empty() && context.me.id() != own.way.owner.id) {
+        TRY(domain::group_complete(own.way.group, context.today()));
+    }
     TRY(const EventId said,
         say(context, own.way.circle.id, kind::strike_contact, codec::encode(StrikeContactBody{own.view.id, reason})));
     TRY(refresh_club_row(context));

@@ -130,6 +130,9 @@ Result<void> make_own_side(Context& context, const WayView& view, ContactBody& b
 
 Result<ContactBody> checked_contact(Context& context, const WayView& view, const ContactRequest& request) {
     TRY(has_come(context, request.start));
+    if (context.me.id() != view.owner.id) {
+        TRY(domain::group_complete(view.group, context.today()));
+    }
     const bool is_ours = is_other_side(view, context.me.id(), request.worked);
     if (!is_ours) {
         TRY(contact_gate(request, view));

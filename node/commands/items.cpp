@@ -211,9 +211,14 @@ Result<Done> withdraw(Context& context, const WithdrawRequest& request) {
     TRY(domain::may_withdraw(state, actor_of(me, view), mine->id, request.why));
     if (request.why.size() > limits::line_bytes_max)
         return Error{Fault::bad_input, "The reason is too long; keep it to one line."};
-    const WithdrawBody body{EventId{mine->id.data}, domain::to_text(item->id), request.why};
+    // A signature can always be taken back; free words reach a minor only where the other adults read them too.
+    const bool with_words = me.id == view.owner.id || domain::group_complete(view.group, context.today());
+    const WithdrawBody body{EventId{mine->id.data}, domain::to_text(item->id),
+                            with_words ? request.why : std::string("taken back")};
     TRY(const EventId id, say(context, view.circle.id, kind::withdraw, codec::encode(body)));
-    return Done{"Your signature on " + quoted(*item) + " is taken back; the newcomer sees the reason.", id};
+    return Done{"Your signature on " + quoted(*item) + " is taken back; the newcomer sees " +
+                    (with_words ? "the reason." : "no reason, since not everybody is there who reads along."),
+                id};
 }
 
 Result<Done> set_aside(Context& context, const AsideRequest& request) {

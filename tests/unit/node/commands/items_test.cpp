@@ -2,6 +2,8 @@
 
 #include <doctest/doctest.h>
 
+#include "node/commands/contacts.hpp"
+#include "node/commands/goings.hpp"
 #include "protocol/event/kinds.hpp"
 #include "tests/support/node/member_fixture.hpp"
 
@@ -334,6 +336,46 @@ TEST_CASE("the guardian's agreement is the guardian's tick alone") {
         CHECK(must_fail(node::tick(member->context, request)).fault() == Fault::refused);
         CHECK(member->events() == before);
     }
+}
+
+// Ben, who had everybody's consent and has it no more.
+struct ConsentTakenBack : MinorPath {
+    ConsentTakenBack() {
+        agree();
+        node::CardRequest card;
+        card.call_sign = "KD0XMM";
+        must(node::change_card(ben.context, card));
+        must(node::sign_off(ben.context, {"Mia", "06.02", "", {}, ""}));
+        must(node::give_consent(gus.context, "Mia", std::nullopt));
+        sync(gus, mia);
+        sync(mia, ben);
+    }
+    node::ContactRequest contact() {
+        node::ContactRequest out;
+        out.who = "Mia";
+        out.worked = "KD0XBB";
+        out.start = clock.wall();
+        out.frequency = "146.52";
+        out.mode = "FM";
+        out.guest_of = "KD0XMM";
+        out.comment = "words for Mia alone";
+        return out;
+    }
+};
+
+TEST_CASE("without the guardian's consent a mentor writes no contact, and so no words, into a minor's log") {
+    ConsentTakenBack p;
+    const auto before = p.ben.events();
+    CHECK(must_fail(node::log_contact(p.ben.context, p.contact())).fault() == Fault::refused);
+    CHECK(p.ben.events() == before);
+}
+
+TEST_CASE("without the guardian's consent a signature is taken back without words") {
+    ConsentTakenBack p;
+    must(node::withdraw(p.ben.context, {"Mia", "06.02", "words for Mia alone"}));
+    const auto said = must(node::statements(p.ben.db(), p.mia.circle(CircleKind::path)));
+    CHECK(said.back().kind == StatementKind::withdraw);
+    CHECK(said.back().text == "taken back");
 }
 
 }  // namespace
