@@ -67,8 +67,9 @@ Result<PersonView> far_end(Context& context, const WayView& view, const std::str
     return Error{Fault::not_found, "Nobody is with you on your way yet; let a mentor in first."};
 }
 
-void add_starts(std::vector<std::string>& text, boost::json::object& json, Context& context, const WayView& view) {
-    const auto starts = propose_starts_for(context, view, starts_proposed);
+void add_starts(std::vector<std::string>& text, boost::json::object& json, Context& context, const WayView& view,
+                const PersonView& other) {
+    const auto starts = propose_starts_for(context, view, other, starts_proposed);
     boost::json::array out;
     if (!starts) {
         text.push_back(starts.error().sentence());
@@ -77,7 +78,7 @@ void add_starts(std::vector<std::string>& text, boost::json::object& json, Conte
                                                  : "Times that suit both:");
         for (const domain::ProposedStart& s : starts.value()) {
             text.push_back("  " + to_iso_minute(s.start) + "  " + domain::to_text(s.for_a) + " for " + view.owner.name +
-                           ", " + domain::to_text(s.for_b) + " for " + mentor_on(view)->name +
+                           ", " + domain::to_text(s.for_b) + " for " + other.name +
                            (s.is_after_change ? "  (clocks were just changed: look twice)" : ""));
             out.push_back({{"start", to_iso_minute(s.start)},
                            {"owner", domain::to_text(s.for_a)},
@@ -117,7 +118,7 @@ Result<Answer> propose(Context& context, const MeetOptions& o) {
     TRY(const PersonView other, far_end(context, view, o.request.with));
     std::vector<std::string> text;
     boost::json::object json;
-    add_starts(text, json, context, view);
+    add_starts(text, json, context, view, other);
     add_frequencies(text, json, view, other);
     ChanceRequest ask = o.chance;
     ask.mhz = o.request.first_frequency.empty() ? "146.55" : o.request.first_frequency;
@@ -160,7 +161,7 @@ Result<Answer> show_calendar(Context& context, const MeetOptions& o) {
 Result<Answer> set_again(Context& context, const MeetOptions& o) {
     if (o.at.empty()) return Error{Fault::bad_input, "Say the new time in UTC: --at 2026-11-25T19:30Z."};
     TRY(const WayView view, way(context, o.request.who));
-    TRY(const MeetingView earlier, find_meeting(view, id_of(o.again)));
+    TRY(const MeetingView earlier, meeting_to_repeat(view, id_of(o.again), context.now()));
     MeetRequest request = again(context, view, earlier, o.request.who);
     TRY(request.start, parse_utc(o.at));
     TRY(const Done done, meet(context, request));

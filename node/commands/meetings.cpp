@@ -21,6 +21,47 @@ Result<void> guardian_is_there(const WayView& view) {
                      "a code from 'ladderline invite'."};
 }
 
+// The latest of those that fit; where none does, the next to come of those that `else_of` takes.
+template <class Fits, class ElseOf>
+std::optional<MeetingView> latest_or_next(const WayView& way, Fits fits, ElseOf else_of) {
+    const MeetingView* latest = nullptr;
+    const MeetingView* next = nullptr;
+    for (const MeetingView& m : way.meetings) {
+        if (fits(m)) {
+            if (latest == nullptr || latest->meeting.start <= m.meeting.start) latest = &m;
+        } else if (else_of(m) && (next == nullptr || m.meeting.start < next->meeting.start)) {
+            next = &m;
+        }
+    }
+    const MeetingView* found = latest != nullptr ? latest : next;
+    return found != nullptr ? std::optional(*found) : std::nullopt;
+}
+
+std::optional<MeetingView> last_without_outcome(const WayView& way, WallTime now) {
+    const auto is_open = [](const MeetingView& m) { return !m.outcome; };
+    return latest_or_next(
+        way, [&](const MeetingView& m) { return is_open(m) && m.meeting.start <= now; }, is_open);
+}
+
+// The same pressed or typed twice is one arranged contact.
+Result<void> check_new(const WayView& view, const PersonView& other, const MeetRequest& request) {
+    for (const MeetingView& m : view.meetings) {
+        const bool is_same = !m.outcome && m.meeting.start == request.start && m.meeting.other == other.id &&
+                             m.meeting.first_frequency == request.first_frequency && m.meeting.mode == request.mode;
+        if (is_same) {
+            return Error{Fault::refused, "That is arranged already: " + to_iso_minute(request.start) + " on " +
+                                             request.first_frequency + " MHz " + request.mode + "."};
+        }
+    }
+    return ok();
+}
+
+// What is typed next, by whoever looks at that path.
+std::string command(const std::string& name, const std::string& who, const std::string& rest) {
+    const bool is_one_word = who.find(' ') == std::string::npos;
+    return "'ladderline " + name + (who.empty() ? "" : is_one_word ? " " + who : " \"" + who + "\"") + rest + "'";
+}
+
 }  // namespace
 
 domain::Availability availability(const PersonView& person) {
@@ -82,8 +123,10 @@ Result<Arranged> arrange(Context& context, const MeetRequest& request) {
         } else {
             TRY(other, find_person(context, view.circle.id, request.with));
         }
+        if (other.id == me.id) return Error{Fault::bad_input, "A contact is arranged with somebody else; with whom?"};
     }
     TRY(check_meeting(context, view, request));
+    TRY(check_new(view, other, request));
     const MeetBody body{request.start,    other.id,     request.first_frequency, request.second_frequency, request.mode,
                         request.fallback, request.words};
     TRY(const EventId id, say(context, view.circle.id, kind::meet, codec::encode(body)));
@@ -104,23 +147,24 @@ Result<Done> meet_outcome(Context& context, const MeetOutcomeRequest& request) {
     if (!request.meeting.empty()) {
         TRY(found, find_meeting(view, request.meeting));
     } else {
-        for (const MeetingView& m : view.meetings) {
-            if (!m.outcome) found = m;
-        }
+        found = last_without_outcome(view, context.now());
     }
     if (!found) return Error{Fault::not_found, "There is no such arranged contact on this path."};
     const MeetOutcomeBody body{found->id, request.outcome};
+    const std::string when = to_iso_minute(found->meeting.start);
     TRY(const EventId id, say(context, view.circle.id, kind::meet_outcome, codec::encode(body)));
+    const std::string set_again = command("meet", request.who, " --again last --at TIME");
     switch (request.outcome) {
         case MeetOutcome::made:
-            return Done{"Made. Write the contact down with 'ladderline contact'.", id};
-        case MeetOutcome::nobody_heard:
-            return Done{"Nobody heard: nobody's fault. Set it again with 'ladderline meet --again last --at TIME'.",
+            return Done{when + ": made. Write the contact down with 'ladderline contact CALL" +
+                            (request.who.empty() ? "" : " --for NAME") + "'.",
                         id};
+        case MeetOutcome::nobody_heard:
+            return Done{when + ": nobody heard, which is nobody's fault. Set it again with " + set_again + ".", id};
         case MeetOutcome::moved:
             break;
     }
-    return Done{"Moved. Set the new time with 'ladderline meet --again last --at TIME'.", id};
+    return Done{when + ": moved. Set the new time with " + set_again + ".", id};
 }
 
 Result<MeetingView> find_meeting(const WayView& way, std::string_view id) {
@@ -134,6 +178,14 @@ Result<MeetingView> find_meeting(const WayView& way, std::string_view id) {
         found = &m;
     }
     if (found == nullptr) return Error{Fault::not_found, "There is no such arranged contact on this path."};
+    return *found;
+}
+
+Result<MeetingView> meeting_to_repeat(const WayView& way, std::string_view id, WallTime now) {
+    if (!id.empty()) return find_meeting(way, id);
+    const auto is_over = [&](const MeetingView& m) { return m.outcome || m.meeting.start <= now; };
+    const auto found = latest_or_next(way, is_over, [](const MeetingView&) { return true; });
+    if (!found) return find_meeting(way, id);
     return *found;
 }
 
@@ -153,20 +205,25 @@ MeetRequest again(Context& context, const WayView& way, const MeetingView& earli
     return out;
 }
 
-Result<std::vector<domain::ProposedStart>> propose_starts_for(Context& context, const WayView& way, std::size_t count) {
-    TRY(const auto starts, propose_times(context, way, count));
-    return domain::describe_starts(starts, availability(way.owner).zone, availability(*mentor_on(way)).zone);
+Result<std::vector<domain::ProposedStart>> propose_starts_for(Context& context, const WayView& way,
+                                                              const PersonView& other, std::size_t count) {
+    TRY(const auto starts, propose_times(context, way, other, count));
+    return domain::describe_starts(starts, availability(way.owner).zone, availability(other).zone);
 }
 
-Result<std::vector<WallTime>> propose_times(Context& context, const WayView& view, std::size_t count) {
-    const PersonView* mentor = mentor_on(view);
-    if (mentor == nullptr) return Error{Fault::not_found, "There is no mentor on this path yet."};
+Result<std::vector<WallTime>> propose_times(Context& context, const WayView& view, const PersonView& other,
+                                            std::size_t count) {
     const domain::Availability a = availability(view.owner);
-    const domain::Availability b = availability(*mentor);
+    const domain::Availability b = availability(other);
     if (a.windows.empty() || b.windows.empty()) {
         return Error{
             Fault::not_found,
             "Both need weekly times on their cards first: ladderline card --times \"Tue 18:00-21:00\" --zone ZONE."};
+    }
+    for (const auto& [whose, name] : {std::pair(&a, &view.owner.name), std::pair(&b, &other.name)}) {
+        if (!whose->zone.empty()) continue;
+        return Error{Fault::not_found,
+                     *name + " has no time zone on the card yet: ladderline card --zone America/New_York."};
     }
     TRY(const auto spans, domain::common_times(a, b, context.today() + 1, look_ahead_days, meet_minutes));
     std::vector<domain::TimeSpan> taken;

@@ -33,20 +33,26 @@ Result<void> check_meeting(Context& context, const WayView& way, const MeetReque
 
 struct MeetOutcomeRequest {
     std::string who;
-    std::string meeting;  // first digits of its id; empty: the latest without an outcome
+    std::string meeting;  // first digits of its id; empty: the latest that has begun and has no outcome, else the next
     protocol::MeetOutcome outcome = protocol::MeetOutcome::made;
 };
 Result<Done> meet_outcome(Context& context, const MeetOutcomeRequest& request);
 
 // An arranged contact by the first digits of its id; empty: the latest one. not_found, or bad_input where several fit.
 Result<MeetingView> find_meeting(const WayView& way, std::string_view id);
+// The same for one that is arranged again; empty: the latest that has begun or of which was said how it went, else the
+// next.
+Result<MeetingView> meeting_to_repeat(const WayView& way, std::string_view id, WallTime now);
 // Everything of an earlier one but its time. `who` as in MeetRequest.
 MeetRequest again(Context& context, const WayView& way, const MeetingView& earlier, const std::string& who);
 
-// Starts in the next two weeks that suit both, earliest first, at most `count`. Both need weekly times on their cards.
-Result<std::vector<WallTime>> propose_times(Context& context, const WayView& way, std::size_t count);
-// The same, as the owner (a) and the mentor (b) see them on their clocks.
-Result<std::vector<domain::ProposedStart>> propose_starts_for(Context& context, const WayView& way, std::size_t count);
+// Starts in the next two weeks that suit the owner of the way and the other, earliest first, at most `count`. Both need
+// weekly times on their cards.
+Result<std::vector<WallTime>> propose_times(Context& context, const WayView& way, const PersonView& other,
+                                            std::size_t count);
+// The same, as the owner (a) and the other (b) see them on their clocks.
+Result<std::vector<domain::ProposedStart>> propose_starts_for(Context& context, const WayView& way,
+                                                              const PersonView& other, std::size_t count);
 
 // The weekly times on somebody's card; empty without a card.
 domain::Availability availability(const PersonView& person);

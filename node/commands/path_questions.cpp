@@ -159,7 +159,7 @@ Answers contacts_that_failed(Context& context, const std::vector<WayView>& ways)
         for (const MeetingView& meeting : way.meetings) {
             const bool failed = meeting.outcome && *meeting.outcome != protocol::MeetOutcome::made;
             if (failed) last = &meeting;
-            again = !failed && (meeting.meeting.start >= context.now() || meeting.outcome);
+            again = !failed && (again || meeting.meeting.start >= context.now() || meeting.outcome);
         }
         if (last == nullptr) continue;
         add(out, way, to_iso_minute(last->meeting.start) + (again ? ", set again" : ", not set again"));

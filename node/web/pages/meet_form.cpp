@@ -51,26 +51,29 @@ MeetRequest start_of_form(const Scene& scene, const MeetPlace& place) {
     return out;
 }
 
-std::string start_words(const WayView& way, const domain::ProposedStart& start) {
+std::string start_words(const WayView& way, const PersonView& other, const domain::ProposedStart& start) {
     std::string out = domain::to_text(start.for_a) + " for " + way.owner.name + ", " + domain::to_text(start.for_b) +
-                      " for " + mentor_on(way)->name + " (" + to_iso_minute(start.start) + ")";
+                      " for " + other.name + " (" + to_iso_minute(start.start) + ")";
     if (start.is_after_change) out += "; clocks were changed in the week before, look twice";
     return out;
 }
 
-Html proposed_rows(const Scene& scene, const FormOn& form, const WayView& way) {
-    const auto starts = propose_starts_for(scene.context(), way, proposals);
-    if (!starts || starts.value().empty()) {
+Html proposed_rows(const Scene& scene, const FormOn& form, const WayView& way, const PersonView* other) {
+    std::vector<Choice> choices{{"", "The day and time written below"}};
+    if (other != nullptr) {
+        if (const auto starts = propose_starts_for(scene.context(), way, *other, proposals)) {
+            for (const domain::ProposedStart& start : starts.value()) {
+                choices.push_back({std::to_string(start.start.ms), start_words(way, *other, start)});
+            }
+        }
+    }
+    if (choices.size() == 1) {
         return html(
-            "<p class=\"help\">When newcomer and mentor both have a time zone and weekly times on their <a "
+            "<p class=\"help\">When both have a time zone and weekly times on their <a "
             "href=\"{}\">cards</a>, times that suit both stand here.</p>",
             url("/card"));
     }
-    std::vector<Choice> choices{{"", "The day and time written below"}};
-    for (const domain::ProposedStart& start : starts.value()) {
-        choices.push_back({std::to_string(start.start.ms), start_words(way, start)});
-    }
-    return radio_rows(form.field("proposed", "Times that suit newcomer and mentor"), choices);
+    return radio_rows(form.field("proposed", "Times that suit " + way.owner.name + " and " + other->name), choices);
 }
 
 Html with_row(const FormOn& form, const WayView& way, const std::string& chosen) {
@@ -153,7 +156,7 @@ Result<domain::Chance> chance_asked(const Scene& scene, const MeetPlace& place, 
     const std::string typed = scene.request.query.text("chance_mhz");
     request.mhz = !typed.empty() ? typed : mhz;
     request.start = tomorrow(scene.context().now());
-    const auto starts = propose_times(scene.context(), place.way, 1);
+    const auto starts = propose_times(scene.context(), place.way, other, 1);
     if (starts && !starts.value().empty()) request.start = starts.value().front();
     request.one_locator = scene.request.query.text("chance_from");
     request.other_locator = scene.request.query.text("chance_to");
@@ -231,7 +234,7 @@ Html meet_form(const Scene& scene, const MeetPlace& place) {
         inside.add("<p>As on {}, at a new time.</p>", both_clocks(scene.viewer, earlier->meeting.start));
     }
     if (place.who.empty()) inside += with_row(form, place.way, start.with);
-    inside += proposed_rows(scene, form, place.way);
+    inside += proposed_rows(scene, form, place.way, far_end(scene, place));
     inside += time_rows(form, scene.viewer, tomorrow(now), now);
     inside +=
         text_row(form.required("first", "First frequency, MHz", start.first_frequency, "As on the radio: 146.520"));

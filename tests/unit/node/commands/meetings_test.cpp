@@ -37,6 +37,10 @@ struct Path {
     }
     node::WayView ana_way() { return must(node::way(ana.context, "")); }
     node::WayView ana_way_by_ben() { return must(node::way(ben.context, "Ana")); }
+    Result<std::vector<WallTime>> times() {
+        const auto view = ana_way();
+        return node::propose_times(ana.context, view, *node::mentor_on(view), 2);
+    }
     node::MeetRequest meeting(const std::string& who = "") {
         node::MeetRequest request;
         request.who = who;
@@ -136,17 +140,48 @@ TEST_CASE("times are proposed that suit both and are not taken") {
     auto request = p.meeting();
     request.start = utc("2026-03-03T23:00Z");
     must(node::meet(p.ana.context, request));
-    const auto starts = must(node::propose_times(p.ana.context, must(node::way(p.ana.context, "")), 2));
+    const auto starts = must(p.times());
     REQUIRE(starts.size() == 2);
     CHECK(starts[0] == utc("2026-03-03T23:30Z"));
     CHECK(starts[1] == utc("2026-03-10T22:00Z"));
 }
 
+TEST_CASE("of two mentors the times of the one that is asked about are proposed") {
+    Path p;
+    MemberNode tom(p.clock, 3);
+    begin_as(tom, "Tom", MemberRole::mentor);
+    join(p.ana, tom, "Tom", CircleKind::path, MemberRole::mentor);
+    const auto card = [](MemberNode& member, const std::string& times) {
+        node::CardRequest request;
+        request.zone = "America/New_York";
+        request.windows = must(node::parse_windows(times));
+        must(node::change_card(member.context, request));
+    };
+    card(p.ana, "Tue 18:00-19:00, Sat 09:00-10:00");
+    card(p.ben, "Tue 18:00-19:00");
+    card(tom, "Sat 09:00-10:00");
+    sync(p.ana, p.ben);
+    sync(p.ana, tom);
+    const auto view = p.ana_way();
+    const auto starts = must(node::propose_times(p.ana.context, view, *node::person_on(view, tom.id()), 1));
+    REQUIRE(starts.size() == 1);
+    CHECK(starts[0] == utc("2026-03-07T14:00Z"));
+}
+
+TEST_CASE("whoever has weekly times and no time zone is named") {
+    Path p;
+    node::CardRequest request;
+    request.windows = must(node::parse_windows("Tue 18:00-19:00"));
+    must(node::change_card(p.ben.context, request));
+    request.zone = "America/New_York";
+    must(node::change_card(p.ana.context, request));
+    sync(p.ana, p.ben);
+    CHECK(must_fail(p.times()).sentence().starts_with("Ben has no time zone on the card yet"));
+}
+
 TEST_CASE("without weekly times the sentence says where to write them") {
     Path p;
-    CHECK(must_fail(node::propose_times(p.ana.context, must(node::way(p.ana.context, "")), 2))
-              .sentence()
-              .find("weekly times") != std::string::npos);
+    CHECK(must_fail(p.times()).sentence().find("weekly times") != std::string::npos);
 }
 
 // --- Set again
@@ -170,6 +205,59 @@ TEST_CASE("an arranged contact that nobody heard is set again with everything bu
     CHECK(meetings[1].meeting.fallback == "telephone");
     CHECK(meetings[1].meeting.words == "this is Ana");
     CHECK(meetings[1].meeting.start == again.start);
+}
+
+struct TwoArranged : Path {
+    TwoArranged() {
+        must(node::meet(ana.context, meeting()));
+        node::MeetRequest next_week = meeting();
+        next_week.start = {clock.now.ms + 7 * 86'400'000LL};
+        must(node::meet(ana.context, next_week));
+    }
+};
+
+TEST_CASE("the last contact is the one that was held, not the next one that is arranged") {
+    TwoArranged p;
+    p.clock.to("2026-03-02T19:20Z");
+    const auto done = must(node::meet_outcome(p.ana.context, {"", "", MeetOutcome::made}));
+    CHECK(done.sentence.starts_with("2026-03-02T19:00Z: made."));
+    CHECK_FALSE(p.ana_way().meetings[1].outcome.has_value());
+}
+
+TEST_CASE("before any contact has begun the last one is the next to come") {
+    TwoArranged p;
+    const auto done = must(node::meet_outcome(p.ana.context, {"", "", MeetOutcome::moved}));
+    CHECK(done.sentence.starts_with("2026-03-02T19:00Z: moved."));
+}
+
+TEST_CASE("what is set again is the one that nobody heard, not the next one that is arranged") {
+    TwoArranged p;
+    p.clock.to("2026-03-02T19:20Z");
+    must(node::meet_outcome(p.ana.context, {"", "", MeetOutcome::nobody_heard}));
+    const auto found = must(node::meeting_to_repeat(p.ana_way(), "", p.clock.now));
+    CHECK(found.meeting.start == utc("2026-03-02T19:00Z"));
+}
+
+TEST_CASE("a mentor is told the command that sets it again on the newcomer's path") {
+    Path p;
+    must(node::meet(p.ben.context, p.meeting("Ana")));
+    const auto done = must(node::meet_outcome(p.ben.context, {"Ana", "", MeetOutcome::nobody_heard}));
+    CHECK(done.sentence.find("'ladderline meet Ana --again last --at TIME'") != std::string::npos);
+}
+
+TEST_CASE("the same contact arranged twice is refused the second time") {
+    Path p;
+    must(node::meet(p.ana.context, p.meeting()));
+    CHECK(must_fail(node::meet(p.ana.context, p.meeting())).sentence() ==
+          "That is arranged already: 2026-03-02T19:00Z on 146.52 MHz FM.");
+    CHECK(p.ana_way().meetings.size() == 1);
+}
+
+TEST_CASE("nobody arranges a contact with themself") {
+    Path p;
+    auto request = p.meeting();
+    request.with = "Ana";
+    CHECK(must_fail(node::meet(p.ana.context, request)).fault() == Fault::bad_input);
 }
 
 TEST_CASE("whoever was asked can set it again as well as whoever arranged it") {
@@ -272,7 +360,7 @@ TEST_CASE("proposed times show both clocks and say when one of them was just cha
     card(p.ana, "America/New_York", "Tue 18:00-20:00");
     card(p.ben, "Europe/London", "Tue 21:00-23:59");
     sync(p.ana, p.ben);
-    const auto starts = must(node::propose_starts_for(p.ana.context, p.ana_way(), 3));
+    const auto starts = must(node::propose_starts_for(p.ana.context, p.ana_way(), *node::mentor_on(p.ana_way()), 3));
     REQUIRE(starts.size() == 2);
     CHECK(domain::to_text(starts[0].for_a) == "Tue 2026-03-03 18:00 EST");
     CHECK_FALSE(starts[0].is_after_change);

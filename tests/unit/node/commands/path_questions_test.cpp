@@ -2,9 +2,9 @@
 
 #include <doctest/doctest.h>
 
-#include "node/commands/meetings.hpp"
 #include "node/commands/exam.hpp"
 #include "node/commands/items.hpp"
+#include "node/commands/meetings.hpp"
 #include "node/commands/review.hpp"
 #include "tests/support/node/member_fixture.hpp"
 
@@ -124,6 +124,23 @@ TEST_CASE("question 25 names contacts that failed, and whether they were set aga
     request.start.ms += 86'400'000;
     must(node::meet(p.ana.context, request));
     CHECK(p.ask(25).who.at(0).detail.find(", set again") != std::string::npos);
+}
+
+TEST_CASE("question 25: what was set again and made stays set again, whatever was arranged after it") {
+    Pair p;
+    node::MeetRequest request;
+    request.first_frequency = "146.52";
+    const auto arranged = [&](const char* start, std::optional<protocol::MeetOutcome> outcome) {
+        request.start = utc(start);
+        const auto id = must(node::arrange(p.ana.context, request)).id;
+        if (outcome) must(node::meet_outcome(p.ana.context, {"", to_hex(id.view()), *outcome}));
+    };
+    const WallTime begin = p.clock.wall();
+    arranged(to_iso_minute({begin.ms + 3'600'000}).c_str(), protocol::MeetOutcome::nobody_heard);
+    arranged(to_iso_minute({begin.ms + 7'200'000}).c_str(), protocol::MeetOutcome::made);
+    arranged(to_iso_minute({begin.ms + 10'800'000}).c_str(), std::nullopt);
+    p.clock.now = {begin.ms + 86'400'000};
+    CHECK(p.ask(25).who.at(0).detail.ends_with("Z, set again"));
 }
 
 TEST_CASE("question 27 names what was borrowed until it is back") {

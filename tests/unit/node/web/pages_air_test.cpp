@@ -145,10 +145,11 @@ TEST_CASE("Times that suit both are offered, and choosing one is enough") {
     }
     cast.everybody_syncs();
     PageForm form = filled_meeting(cast);
-    const auto times = must(node::propose_times(cast.newcomer.context, way_now(cast), 3));
+    const auto times =
+        must(node::propose_times(cast.newcomer.context, way_now(cast), *node::mentor_on(way_now(cast)), 3));
     REQUIRE_FALSE(times.empty());
     form.set("meet-proposed", std::to_string(times.front().ms));
-    CHECK(has(cast.newcomers.body("/meet"), "Times that suit newcomer and mentor"));
+    CHECK(has(cast.newcomers.body("/meet"), "Times that suit " + way_now(cast).owner.name + " and "));
     CHECK(cast.newcomers.send(form).status == 303);
     CHECK(way_now(cast).meetings.front().meeting.start == times.front());
 }
