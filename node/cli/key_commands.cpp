@@ -29,8 +29,9 @@ void add_passphrase(CLI::App& app, CommandLine& out) {
 }
 
 void add_new_key(CLI::App& app, CommandLine& out) {
-    auto* sub =
-        app.add_subcommand("new-key", "Encrypt the store anew, so that leaked keys and passphrases open nothing");
+    auto* sub = app.add_subcommand("new-key",
+                                   "Encrypt the store anew, so that leaked passphrases and key files open nothing; the "
+                                   "spare key on paper stays the same");
     auto request = std::make_shared<KeyRequest>();
     add_new_passphrase_file(sub, request, out);
     sub->callback([&out, request] {

@@ -105,7 +105,7 @@ Result<Response> store_page(const Scene& scene) {
         "store locked anew, in a terminal: <code>ladderline passphrase</code>, <code>ladderline new-key</code>.</p>",
         state.home.string(),
         state.opened_by_key_file ? "A key file opens it at boot, so whoever has this machine has the store."
-                                 : "It opens with your passphrase alone.",
+                                 : "It opens with your passphrase, and with the spare key on paper.",
         state.people == 0
             ? std::string("Nobody else holds a part of it yet: the copy is all there is.")
             : "What you share with " + std::to_string(state.people) + (state.people == 1 ? " person" : " people") +
