@@ -169,6 +169,8 @@ void add_meetings(const WayView& way, const NameList& names, std::string& table,
 
 Result<std::vector<WayView>> all_ways(Context& context) {
     TRY(auto out, ways_of_others(context));
+    TRY(auto former, ways_gone_from(context));
+    std::move(former.begin(), former.end(), std::back_inserter(out));
     const auto own = own_circle(context, CircleKind::path);
     if (!own && own.error().fault() == Fault::not_found) return out;  // a mentor walks none
     if (!own) return own.error();

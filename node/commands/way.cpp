@@ -111,6 +111,25 @@ Result<void> load_dates(Context& context, WayView& way) {
     return ok();
 }
 
+// Those of others on which the owner of this store is, or is not, among the people. A path whose newcomer has left is
+// nobody's way.
+Result<std::vector<WayView>> paths_held(Context& context, bool is_present) {
+    TRY(const auto all, circles(context.db));
+    std::vector<WayView> out;
+    for (const CircleView& circle : all) {
+        if (circle.kind != CircleKind::path || circle.founder == context.me.id()) continue;
+        auto view = way_of(context, circle);
+        if (!view && view.error().fault() == Fault::not_found) continue;
+        if (!view) return view.error();
+        const auto& there = view.value().people;
+        const bool among =
+            std::any_of(there.begin(), there.end(), [&](const PersonView& p) { return p.id == context.me.id(); });
+        if (among == is_present) out.push_back(std::move(view).value());
+    }
+    std::sort(out.begin(), out.end(), [](const WayView& a, const WayView& b) { return a.owner.name < b.owner.name; });
+    return out;
+}
+
 }  // namespace
 
 bool is_other_side(const WayView& way, const protocol::MemberId& by, const std::string& worked) {
@@ -186,15 +205,11 @@ Result<WayView> way(Context& context, std::string_view who) {
 }
 
 Result<std::vector<WayView>> ways_of_others(Context& context) {
-    TRY(const auto all, circles(context.db));
-    std::vector<WayView> out;
-    for (const CircleView& circle : all) {
-        if (circle.kind != CircleKind::path || circle.founder == context.me.id()) continue;
-        TRY(auto view, way_of(context, circle));
-        out.push_back(std::move(view));
-    }
-    std::sort(out.begin(), out.end(), [](const WayView& a, const WayView& b) { return a.owner.name < b.owner.name; });
-    return out;
+    return paths_held(context, true);
+}
+
+Result<std::vector<WayView>> ways_gone_from(Context& context) {
+    return paths_held(context, false);
 }
 
 }  // namespace ladderline::node

@@ -40,6 +40,8 @@ Result<WayView> way_of(Context& context, const CircleView& circle);
 bool is_other_side(const WayView& way, const protocol::MemberId& by, const std::string& worked);
 // Every path this node shares and does not own, by name.
 Result<std::vector<WayView>> ways_of_others(Context& context);
+// The same of paths that were shared once: the owner of this store has left them, or was taken out.
+Result<std::vector<WayView>> ways_gone_from(Context& context);
 
 // A statement that its author had the right to make. Rights that change with the state of other items are judged when
 // it is made; what anyone can judge from the statement alone is judged here again, whatever node it came from.

@@ -248,6 +248,14 @@ TEST_CASE("when a minor's guardian leaves, the mentor is left out of the next ke
     CHECK(p.reads(p.sue));
 }
 
+TEST_CASE("who has left a path is no longer reminded of it, and what they hold of it still goes out as files") {
+    Path p;
+    REQUIRE(must(node::ways_of_others(p.max.context)).size() == 1);
+    must(node::leave_circle(p.max.context, must(node::circle_meant(p.max.context, "path", "Kay"))));
+    CHECK(must(node::ways_of_others(p.max.context)).empty());
+    CHECK(must(node::ways_gone_from(p.max.context)).size() == 1);
+}
+
 TEST_CASE("sees names every member's machines, and who is gone") {
     Club c;
     must(node::remove_person(c.olive.context, c.view(c.olive), "Max", ""));
