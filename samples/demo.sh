@@ -145,7 +145,8 @@ markers='Olive|Penn|Finch|Lindt|Marsh|Rowan|Max Dale|KF1XMD|KD0XAA|Example Valle
 found=$( (cat "$demo"/*/store.db* "$demo"/*/keys* | strings -n 3 | grep -E -c "$markers") || true)
 control=$( (quietly olive review | grep -E -c "$markers") || true)
 echo "Markers found in the stores' files: $found (in the review on the screen: $control lines)"
-[ "$found" -eq 0 ] && [ "$control" -gt 0 ]
+[ "$found" -eq 0 ]
+[ "$control" -gt 0 ]
 
 if [ "$stay" = yes ]; then
     say "The pages (each address opens once, in one browser)"

@@ -19,6 +19,7 @@ constexpr std::size_t callers_max = 128;
 constexpr std::size_t callers_per_address_max = 16;
 constexpr std::int64_t accept_retry_ms = 200;
 constexpr std::int64_t tidy_ms = 60 * 60'000;
+constexpr std::int64_t first_tidy_ms = 24 * tidy_ms;  // members come every hour where they can
 
 void ignore(std::exception_ptr) {}
 
@@ -173,7 +174,11 @@ asio::awaitable<void> CourierServer::State::accept_loop(std::shared_ptr<State> s
     }
 }
 
+// Not at once: a courier that was off for a season, or begins with a clock that is ahead, would remove what nobody
+// could visit meanwhile.
 asio::awaitable<void> CourierServer::State::tidy_loop(std::shared_ptr<State> self) {
+    self->tidy.expires_after(std::chrono::milliseconds(first_tidy_ms));
+    co_await self->tidy.async_wait(tuple);
     while (!self->stopping) {
         const auto gone = store::remove_outdated(self->parts.db, self->parts.clock.wall());
         if (gone) {

@@ -19,6 +19,7 @@ namespace asio = boost::asio;
 
 constexpr auto tuple = asio::as_tuple(asio::use_awaitable);
 constexpr std::int64_t flow_look_ms = 15'000;
+constexpr int dead_ms_max = 60'000;
 constexpr std::int64_t flow_wait_ms_max = 60'000;  // for the acknowledgement of runs that are on their way
 
 // For coroutines started beside the wire's: they report through it, not by exception.
@@ -40,6 +41,8 @@ Link::Link(const Parts& parts, Socket socket, Connection connection)
     wire_.socket().set_option(integer<IPPROTO_TCP, TCP_KEEPIDLE>(30), ignored);
     wire_.socket().set_option(integer<IPPROTO_TCP, TCP_KEEPINTVL>(10), ignored);
     wire_.socket().set_option(integer<IPPROTO_TCP, TCP_KEEPCNT>(3), ignored);
+    // The same where something is on its way to them, for then the system does not look.
+    wire_.socket().set_option(integer<IPPROTO_TCP, TCP_USER_TIMEOUT>(dead_ms_max), ignored);
 }
 
 std::shared_ptr<Link> Link::accepted(const Parts& parts, Socket socket) {
@@ -142,6 +145,10 @@ Result<void> Link::on_bytes(ByteView bytes) {
         if (!session_ && connection_.pattern() == WirePattern::ik) {
             TRY(begin_session());
         } else if (!session_) {
+            // A greeting has an end of its own; whoever holds an invite joins or comes back at once.
+            if (!proof_deadline_ && connection_.pattern() == WirePattern::xx_psk0) {
+                proof_deadline_ = parts_.clock.monotonic() + handshake_wait_ms_max;
+            }
             deadline_.cancel();
         }
         if (!greeted_ && connection_.pattern() == WirePattern::xx) {

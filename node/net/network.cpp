@@ -18,12 +18,16 @@ namespace asio = boost::asio;
 using asio::ip::tcp;
 
 constexpr auto tuple = asio::as_tuple(asio::use_awaitable);
-constexpr std::size_t links_max = 64;  // that have proven whose they are
+constexpr std::size_t links_max = 256;  // that have proven whose they are
 constexpr std::int64_t idle_look_ms = 1000;
 constexpr std::int64_t same_noted_ms = 60'000;  // not each time that two are in step is written down
 constexpr std::int64_t accept_retry_ms = 200;
 
 void ignore(std::exception_ptr) {}
+
+bool is_own_fault(const Error& why) {
+    return why.fault() == Fault::disk || why.fault() == Fault::damaged || why.fault() == Fault::busy;
+}
 
 }  // namespace
 
@@ -47,6 +51,7 @@ struct Network::State : std::enable_shared_from_this<State> {
     asio::steady_timer look;
     std::vector<std::shared_ptr<Link>> links;
     std::map<DeviceId, Dial> dials;
+    std::string said_last;
     bool stopping = false;
 
     bool linked(const DhPublic& noise) const {
@@ -80,6 +85,13 @@ struct Network::State : std::enable_shared_from_this<State> {
             const bool ours_stays = parts.me.noise.pub < *fresh->peer();
             (fresh->is_ours() == ours_stays ? other : fresh)->close();
         }
+    }
+
+    // What this machine could not do with what came; said once until something else is wrong.
+    void say_own_fault(const Error& why) {
+        if (!is_own_fault(why)) return;
+        if (std::exchange(said_last, why.sentence()) == why.sentence()) return;
+        parts.host.log_line("What another node sent was not kept: " + why.sentence());
     }
 
     static asio::awaitable<void> accept_loop(std::shared_ptr<State> self);
@@ -119,6 +131,7 @@ asio::awaitable<void> Network::State::serve(std::shared_ptr<State> self, std::sh
     const Error why = co_await link->run(std::move(established), std::move(came_in_step));
     self->drop(link);
     if (why.fault() == Fault::peer) self->parts.host.log_line("A caller was turned away: " + why.sentence());
+    self->say_own_fault(why);
 }
 
 asio::awaitable<void> Network::State::dial_loop(std::shared_ptr<State> self) {
@@ -204,9 +217,12 @@ void Network::State::note(const DeviceId& device, store::ReachStep step, std::st
 
 asio::awaitable<void> Network::State::dial(std::shared_ptr<State> self, store::PeerDevice peer) {
     self->dials[peer.device].step = store::ReachStep::none;
+    const std::int64_t waited_ms = self->dials[peer.device].wait_ms;
     const Error why = co_await self->connect_and_run(peer);
     if (self->stopping) co_return;
     Dial& ended = self->dials[peer.device];
+    if (is_own_fault(why)) ended.wait_ms = waited_ms;  // a call whose news cannot be kept led to nothing
+    self->say_own_fault(why);
     self->note(peer.device, ended.step, why.sentence());
     ended.same_noted.reset();
     self->schedule(peer.device);

@@ -6,6 +6,7 @@
 #include <boost/asio/write.hpp>
 
 #include "protocol/handshake/connection.hpp"
+#include "protocol/sync/returning.hpp"
 #include "tests/support/node/loopback.hpp"
 
 namespace ladderline::test {
@@ -24,6 +25,18 @@ public:
         protocol::InitiatorSetup setup;
         setup.local_static = {self.noise.pub, self.noise.secret.clone()};
         setup.remote_static = node;
+        shake_hands(std::move(setup));
+    }
+    // The handshake of whoever knows that there is such a member, and would come back as them.
+    void shake_hands_as_returning(const store::Identity& self, const protocol::MemberId& member) {
+        protocol::InitiatorSetup setup;
+        setup.pattern = protocol::WirePattern::xx_psk0;
+        setup.local_static = {self.noise.pub, self.noise.secret.clone()};
+        setup.invite = protocol::return_invite(member);
+        setup.psk = protocol::return_psk(member);
+        shake_hands(std::move(setup));
+    }
+    void shake_hands(protocol::InitiatorSetup setup) {
         connection_.emplace(protocol::Connection::initiate(std::move(setup), random_, now()));
         loop_.until([&] {
             flush();

@@ -115,6 +115,19 @@ TEST_CASE("replaying: whoever repeats a member's first words does not push that 
     CHECK(c.max.network->links_in_step() == 1);
 }
 
+TEST_CASE("half-open: whoever knows a member's id and says nothing behind the handshake is cut after ten seconds") {
+    Club c;
+    HostilePeer peer(c, c.olive.port);
+    peer.shake_hands_as_returning(c.max.member.me(), c.ada.member.id());
+    REQUIRE(peer.is_through());
+    for (int step = 0; step < 8; ++step) c.run_step();
+    REQUIRE_FALSE(peer.ended());
+    c.clock.now.ms += protocol::handshake_wait_ms_max;
+    peer.throw_bytes(Bytes{0});  // less than a frame, so that it is no answer by itself
+    CHECK(peer.is_hung_up_on());
+    c.check_unharmed();
+}
+
 TEST_CASE("oversize: a message longer than the limit ends the connection before it has come") {
     Club c;
     HostilePeer peer(c, c.olive.port);
