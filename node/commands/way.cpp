@@ -17,13 +17,6 @@ std::optional<Day> day_of(const domain::States& states, domain::ItemId item) {
     return state.tick ? state.tick->day : state.signature->day;
 }
 
-const PersonView* person_of(const WayView& way, const domain::PersonId& id) {
-    for (const PersonView& p : way.people) {
-        if (to_domain(p.id) == id) return &p;
-    }
-    return nullptr;
-}
-
 void fill_group(WayView& way) {
     way.group.newcomer = to_domain(way.owner.id);
     way.group.under_18 = way.owner.is_minor;
@@ -139,7 +132,6 @@ bool is_other_side(const WayView& way, const protocol::MemberId& by, const std::
 bool stands(const domain::Edition& edition, const WayView& way, const domain::Statement& s) {
     const domain::Item* item = edition.find(s.item);
     if (item == nullptr) return false;
-    const PersonView* author = person_of(way, s.author);
     const bool own = s.author == to_domain(way.owner.id);
     const domain::Role role = own ? domain::Role::newcomer : s.role;
     switch (s.kind) {
@@ -148,8 +140,8 @@ bool stands(const domain::Edition& edition, const WayView& way, const domain::St
             return own || domain::may_tick_roles(edition, *item).has(role);
         case StatementKind::sign: {
             if (own || !domain::may_sign_roles(edition, *item, way.owner.is_minor).has(role)) return false;
-            const auto attested = static_cast<domain::Level>(author != nullptr ? author->level : 0);
-            return domain::signer_holds(*item, to_domain(way.owner.id), s.author, attested, s.level).has_value();
+            // `statements` gives none above the level of its author, who may be gone by now.
+            return domain::signer_holds(*item, to_domain(way.owner.id), s.author, s.level, s.level).has_value();
         }
         case StatementKind::withdraw:
             return true;

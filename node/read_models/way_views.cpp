@@ -16,7 +16,9 @@ Result<std::vector<domain::Statement>> statements(store::sqlite::Database& db, c
         "text, about, statement.count FROM statement JOIN author USING (log_ref) "
         "WHERE statement.circle = ?1 AND statement.seq <= author.seq_max AND "
         // Somebody's skill that was seen stays seen; a signature is withdrawn by its own word.
-        "(statement.seq >= author.seq_min OR statement.kind IN (?2, ?3))",
+        "(statement.seq >= author.seq_min OR statement.kind IN (?2, ?3)) AND "
+        // Who has gone is in no list of people any more; the author of their log keeps seat and level.
+        "(statement.kind <> ?2 OR statement.level <= author.level)",
         [&](const store::sqlite::Row& row) {
             const auto item = domain::parse_item_id(row.text(2));
             if (!item) return;  // another program's item; it has no place on this way

@@ -6,7 +6,7 @@
 
 namespace ladderline::node {
 
-// Statements of present members and of removed ones up to their cut, in no order.
+// What present members said, and removed ones up to their cut; no signature above its author's level; in no order.
 Result<std::vector<domain::Statement>> statements(store::sqlite::Database& db, const protocol::CircleId& circle);
 
 // One word of its author about a contact: as it was written down, changed, or struck out.

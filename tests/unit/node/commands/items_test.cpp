@@ -35,6 +35,18 @@ struct Path {
         sync(ana, ben);
         clock.pass_minutes(1);
     }
+    void ben_leaves() {
+        must(node::leave_circle(ben.context, must(node::path_of(ben.context, "Ana"))));
+        swap_news();
+    }
+    void ana_removes_ben() {
+        must(node::remove_person(ana.context, must(node::own_circle(ana.context, CircleKind::path)), "Ben", ""));
+    }
+    void ben_says_sign(const std::string& item, std::uint8_t level) {
+        const protocol::SignBody body{item, level, ben.context.today(), "on his word"};
+        must(node::say(ben.context, must(node::path_of(ben.context, "Ana")).id, protocol::kind::sign,
+                       protocol::codec::encode(body)));
+    }
     void grant() { tick_item(ana, "04.06", "KD0XAA"); }
     Error refused_tick(MemberNode& member, const std::string& item, const std::string& guest_of = "",
                        const std::string& who = "") {
@@ -144,10 +156,45 @@ TEST_CASE("a signer holds the level that they sign") {
 
 TEST_CASE("a signature above its author's level counts nowhere, whatever node stored it") {
     Path p;
-    const protocol::SignBody body{"06.02", 4, p.ben.context.today(), "boast"};
-    must(node::say(p.ben.context, must(node::path_of(p.ben.context, "Ana")).id, protocol::kind::sign,
-                   protocol::codec::encode(body)));
+    p.ben_says_sign("06.02", 4);
     p.swap_news();
+    CHECK(p.phase(p.ana, frequency_entry) == Phase::open);
+}
+
+TEST_CASE("a skill that was signed stays signed when its signer leaves") {
+    Path p;
+    tick_item(p.ana, "06.02");
+    p.swap_news();
+    sign_item(p.ben, "Ana", "06.02");
+    p.ben_leaves();
+    const auto state = domain::state_of(must(node::way(p.ana.context, "")).states, frequency_entry);
+    CHECK(state.phase == Phase::is_signed);
+    CHECK(state.signed_level() == domain::Level::alone);
+    CHECK(state.confirmed_by_another(node::to_domain(p.ana.id())));
+}
+
+TEST_CASE("a skill that was signed stays signed when its signer is removed") {
+    Path p;
+    sign_item(p.ben, "Ana", "06.02");
+    p.swap_news();
+    p.ana_removes_ben();
+    CHECK(p.phase(p.ana, frequency_entry) == Phase::is_signed);
+}
+
+TEST_CASE("what somebody signs beyond the cut of their removal counts nowhere") {
+    Path p;
+    sign_item(p.ben, "Ana", "06.02");
+    p.swap_news();
+    p.ana_removes_ben();
+    sign_item(p.ben, "Ana", "06.05");  // his node has not heard of it
+    send_circle(p.ben, p.ana, p.ana.circle(CircleKind::path));
+    CHECK(p.phase(p.ana, memory_item) == Phase::open);
+}
+
+TEST_CASE("a signature above its author's level counts nowhere after its author has left either") {
+    Path p;
+    p.ben_says_sign("06.02", 4);
+    p.ben_leaves();
     CHECK(p.phase(p.ana, frequency_entry) == Phase::open);
 }
 
