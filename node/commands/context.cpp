@@ -1,38 +1,10 @@
 #include "node/commands/context.hpp"
 
-#include <algorithm>
-
-#include "protocol/base/letters.hpp"
+#include "node/commands/who_is_meant.hpp"
 
 namespace ladderline::node {
-namespace {
 
 using namespace protocol;
-
-bool is_meant(const PersonView& person, const std::string& wanted) {
-    if (lower(person.name).find(wanted) != std::string::npos) return true;
-    if (person.card && lower(person.card->call_sign) == wanted) return true;
-    return wanted.size() >= 6 && to_hex(person.id.view()).starts_with(wanted);
-}
-
-// The one match, or a sentence that names the candidates. A whole name goes before a part of one, so that somebody
-// whose name is part of another's can be meant.
-template <class T>
-Result<T> only_one(std::vector<T> found, std::vector<std::string> names, std::string_view who, std::string_view place) {
-    if (found.size() == 1) return std::move(found.front());
-    const auto is_whole = [&](const std::string& name) { return lower(name) == lower(who); };
-    if (std::count_if(names.begin(), names.end(), is_whole) == 1) {
-        const auto whole = std::find_if(names.begin(), names.end(), is_whole) - names.begin();
-        return std::move(found[static_cast<std::size_t>(whole)]);
-    }
-    const std::string quoted = "'" + std::string(who) + "'";
-    if (found.empty()) return Error{Fault::not_found, "Nobody called " + quoted + " is " + std::string(place) + "."};
-    std::string list;
-    for (const std::string& name : names) list += (list.empty() ? "" : ", ") + name;
-    return Error{Fault::bad_input, quoted + " could be " + list + "; give more of the name."};
-}
-
-}  // namespace
 
 Result<EventId> say(Context& context, const CircleId& circle, std::uint16_t kind, Bytes payload,
                     std::vector<EventId> supersedes) {

@@ -4,6 +4,7 @@
 
 #include "node/commands/key_rotation.hpp"
 #include "node/commands/way.hpp"
+#include "node/commands/who_is_meant.hpp"
 #include "protocol/event/kinds.hpp"
 #include "store/circles/log_ends.hpp"
 #include "store/sqlite/transaction.hpp"
@@ -70,19 +71,6 @@ Result<std::vector<KnownDevice>> find_device(Context& context, std::string_view 
     for (const std::string& key : keys) list += (list.empty() ? "" : ", ") + key;
     return Error{Fault::bad_input, "Several devices are called '" + std::string(wanted) +
                                        "'; give the first digits of its key: " + list + "."};
-}
-
-// Somebody in any shared circle.
-Result<MemberId> find_anywhere(Context& context, std::string_view whose) {
-    if (whose.empty()) return context.me.id();
-    TRY(const auto all, circles(context.db));
-    std::optional<Error> why;
-    for (const CircleView& circle : all) {
-        const auto person = find_person(context, circle.id, whose);
-        if (person) return person.value().id;
-        if (!why || person.error().fault() == Fault::bad_input) why.emplace(person.error());
-    }
-    return why.value_or(Error{Fault::not_found, "You are in no circle with anybody yet."});
 }
 
 }  // namespace
@@ -152,8 +140,11 @@ Result<Done> remove_person(Context& context, const CircleView& circle, std::stri
 }
 
 Result<Done> report_lost(Context& context, std::string_view device, std::string_view whose) {
-    TRY(const MemberId member, find_anywhere(context, whose));
-    TRY(const auto places, find_device(context, device, member));
+    std::optional<PersonView> person;  // none: the owner of this node
+    if (!whose.empty()) {
+        TRY(person, find_anywhere(context, whose));
+    }
+    TRY(const auto places, find_device(context, device, person ? person->id : context.me.id()));
     std::size_t done = 0;
     std::optional<Error> refusal;
     EventId last;
@@ -175,8 +166,8 @@ Result<Done> report_lost(Context& context, std::string_view device, std::string_
         done += 1;
     }
     if (done == 0) return *refusal;
-    return Done{"'" + places.front().device.label + "' is shut out of " + std::to_string(done) +
-                    (done == 1 ? " circle" : " circles") + " for good." +
+    return Done{"'" + places.front().device.label + "'" + (person ? " of " + person->name : "") + " is shut out of " +
+                    std::to_string(done) + (done == 1 ? " circle" : " circles") + " for good." +
                     (all_rotated ? " New keys are made, which it does not get."
                                  : " Where you may not change the key, the next who may does.") +
                     " What it holds stays on it, behind its passphrase.",

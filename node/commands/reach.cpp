@@ -2,6 +2,8 @@
 
 #include <array>
 
+#include "node/commands/who_is_meant.hpp"
+
 namespace ladderline::node {
 namespace {
 
@@ -67,22 +69,15 @@ Result<Done> reach(Context& context, std::string_view who, std::string_view addr
     if (address.find(':') == std::string_view::npos || address.size() > limits::name_bytes_max) {
         return Error{Fault::bad_input, "Say where: ladderline reach NAME HOST:PORT."};
     }
-    TRY(const auto all, circles(context.db));
-    for (const CircleView& circle : all) {
-        if (circle.kind == CircleKind::desk) continue;
-        const auto person = find_person(context, circle.id, who);
-        if (!person) continue;
-        std::vector<DeviceId> devices;
-        TRY(context.db.query(
-            "SELECT device FROM device WHERE circle = ?1 AND member = ?2",
-            [&](const store::sqlite::Row& row) { devices.push_back(row.fixed<DeviceId>(0)); }, circle.id,
-            person.value().id));
-        for (const DeviceId& device : devices) {
-            TRY(store::remember_address(context.db, device, address));
-        }
-        return Done{person.value().name + "'s node is looked for at " + std::string(address) + ".", {}};
+    TRY(const PersonView person, find_anywhere(context, who));
+    std::vector<DeviceId> devices;
+    TRY(context.db.query(
+        "SELECT DISTINCT device FROM device WHERE member = ?1",
+        [&](const store::sqlite::Row& row) { devices.push_back(row.fixed<DeviceId>(0)); }, person.id));
+    for (const DeviceId& device : devices) {
+        TRY(store::remember_address(context.db, device, address));
     }
-    return Error{Fault::not_found, "Nobody called '" + std::string(who) + "' shares a circle with you."};
+    return Done{person.name + "'s node is looked for at " + std::string(address) + ".", {}};
 }
 
 Result<std::vector<ReachLine>> reached(Context& context) {

@@ -4,6 +4,7 @@
 
 #include "node/commands/circles.hpp"
 #include "node/commands/key_rotation.hpp"
+#include "node/commands/reach.hpp"
 #include "node/commands/sees.hpp"
 #include "protocol/circle/epochs.hpp"
 #include "tests/support/node/member_fixture.hpp"
@@ -170,6 +171,75 @@ TEST_CASE("a lost device is shut out of every circle by the officer, and its own
     CHECK(must(node::find_person(c.olive.context, c.club, "Max")).name == "Max");
     CHECK(c.key(c.olive) != before);
     CHECK(must_fail(node::report_lost(c.olive.context, key, "Max")).fault() == Fault::not_found);
+}
+
+// Olive, an officer of her club, mentors Kay, whose guardian is Max Dale. Another Max is in the club.
+struct TwoMaxes {
+    SetClock clock;
+    MemberNode olive{clock, 31};
+    MemberNode kay{clock, 32};
+    MemberNode dale{clock, 33};
+    MemberNode other{clock, 34};
+
+    explicit TwoMaxes(const std::string& other_name = "Max Berg") {
+        clock.to("2026-03-02T18:00Z");
+        begin_as(olive, "Olive", MemberRole::officer, false, "Example Club");
+        begin_as(kay, "Kay", MemberRole::newcomer);
+        begin_as(dale, "Max Dale", MemberRole::guardian);
+        begin_as(other, other_name, MemberRole::mentor);
+        join(kay, dale, "Max Dale", CircleKind::path, MemberRole::guardian);
+        join(kay, olive, "Olive", CircleKind::path, MemberRole::mentor);
+        join(olive, other, other_name, CircleKind::club, MemberRole::mentor);
+    }
+    void dale_joins_the_club() { join(olive, dale, "Max Dale", CircleKind::club, MemberRole::mentor); }
+    bool in_club(MemberNode& who) {
+        const auto state = must(store::CircleModel::state_of(olive.db(), olive.circle(CircleKind::club)));
+        return state.present_member(who.me().device_id()).has_value();
+    }
+};
+
+TEST_CASE("of two people in two circles whom a name could mean neither loses a device") {
+    TwoMaxes m;
+    const auto before = m.olive.events();
+    CHECK(must_fail(node::report_lost(m.olive.context, "test node", "Max")).sentence() ==
+          "'Max' could be Max Dale, Max Berg; give more of the name.");
+    CHECK(m.olive.events() == before);
+}
+
+TEST_CASE("a name that is unclear in one circle is unclear, though it is clear in another") {
+    TwoMaxes m;
+    m.dale_joins_the_club();
+    const auto before = m.olive.events();
+    CHECK(must_fail(node::report_lost(m.olive.context, "test node", "Max")).sentence() ==
+          "'Max' could be Max Dale, Max Berg; give more of the name.");
+    CHECK(m.olive.events() == before);
+}
+
+TEST_CASE("whose device is lost is said, and only theirs is shut out") {
+    TwoMaxes m;
+    m.dale_joins_the_club();
+    CHECK(must(node::report_lost(m.olive.context, "test node", "Berg"))
+              .sentence.starts_with("'test node' of Max Berg is shut out of 1 circle for good."));
+    CHECK_FALSE(m.in_club(m.other));
+    CHECK(m.in_club(m.dale));
+}
+
+TEST_CASE("a whole name goes before a part of one, also in another circle") {
+    TwoMaxes m("Max");
+    must(node::report_lost(m.olive.context, "test node", "Max"));
+    CHECK_FALSE(m.in_club(m.other));
+}
+
+TEST_CASE("an address is noted for nobody where the name could mean two people in two circles") {
+    TwoMaxes m;
+    CHECK(must_fail(node::reach(m.olive.context, "Max", "192.168.1.20:7300")).sentence() ==
+          "'Max' could be Max Dale, Max Berg; give more of the name.");
+}
+
+TEST_CASE("a lost device of somebody whom nobody knows is refused with the name") {
+    Club c;
+    CHECK(must_fail(node::report_lost(c.olive.context, "test node", "Xaver")).sentence() ==
+          "Nobody called 'Xaver' is in a circle with you.");
 }
 
 TEST_CASE("a device that was reported lost in the club is not let onto a path") {
