@@ -101,6 +101,8 @@ Result<std::size_t> accept_return(Context& context, const ReturnedMessage::Back&
     }
     for (const auto& given : back.circles) {
         TRY(store::remember_returning(context.db, given.circle, back.host.member, back.host.device, back.host.noise));
+        // The circle may show the host before it shows the owner.
+        TRY(store::remember_welcome(context.db, given.circle, back.host.device, back.host.noise));
         for (ByteView rest = given.keys; !rest.empty(); rest = rest.subspan(AeadKey::size)) {
             TRY(context.log.add_key(given.circle, AeadKey::copy_of(rest.first(AeadKey::size))));
         }

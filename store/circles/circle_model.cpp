@@ -61,6 +61,23 @@ Result<void> write_members(sqlite::Database& db, const CircleId& circle, const C
     return ok();
 }
 
+// A device that came back counts by the word of whoever let it back until the circle has shown it, and never again by
+// that: not once it is lost, nor where its log forks and takes the certificate away.
+Result<void> forget_returning(sqlite::Database& db, const CircleId& circle, const CircleState& state) {
+    std::vector<protocol::DeviceId> shown;
+    TRY(db.query(
+        "SELECT device FROM returning_device WHERE circle = ?1",
+        [&](const sqlite::Row& row) {
+            const auto device = row.fixed<protocol::DeviceId>(0);
+            if (state.devices.contains(device) || state.revoked.contains(device)) shown.push_back(device);
+        },
+        circle));
+    for (const protocol::DeviceId& device : shown) {
+        TRY(db.run("DELETE FROM returning_device WHERE circle = ?1 AND device = ?2", circle, device));
+    }
+    return ok();
+}
+
 // Logs with a control event that rests on one at or beyond a fork. Such an event never counts, and nothing later of its
 // log does, because that rests on it: whoever wrote it has to go on in a new log.
 Result<std::set<protocol::LogId>> stuck_logs(sqlite::Database& db, const CircleId& circle) {
@@ -218,6 +235,7 @@ Result<void> CircleModel::settle(sqlite::Database& db, const CircleId& circle, b
     if (!state.is_founded()) return ok();
     TRY(write_circle(db, circle, state));
     TRY(write_members(db, circle, state));
+    TRY(forget_returning(db, circle, state));
     return write_authors(db, circle, state);
 }
 

@@ -8,21 +8,20 @@ using namespace protocol;
 
 namespace {
 
-// A row of `back` that stands: the circle does not show both the device and this node's owner yet, and neither of the
-// two people was removed. ?me is the owner.
+// A row of `back` that stands: neither its member nor this node's owner, ?me, was removed.
 std::string returning_stands(const char* me) {
-    const std::string mine = std::string("SELECT 1 FROM member WHERE member.circle = back.circle AND member.member ");
-    return "NOT (EXISTS (SELECT 1 FROM device WHERE device.circle = back.circle AND device.device = back.device) "
-           "AND EXISTS (" +
-           mine + "= " + me + ")) AND NOT EXISTS (" + mine + "IN (back.member, " + me + ") AND member.removed <> 0) ";
+    return std::string("NOT EXISTS (SELECT 1 FROM member WHERE member.circle = back.circle ") +
+           "AND member.member IN (back.member, " + me + ") AND member.removed <> 0) ";
 }
 
 }  // namespace
 
 Result<void> remember_returning(sqlite::Database& db, const CircleId& circle, const MemberId& member,
                                 const DeviceId& device, const DhPublic& noise) {
-    return db.run("INSERT OR REPLACE INTO returning_device (circle, member, device, noise) VALUES (?1, ?2, ?3, ?4)",
-                  circle, member, device, noise);
+    return db.run(
+        "INSERT OR REPLACE INTO returning_device (circle, member, device, noise) SELECT ?1, ?2, ?3, ?4 "
+        "WHERE NOT EXISTS (SELECT 1 FROM device WHERE circle = ?1 AND device = ?3)",
+        circle, member, device, noise);
 }
 
 Result<void> remember_welcome(sqlite::Database& db, const CircleId& circle, const DeviceId& device,

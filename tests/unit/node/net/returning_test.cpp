@@ -3,6 +3,7 @@
 #include <doctest/doctest.h>
 
 #include "node/commands/contacts.hpp"
+#include "node/commands/goings.hpp"
 #include "node/commands/returning.hpp"
 #include "node/net/call.hpp"
 #include "protocol/event/kinds.hpp"
@@ -149,6 +150,24 @@ TEST_CASE("a member who is removed while their new device waits for its certific
     CHECK(must(store::circles_with(v.olive.member.db(), v.olive.member.id(), noise)).size() == 1);
     v.remove_ada();
     CHECK(must(store::circles_with(v.olive.member.db(), v.olive.member.id(), noise)).empty());
+}
+
+TEST_CASE("a machine that came back and was lost afterwards is cut off, and neither heard nor called again") {
+    Valley v;
+    v.recover_from(v.olive, {v.club});
+    v.olive.knows(v.fresh);
+    auto& olive = v.olive.member;
+    const auto& lost = v.fresh.member.me();
+    const auto is_called = [&] {
+        const auto peers = must(store::reachable_peers(olive.db(), olive.id(), olive.me().device_id()));
+        return std::any_of(peers.begin(), peers.end(), [&](const auto& p) { return p.device == lost.device_id(); });
+    };
+    REQUIRE(is_called());
+    REQUIRE(v.until([&] { return v.fresh.network->links_in_step() == 1; }));
+    must(node::report_lost(olive.context, to_hex(lost.device_id().view()).substr(0, 8), "Ada"));
+    CHECK(must(store::circles_with(olive.db(), olive.id(), lost.noise.pub)).empty());
+    CHECK_FALSE(is_called());
+    CHECK(v.until([&] { return v.fresh.network->links_in_step() == 0; }));
 }
 
 TEST_CASE("somebody in no shared circle is not answered") {

@@ -3,11 +3,13 @@
 #include <doctest/doctest.h>
 
 #include "protocol/event/kinds.hpp"
-#include "tests/support/store/event_log_node.hpp"
+#include "tests/support/protocol/log_writer.hpp"
+#include "tests/support/store/founded_circle.hpp"
 
 using namespace ladderline;
 using namespace ladderline::protocol;
 using test::EventLogNode;
+using test::LogWriter;
 using test::Person;
 
 namespace {
@@ -41,6 +43,36 @@ struct Removed {
         REQUIRE(adas.log.append({club, number, std::move(payload), {}}, adas.now).has_value());
     }
     bool ben_talks_with_ada() { return !store::circles_with(bens.db, ben.id(), ada.noise.pub).value().empty(); }
+};
+
+// Ada's club, in which Ben is; Ada let a new device of his back in, whose certificate it brings itself.
+struct LetBack : test::FoundedCircle {
+    Person next = test::second_device(ben, random);
+    LogWriter nexts{circle, next.device, random};
+
+    LetBack() : FoundedCircle(95, CircleKind::club) {
+        admitted = admit(node, ben, MemberRole::mentor);
+        remember();
+        REQUIRE(store::remember_address(node.db, next.device_id(), "192.0.2.7:7373").has_value());
+    }
+    void remember() {
+        REQUIRE(store::remember_returning(node.db, circle, ben.id(), next.device_id(), next.noise.pub).has_value());
+    }
+    void certify() {
+        nexts.write(key, {{node.now, 0}, kind::certify, {}, codec::encode(CertifyBody{next.certificate()})},
+                    {admitted});
+        REQUIRE(node.log.append_run(circle, nexts.run()).value() == Appended::stored);
+    }
+    void revoke() { say(node, kind::revoke, codec::encode(RevokeBody{next.device_id(), "lost", {}})); }
+    // Both: Ada's node talks about the club when that device calls, and calls it.
+    bool is_peer() {
+        const bool is_heard = !store::circles_with(node.db, ada.id(), next.noise.pub).value().empty();
+        const auto peers = store::reachable_peers(node.db, ada.id(), ada.device_id()).value();
+        CHECK(is_heard == !peers.empty());
+        return is_heard;
+    }
+
+    EventId admitted;
 };
 
 }  // namespace
@@ -85,4 +117,63 @@ TEST_CASE("a store with welcomes passes its own check") {
     REQUIRE(r.bens.db.query("PRAGMA integrity_check", [&](const store::sqlite::Row& row) { found += row.text(0); })
                 .has_value());
     CHECK(found == "ok");
+}
+
+TEST_CASE("a device that was let back is a peer before its certificate and with it") {
+    LetBack w;
+    CHECK(w.is_peer());
+    w.certify();
+    CHECK(w.is_peer());
+}
+
+TEST_CASE("a device that was let back and is lost is no peer any more, nor after a rebuild") {
+    LetBack w;
+    w.certify();
+    w.revoke();
+    CHECK_FALSE(w.is_peer());
+    REQUIRE(w.node.db.execute("UPDATE read_model SET version = 0").has_value());
+    REQUIRE(w.node.log.prepare().has_value());
+    CHECK_FALSE(w.is_peer());
+}
+
+TEST_CASE("a lost device that an older store still counts as let back is no peer after a rebuild") {
+    LetBack w;
+    w.certify();
+    w.revoke();
+    w.remember();
+    REQUIRE(w.node.db.execute("UPDATE read_model SET version = 0").has_value());
+    REQUIRE(w.node.log.prepare().has_value());
+    CHECK_FALSE(w.is_peer());
+}
+
+TEST_CASE("a device that was let back and is lost in one step with its certificate is no peer any more") {
+    LetBack w;
+    EventLogNode bens{96};
+    w.welcome(bens, w.ben);
+    REQUIRE(bens.log.append({w.circle, kind::certify, codec::encode(CertifyBody{w.next.certificate()}), {}}, bens.now)
+                .has_value());
+    REQUIRE(
+        bens.log
+            .append({w.circle, kind::revoke, codec::encode(RevokeBody{w.next.device_id(), "lost", {}}), {}}, bens.now)
+            .has_value());
+    carry(bens, w.node, w.circle);
+    CHECK_FALSE(w.is_peer());
+}
+
+TEST_CASE("a lost device is no peer again when its log forks and takes certificate and loss away") {
+    LetBack w;
+    LogWriter other = w.nexts;
+    w.certify();
+    w.revoke();
+    other.write_note(w.key, "the other branch", {w.admitted});
+    CHECK(w.node.log.append_run(w.circle, other.run()).value() == Appended::forked);
+    REQUIRE(w.state(w.node).revoked.empty());
+    CHECK_FALSE(w.is_peer());
+}
+
+TEST_CASE("a device that the circle shows is not remembered as let back") {
+    LetBack w;
+    w.certify();
+    w.remember();
+    CHECK(w.node.count("SELECT count(*) FROM returning_device") == 0);
 }
