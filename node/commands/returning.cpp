@@ -6,6 +6,7 @@
 #include "protocol/event/kinds.hpp"
 #include "protocol/sync/returning.hpp"
 #include "store/circles/peers.hpp"
+#include "store/circles/return_keys.hpp"
 #include "store/settings/settings.hpp"
 #include "store/sqlite/transaction.hpp"
 
@@ -77,7 +78,7 @@ Result<ReturnedMessage> let_back(Context& context, const ReturnMessage& message)
     TRY(const auto shared, circles_shared_with(context, device.member));
     TRY(store::sqlite::Transaction tx, store::sqlite::Transaction::begin(context.db));
     for (const CircleId& circle : shared) {
-        TRY(const auto keys, context.log.all_keys(circle, limits::epoch_keys_max));
+        TRY(const auto keys, store::keys_for_return(context.states, context.log, circle, device, context.today()));
         if (keys.empty()) continue;
         Bytes joined;
         for (const AeadKey& key : keys) joined.insert(joined.end(), key.view().begin(), key.view().end());
@@ -85,10 +86,14 @@ Result<ReturnedMessage> let_back(Context& context, const ReturnMessage& message)
         TRY(store::remember_returning(context.db, circle, device.member, device.device, device.noise));
     }
     TRY(tx.commit());
-    if (back.circles.empty()) {
-        answer.refusal = "This node shares no circle with you; ask somebody else who does.";
-    } else {
+    if (!back.circles.empty()) {
         answer.back = std::move(back);
+    } else if (!shared.empty()) {
+        answer.refusal =
+            "What this node shares with you is closed to you as things stand: a guardian's consent is missing or over, "
+            "or this machine was reported lost.";
+    } else {
+        answer.refusal = "This node shares no circle with you; ask somebody else who does.";
     }
     return answer;
 }

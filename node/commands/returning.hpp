@@ -13,7 +13,8 @@ namespace ladderline::node {
 Result<std::optional<protocol::MemberId>> returning_member(Context& context, const protocol::InviteId& id);
 
 // The side that lets back. The caller has proved to be that member and that device (net does it). The device counts as
-// the member's, in the circles named in the answer, until its certificate has come. A refusal is in the answer.
+// the member's, in the circles named in the answer, until its certificate has come. A circle of which the member may
+// read nothing today is left out. A refusal is in the answer.
 Result<protocol::ReturnedMessage> let_back(Context& context, const protocol::ReturnMessage& message);
 
 // The new device, in this order. Takes the keys, and the host for a device of those circles until they have shown it.

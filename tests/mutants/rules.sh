@@ -199,6 +199,10 @@ unit_store store/circles/wrap_shelf.cpp
 unit_store store/circles/wrap_shelf.cpp
 -  || !may_read(*state.value(), device->device, id_of_key(key.value()), today)) {
 + ) {
+* coming back opens everything
+unit_store store/circles/return_keys.cpp
+- return !may_read(state, device.device, id_of_key(key), today);
++ return false;
 * being let back outlives the certificate
 unit_store store/circles/circle_model.cpp
 - if (state.devices.contains(device) || state.revoked.contains(device)) shown.push_back(device);
