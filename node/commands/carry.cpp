@@ -307,6 +307,11 @@ private:
             out_.refused.push_back(file.filename().string() +
                                    ": one device wrote two different things in one place; what is here was kept.");
         }
+        if (part.logs_left > 0 && !again_) {
+            out_.refused.push_back(file.filename().string() +
+                                   ": this circle has room for no more new logs, so some were left; what is here "
+                                   "goes on.");
+        }
         if (part.runs_waiting > 0) {
             waiting_.insert(file);
             out_.missing.push_back(store::what_is_missing(part));

@@ -116,9 +116,10 @@ private:
         std::size_t burst_messages = 0;  // Run messages in a row that the log took as a burst
         bool in_step = false;
         bool held_back = false;
-        std::size_t logs_here = 0;  // as last looked at, and those taken since
-        bool is_full = false;       // a new log of the peer was left, for want of room
-        bool given_up = false;      // the roots differ, and nothing more is tried in this session
+        std::size_t logs_here = 0;     // as last looked at, and those taken since
+        std::uint64_t counted_at = 0;  // `taken` when that was last looked at for a new log
+        bool is_full = false;          // a new log of the peer was left, for want of room
+        bool given_up = false;         // the roots differ, and nothing more is tried in this session
         std::size_t retries = 0;
         std::optional<AeadKey> to_grant;
     };
@@ -169,7 +170,7 @@ private:
     Result<std::optional<LogId>> log_of_tag(Circle& circle, const LogTag& tag);
     Result<std::optional<Run>> read_entry(Circle& circle, const RunMessage::Entry& entry,
                                           std::vector<NeedPlace>& needs);
-    Result<bool> has_room(Circle& circle, const Run& run);
+    Result<bool> has_room(Circle& circle, const LogId& log);
     Result<void> take_outcome(Circle& circle, const Run& run, Appended outcome, std::vector<NeedPlace>& needs);
     // A Need of what follows the events that are here.
     Result<void> ask_from_here(Circle& circle, const LogId& log, std::vector<NeedPlace>& needs);

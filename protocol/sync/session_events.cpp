@@ -2,6 +2,7 @@
 
 #include <algorithm>
 
+#include "protocol/sync/room.hpp"
 #include "protocol/sync/session.hpp"
 
 namespace ladderline::protocol {
@@ -13,10 +14,6 @@ constexpr std::size_t retries_max = 3;
 constexpr std::size_t burst_bytes_min = 32 * 1024;
 // In a burst readers are told now and then, about once for each mebibyte.
 constexpr std::size_t messages_a_tell = 16;
-
-// A message names heads_max logs. What is beyond this is left for the devices of this store's owner and those who join
-// through it.
-constexpr std::size_t logs_taken_max = limits::heads_max - 1000;
 
 const Error not_named{Fault::peer, "The peer asked for what was not named."};
 
@@ -67,7 +64,10 @@ Result<void> Session::on(const RunMessage& message) {
     for (const RunMessage::Entry& entry : message.runs) {
         TRY(auto run, read_entry(*circle, entry, needs));
         if (!run || circle->stuck.contains(run->log)) continue;
-        TRY(const bool fits, has_room(*circle, *run));
+        bool fits = true;
+        if (run->opening) {
+            TRY(fits, has_room(*circle, run->log));
+        }
         if (fits) runs.push_back(std::move(*run));
     }
     // What is dear to work out waits while a peer's past comes in. News come in small messages.
@@ -84,11 +84,18 @@ Result<void> Session::on(const RunMessage& message) {
 }
 
 // A log costs its author a few hundred bytes and every node a place in each comparison. Once a circle has as many as
-// can be named, new ones stay with the peer, so that those that are here go on.
-Result<bool> Session::has_room(Circle& circle, const Run& run) {
-    if (!run.opening || circle.begun.contains(circle.tree.tag_of(run.log))) return true;
-    TRY(const std::uint64_t next_seq, log_.next_seq(circle.id, run.log));
+// can be named, new ones stay with the peer, so that those that are here go on. Other sessions begin logs too, so each
+// message that names new ones has them counted anew, until there is no room: then it costs nothing more.
+Result<bool> Session::has_room(Circle& circle, const LogId& log) {
+    if (circle.begun.contains(circle.tree.tag_of(log))) return true;
+    TRY(const std::uint64_t next_seq, log_.next_seq(circle.id, log));
     if (next_seq > 0) return true;
+    TRY(const auto proof, log_.fork_proof(circle.id, log));
+    if (proof) return true;
+    if (circle.logs_here < logs_taken_max && std::exchange(circle.counted_at, circle.taken) != circle.taken) {
+        TRY(const auto heads, log_.heads(circle.id));
+        circle.logs_here = std::max(circle.logs_here, heads.size());
+    }
     circle.logs_here += 1;
     if (circle.logs_here <= logs_taken_max) return true;
     circle.is_full = true;
@@ -205,8 +212,11 @@ Result<void> Session::on(const ProofMessage& message) {
     TRY(Circle * circle, in_talk(message.circle));
     circle->taken += 1;
     TRY(verify_fork(circle->id, message.proof));
-    TRY(const bool is_new, log_.append_fork_proof(circle->id, message.proof));
     const LogId log = log_of(circle->id, message.proof);
+    // Of a log that is not here too: whoever makes up devices makes up proofs, and each takes a log's place.
+    TRY(const bool fits, has_room(*circle, log));
+    if (!fits) return ok();
+    TRY(const bool is_new, log_.append_fork_proof(circle->id, message.proof));
     circle->stuck.erase(log);
     PeerPlace peer = circle->peer.at(log);
     peer.fork = std::min(peer.fork.value_or(message.proof.seq), message.proof.seq);

@@ -1,7 +1,9 @@
 #include "store/carry/bundle_in.hpp"
 
 #include <algorithm>
+#include <set>
 
+#include "protocol/sync/room.hpp"
 #include "store/circles/peers.hpp"
 
 namespace ladderline::store {
@@ -119,6 +121,8 @@ private:
 
     Result<void> take_frame(ForkProof& proof) {
         TRY(verify_fork(out_.head.circle, proof));
+        TRY(const bool fits, final_if_failed(has_room(log_of(out_.head.circle, proof))));
+        if (!fits) return ok();
         const auto fresh = store_.log.append_fork_proof(out_.head.circle, proof);
         if (!fresh) return final_error(fresh.error());
         if (fresh.value()) ++out_.new_forks;
@@ -129,6 +133,8 @@ private:
         const CircleId& circle = out_.head.circle;
         const LogId& log = run.run.log;
         out_.runs.push_back({log, run.run.first_seq, run.run.first_seq + run.run.events.size()});
+        TRY(const bool fits, final_if_failed(has_room(log)));
+        if (!fits) return ok();
         const auto before = store_.log.next_seq(circle, log);
         if (!before) return final_error(before.error());
         if (run.before && run.run.first_seq <= before.value()) {
@@ -150,6 +156,25 @@ private:
         return ok();
     }
 
+    // As in a session: once a circle has as many logs as can be named, new ones are left, so that those here go on.
+    Result<bool> has_room(const LogId& log) {
+        const CircleId& circle = out_.head.circle;
+        TRY(const std::uint64_t next_seq, store_.log.next_seq(circle, log));
+        if (next_seq > 0 || begun_.contains(log)) return true;
+        TRY(const auto proof, store_.log.fork_proof(circle, log));
+        if (proof) return true;
+        if (!logs_before_) {
+            TRY(const auto heads, store_.log.heads(circle));
+            logs_before_ = heads.size();
+        }
+        if (*logs_before_ + begun_.size() < logs_taken_max) {
+            begun_.insert(log);
+            return true;
+        }
+        ++out_.logs_left;
+        return false;
+    }
+
     Result<void> take_frame(BundleEnd& end) {
         out_.is_last = end.last;
         return ok();
@@ -159,7 +184,8 @@ private:
         is_final_ = true;
         return error;
     }
-    Result<void> final_if_failed(Result<void> outcome) {
+    template <class T>
+    Result<T> final_if_failed(Result<T> outcome) {
         if (!outcome) is_final_ = true;
         return outcome;
     }
@@ -168,6 +194,8 @@ private:
     const StoredKeys& keys_;
     TakenIn out_;
     std::optional<AeadKey> later_key_;
+    std::optional<std::size_t> logs_before_;  // in the circle; looked at for the first new log
+    std::set<LogId> begun_;                   // new logs that were let in since
     bool has_head_ = false;
     bool is_final_ = false;
 };

@@ -22,6 +22,7 @@ struct TakenIn {
     std::vector<std::uint16_t> missing;  // if some wait: earlier parts of the bundle that were not read yet
     std::size_t runs_forked = 0;         // of logs that hold something else here
     std::size_t new_forks = 0;           // proofs of such logs that were not known here
+    std::size_t logs_left = 0;           // runs and proofs of new logs that the circle has no room for (sync/room.hpp)
     bool in_step = false;                // this node now holds just what the writer held
     std::vector<Carried> runs;           // what was in it, waiting or not
     std::optional<std::vector<protocol::LogHead>> holds;

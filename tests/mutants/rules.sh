@@ -291,6 +291,22 @@ unit_protocol protocol/handshake/check_words.cpp
 unit_protocol protocol/sync/session_events.cpp
 - if (circle.logs_here <= logs_taken_max) return true;
 + return true;
+* a crowded circle takes proofs of new logs
+unit_protocol protocol/sync/session_events.cpp
+- if (!fits) return ok();
++ if (!fits && message.proof.opening.device.is_zero()) return ok();
+* what other sessions began takes no room
+unit_protocol protocol/sync/session_events.cpp
+- circle.logs_here = std::max(circle.logs_here, heads.size());
++
+* a crowded circle takes new logs from a bundle
+unit_store store/carry/bundle_in.cpp
+- if (*logs_before_ + begun_.size() < logs_taken_max) {
++ if (*logs_before_ + begun_.size() < 2 * logs_taken_max) {
+* made-up proofs make everybody fold
+unit_store store/event_log/forks.cpp
+- const bool changes = is_new && held && held->next_seq > 0;
++ const bool changes = is_new;
 * whose act is lost goes on where nothing counts
 unit_store store/circles/circle_model.cpp
 - is_cut || stuck.contains(log.id)

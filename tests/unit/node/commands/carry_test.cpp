@@ -5,6 +5,7 @@
 #include <boost/asio/io_context.hpp>
 
 #include "node/app/drop_watch.hpp"
+#include "protocol/sync/room.hpp"
 #include "tests/support/node/member_fixture.hpp"
 #include "tests/support/store/memory_carried_files.hpp"
 
@@ -48,6 +49,24 @@ TEST_CASE("a bundle for a person holds every circle shared with them, one file e
     Club f;
     must(node::let_onto_path(f.ada.context, "Max", MemberRole::mentor, 3));
     CHECK(f.write(f.ada, "Max").files.size() == 2);
+}
+
+TEST_CASE("whoever reads a bundle is told that a crowded circle had no room for new logs") {
+    Club f;
+    const auto club = f.max.circle(CircleKind::club);
+    MemberNode dee{f.clock, 4};
+    begin_as(dee, "Dee Marsh", MemberRole::newcomer);
+    join(f.olive, dee, "Dee Marsh", CircleKind::club, MemberRole::newcomer);
+    dee.context.home = "/home/store";
+    f.write(dee, "club");
+    must(
+        f.max.db().run("WITH RECURSIVE n (i) AS (SELECT 1 UNION ALL SELECT i + 1 FROM n WHERE i < ?2) "
+                       "INSERT INTO log (circle, log, device, salt, founding, mine, next_seq, head) "
+                       "SELECT ?1, randomblob(16), randomblob(32), randomblob(16), 0, 0, 1, randomblob(32) FROM n",
+                       club, static_cast<std::int64_t>(protocol::logs_taken_max)));
+    const node::ReadBundles read = must(node::read_bundles(f.max.context, f.files, {"/stick"}));
+    REQUIRE(read.refused.size() == 1);
+    CHECK(read.refused.front().find("this circle has room for no more new logs") != std::string::npos);
 }
 
 TEST_CASE("a member who was let onto a path without a connection gets its key in a bundle") {

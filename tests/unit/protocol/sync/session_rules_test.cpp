@@ -24,24 +24,6 @@ std::vector<SyncMessage> all_said(Session& session) {
     return out;
 }
 
-// A circle with so many more logs, made up.
-class CrowdedLog : public MemoryLog {
-public:
-    explicit CrowdedLog(std::size_t others) : others_(others) {}
-    Result<std::vector<LogHead>> heads(const CircleId& circle) override {
-        TRY(auto out, MemoryLog::heads(circle));
-        test::SeededRandom random(3);
-        for (std::size_t i = 0; i < others_; ++i) out.push_back({random.draw<LogId>(), 1, random.draw<EventId>()});
-        std::sort(out.begin(), out.end(), [](const LogHead& a, const LogHead& b) { return a.log < b.log; });
-        return out;
-    }
-
-private:
-    std::size_t others_;
-};
-
-constexpr std::size_t logs_taken_max = limits::heads_max - 1000;
-
 }  // namespace
 
 TEST_CASE("a run that begins past what is here is answered with the place to begin at") {
@@ -425,32 +407,4 @@ TEST_CASE("a peer who makes up names of logs without end is cut off") {
     }
     CHECK(said == "The peer asks for more than it takes.");
     CHECK(messages == limits::heads_max / 1000 + 1);
-}
-
-TEST_CASE("the last log that a circle has room for is taken") {
-    World w;
-    CrowdedLog a(logs_taken_max - 1);
-    const LogWriter log = w.log(1);
-    EqualSession peer(w, a);
-    REQUIRE(refusal(peer.session, run_message(peer, w, log, log.run(0, 1))).empty());
-    CHECK(a.next_seq(w.circle, log.log()).value() == 1);
-}
-
-TEST_CASE("a circle with as many logs as can be named takes no new one") {
-    World w;
-    CrowdedLog a(logs_taken_max);
-    const LogWriter log = w.log(1);
-    EqualSession peer(w, a);
-    REQUIRE(refusal(peer.session, run_message(peer, w, log, log.run(0, 1))).empty());
-    CHECK(a.next_seq(w.circle, log.log()).value() == 0);
-}
-
-TEST_CASE("a circle with as many logs as can be named takes news of those it has") {
-    World w;
-    CrowdedLog a(logs_taken_max);
-    LogWriter log = w.log(2);
-    give(a, log, 0, 1);
-    EqualSession peer(w, a);
-    REQUIRE(refusal(peer.session, run_message(peer, w, log, log.run(1, 1))).empty());
-    CHECK(a.next_seq(w.circle, log.log()).value() == 2);
 }

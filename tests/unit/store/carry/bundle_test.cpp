@@ -6,7 +6,9 @@
 #include <numeric>
 
 #include "protocol/circle/epochs.hpp"
+#include "protocol/sync/room.hpp"
 #include "store/circles/circle_model.hpp"
+#include "tests/support/protocol/made_up_fork.hpp"
 #include "tests/support/store/carrier.hpp"
 
 using namespace ladderline;
@@ -36,6 +38,24 @@ void read_until_quiet(Carrier& reader, const std::vector<Bytes>& parts, const st
         news = false;
         for (const std::size_t i : order) news = must_take(reader, parts[i]).events > 0 || news;
     }
+}
+
+// So many more logs of the circle, made up.
+void crowd(Carrier& reader, const CircleId& circle, std::size_t logs) {
+    const Result<void> done = reader.node.db.run(
+        "WITH RECURSIVE n (i) AS (SELECT 1 UNION ALL SELECT i + 1 FROM n WHERE i < ?2) "
+        "INSERT INTO log (circle, log, device, salt, founding, mine, next_seq, head) "
+        "SELECT ?1, randomblob(16), randomblob(32), randomblob(16), 0, 0, 1, randomblob(32) FROM n",
+        circle, static_cast<std::int64_t>(logs));
+    REQUIRE(done.has_value());
+}
+
+// Keeps the proof that a device which nobody knows forked at the first event of a log.
+void keep_made_up_proof(Carrier& writer, const CircleId& circle) {
+    const SignKeys device = make_sign_keys(writer.node.random);
+    const LogOpening opening{DeviceId::from(device.pub.view()), writer.node.random.draw<LogSalt>(), false};
+    const ForkProof proof = made_up_fork(circle, device, opening, 0, writer.node.random);
+    REQUIRE(writer.node.log.append_fork_proof(circle, proof).value());
 }
 
 }  // namespace
@@ -288,4 +308,61 @@ TEST_CASE("a key that came in a bundle never replaces one that is here") {
     const TakenIn taken = must_take(f.max, f.ada.bundle(order).front());
     CHECK_FALSE(taken.new_circle);
     CHECK(id_of_key(f.max.node.log.current_key(f.circle).value()) == before);
+}
+
+TEST_CASE("a bundle's last new log that a circle has room for is taken in") {
+    SharedPath f;
+    crowd(f.max, f.circle, logs_taken_max - 1);
+    const TakenIn taken = must_take(f.max, f.ada.bundle(f.order()).front());
+    CHECK(taken.events == 2);
+    CHECK(taken.logs_left == 0);
+}
+
+TEST_CASE("a circle with as many logs as can be named takes no new one from a bundle, and says so") {
+    SharedPath f;
+    crowd(f.max, f.circle, logs_taken_max);
+    const TakenIn taken = must_take(f.max, f.ada.bundle(f.order()).front());
+    CHECK(taken.events == 0);
+    CHECK(taken.logs_left == 1);
+    CHECK(taken.runs_waiting == 0);
+}
+
+TEST_CASE("what follows the beginning of a log that was left is left too, and waits for nothing") {
+    SharedPath f;
+    f.ada.bundle(f.order());
+    f.ada.note(f.circle, "second");
+    crowd(f.max, f.circle, logs_taken_max);
+    const TakenIn taken = must_take(f.max, f.ada.bundle(f.order()).front());
+    CHECK(taken.logs_left == 1);
+    CHECK(taken.runs_waiting == 0);
+}
+
+TEST_CASE("a circle with as many logs as can be named takes news of those it has from a bundle") {
+    SharedPath f;
+    must_take(f.max, f.ada.bundle(f.order()).front());
+    crowd(f.max, f.circle, logs_taken_max);
+    f.ada.note(f.circle, "second");
+    CHECK(must_take(f.max, f.ada.bundle(f.order()).front()).events == 1);
+}
+
+TEST_CASE("of a bundle's made-up proofs as many are taken in as a circle has room for") {
+    SharedPath f;
+    must_take(f.max, f.ada.bundle(f.order()).front());
+    crowd(f.max, f.circle, logs_taken_max - 2);
+    for (int i = 0; i < 3; ++i) keep_made_up_proof(f.ada, f.circle);
+    const TakenIn taken = must_take(f.max, f.ada.bundle(f.order()).front());
+    CHECK(taken.new_forks == 1);
+    CHECK(taken.logs_left == 2);
+}
+
+TEST_CASE("the beginning of a log that is known to fork is taken in where there is no room for new ones") {
+    SharedPath f;
+    const LogId log = f.ada.node.log.heads(f.circle).value().at(0).log;
+    const LogOpening opening = f.ada.node.log.read_run(f.circle, log, 0).value().opening.value();
+    const ForkProof proof = made_up_fork(f.circle, f.ada.person.device, opening, 1, f.ada.node.random);
+    REQUIRE(f.max.node.log.append_fork_proof(f.circle, proof).value());
+    crowd(f.max, f.circle, logs_taken_max);
+    const TakenIn taken = must_take(f.max, f.ada.bundle(f.order()).front());
+    CHECK(taken.events == 1);
+    CHECK(taken.logs_left == 0);
 }

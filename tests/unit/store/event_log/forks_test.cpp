@@ -4,6 +4,7 @@
 
 #include "store/upkeep/instance.hpp"
 #include "tests/support/protocol/log_writer.hpp"
+#include "tests/support/protocol/made_up_fork.hpp"
 #include "tests/support/store/founded_circle.hpp"
 
 using namespace ladderline;
@@ -26,6 +27,22 @@ struct World : test::FoundedCircle {
     bool is_member(const Person& who) {
         return node.count("SELECT count(*) FROM member WHERE removed = 0 AND name = '" + who.name + "'") == 1;
     }
+};
+
+// Counts how often what is dear is worked out.
+class SettleCount : public store::ReadModel {
+public:
+    std::string name() const override { return "settle count"; }
+    std::int64_t version() const override { return 1; }
+    Result<void> reset(store::sqlite::Database&) override { return ok(); }
+    Result<void> apply(store::sqlite::Database&, const store::OpenedEvent&) override { return ok(); }
+    std::vector<std::string> tables() const override { return {}; }
+    Result<void> settle(store::sqlite::Database&, const CircleId&, bool) override {
+        ++count;
+        return ok();
+    }
+
+    std::size_t count = 0;
 };
 
 }  // namespace
@@ -176,4 +193,37 @@ TEST_CASE("whose act rested on one beyond a fork goes on in a new log, and count
     REQUIRE_FALSE(w.is_member(w.cal));
     REQUIRE(admit_cal());
     CHECK(w.is_member(w.cal));
+}
+
+TEST_CASE("the proof of a fork of a log of which nothing is here works nothing out anew") {
+    World w;
+    SettleCount settles;
+    EventLogNode other{85, {&settles}};
+    REQUIRE(other.log.add_key(w.circle, w.key).has_value());
+    test::carry(w.node, other, w.circle);
+    const SignKeys device = make_sign_keys(w.random);
+    const LogOpening opening{DeviceId::from(device.pub.view()), w.random.draw<LogSalt>(), false};
+    const std::size_t before = settles.count;
+    for (const std::uint64_t seq : {5U, 0U}) {
+        REQUIRE(other.log.append_fork_proof(w.circle, test::made_up_fork(w.circle, device, opening, seq, w.random))
+                    .value());
+    }
+    CHECK(settles.count == before);
+}
+
+TEST_CASE("whether a fork's proof or the log comes first, the same counts") {
+    World w;
+    for (int i = 0; i < 2; ++i) w.left.write_note(w.key, "same", {EventId{w.circle.data}});
+    const ForkProof proof = test::made_up_fork(w.circle, w.ada.device, w.left.opening(), 1, w.random);
+    EventLogNode other{86};
+    REQUIRE(other.log.add_key(w.circle, w.key).has_value());
+    test::carry(w.node, other, w.circle);
+    REQUIRE(w.node.log.append_fork_proof(w.circle, proof).value());
+    REQUIRE(w.node.log.append_run(w.circle, w.left.run()).value() == Appended::stored);
+    REQUIRE(other.log.append_run(w.circle, w.left.run()).value() == Appended::stored);
+    REQUIRE(other.log.append_fork_proof(w.circle, proof).value());
+    for (EventLogNode* at : {&w.node, &other}) {
+        CHECK(at->count("SELECT seq_max FROM author JOIN fork_proof WHERE log_ref = "
+                        "(SELECT log_ref FROM log WHERE log.log = fork_proof.log)") == 0);
+    }
 }
