@@ -74,7 +74,7 @@ public:
         TRY(open_network(options));
         TRY(control_.listen(home_.folder, [this](ControlRequest request) { return answer(std::move(request)); }));
         TRY(open_pages(options));
-        TRY(rotate_where_due(*home_.context));
+        look_at_keys();
         network_.start();
         visits_.start();
         background_check_.start();
@@ -144,13 +144,18 @@ private:
         return ok();
     }
 
+    // A node without a new key still serves its owner.
+    void look_at_keys() {
+        const Result<void> looked = rotate_where_due(*home_.context);
+        if (!looked) host_.log_line("A new key could not be made: " + looked.error().sentence());
+    }
+
     // A key may become due while the node runs: by its age, or by the last day of a consent.
     void look_at_keys_later() {
         key_timer_.expires_after(std::chrono::hours(1));
         key_timer_.async_wait([this](const boost::system::error_code& error) {
             if (error) return;
-            const Result<void> looked = rotate_where_due(*home_.context);
-            if (!looked) host_.log_line("A new key could not be made: " + looked.error().sentence());
+            look_at_keys();
             clock_watch_.look();
             look_at_keys_later();
         });

@@ -14,7 +14,8 @@ namespace {
 using namespace protocol;
 
 Result<EventId> rotate_within(Context& context, const CircleId& circle, const CircleState& state) {
-    TRY(const auto key, store::new_key_for(context.log, circle, state, readers_on(state, context.today())));
+    TRY(const auto key,
+        store::new_key_for(context.log, circle, state, readers_on(state, context.today()), context.me.id()));
     return context.log.rotate_within(circle, key, context.now());
 }
 
@@ -39,10 +40,12 @@ Result<bool> rotate_if_due(Context& context, const CircleId& circle) {
 
 Result<void> rotate_where_due(Context& context) {
     TRY(const auto all, circles(context.db));
+    Result<void> first = ok();
     for (const CircleView& circle : all) {
-        TRY(rotate_if_due(context, circle.id));
+        const auto rotated = rotate_if_due(context, circle.id);
+        if (!rotated && first) first = rotated.error();
     }
-    return ok();
+    return first;
 }
 
 Result<void> show_paper_box(Context& context, const CircleId& circle) {

@@ -10,7 +10,8 @@ namespace ladderline::node {
 Result<bool> rotate_if_due_within(Context& context, const protocol::CircleId& circle);
 // The same as a step of its own.
 Result<bool> rotate_if_due(Context& context, const protocol::CircleId& circle);
-// Every circle of this node: at its start, and once a day.
+// Every circle of this node: at its start, and once an hour. One that fails keeps no other from its key; the first
+// error is given when all were looked at.
 Result<void> rotate_where_due(Context& context);
 // Lets a path know the public half of the owner's paper key, if it does not yet: every new key of the path is then
 // sealed for the paper too. Nothing for a paper key that is not the seed of the owner's identity, and nothing for a

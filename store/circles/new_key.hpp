@@ -6,9 +6,12 @@
 
 namespace ladderline::store {
 
-// For those readers: the boxes of their devices and their paper boxes. It continues the keys that the members agree on,
+// For those readers, brought by a device of `by`: the paper boxes, and the boxes of at most 64 devices a member, cut
+// where a key has no more copies, so that nobody keeps a key from being changed by saying that they have many. Who is
+// left out asks a node that holds the key (StoreShelf::copy_for_peer). It continues the keys that the members agree on,
 // or the founding key while there is no other; not_found if that one is not here.
 Result<EventLog::Rotation> new_key_for(EventLog& log, const protocol::CircleId& circle,
-                                       const protocol::CircleState& state, protocol::Readers readers);
+                                       const protocol::CircleState& state, protocol::Readers readers,
+                                       const protocol::MemberId& by);
 
 }  // namespace ladderline::store

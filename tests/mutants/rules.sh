@@ -307,6 +307,14 @@ unit_store store/carry/bundle_in.cpp
 unit_store store/event_log/forks.cpp
 - const bool changes = is_new && held && held->next_seq > 0;
 + const bool changes = is_new;
+* a member's devices take all copies of a key
+unit_store store/circles/new_key.cpp
+- constexpr std::size_t member_copies_max = 64;
++ constexpr std::size_t member_copies_max = 1'000'000;
+* more copies than a key has keep it from being changed
+unit_store store/circles/new_key.cpp
+- if (out.size() > limits::wrap_copies_max) out.resize(limits::wrap_copies_max);
++
 * whose act is lost goes on where nothing counts
 unit_store store/circles/circle_model.cpp
 - is_cut || stuck.contains(log.id)

@@ -150,7 +150,7 @@ void consent(Place& at) {
 
 Result<EventId> bring_key(World& world, Node& node, const CircleId& circle, const CircleState& state) {
     const WallTime now = node.clock(world.now);
-    TRY(const auto key, store::new_key_for(node.log(), circle, state, readers_on(state, utc_day(now))));
+    TRY(const auto key, store::new_key_for(node.log(), circle, state, readers_on(state, utc_day(now)), node.me.id()));
     TRY(auto tx, store::sqlite::Transaction::begin(node.db()));
     TRY(const EventId id, node.log().rotate_within(circle, key, now));
     TRY(tx.commit());

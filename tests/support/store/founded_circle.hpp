@@ -35,7 +35,7 @@ struct FoundedCircle {
         ENSURE(at.log.add_key(circle, node.log.current_key(circle).value()).has_value());
     }
     protocol::EventId rotate(EventLogNode& at, protocol::Readers readers = protocol::Readers::everyone) {
-        const auto next = store::new_key_for(at.log, circle, state(at), readers);
+        const auto next = store::new_key_for(at.log, circle, state(at), readers, ada.id());
         auto tx = store::sqlite::Transaction::begin(at.db);
         const protocol::EventId id = at.log.rotate_within(circle, next.value(), at.now).value();
         ENSURE(tx.value().commit().has_value());

@@ -149,6 +149,26 @@ TEST_CASE("a club's key is changed after ninety days") {
     CHECK(c.key(c.olive) != before);
 }
 
+TEST_CASE("a circle whose key cannot be made keeps no other circle from its new key") {
+    for (const bool first_fails : {true, false}) {
+        Path p(false);
+        MemberNode lee{p.clock, 25};
+        begin_as(lee, "Lee", MemberRole::newcomer, true);
+        join(lee, p.gus, "Gus", CircleKind::path, MemberRole::guardian);
+        const auto lees = lee.circle(CircleKind::path);
+        const auto key_of = [&](const protocol::CircleId& circle) {
+            return protocol::id_of_key(must(p.gus.log().current_key(circle)));
+        };
+        const auto& broken = first_fails ? p.path : lees;
+        const auto& whole = first_fails ? lees : p.path;
+        p.clock.pass_days(90);
+        must(p.gus.db().run("DELETE FROM control_event WHERE circle = ?1", broken));
+        const auto before = key_of(whole);
+        CHECK(must_fail(node::rotate_where_due(p.gus.context)).fault() == Fault::not_found);
+        CHECK(key_of(whole) != before);
+    }
+}
+
 TEST_CASE("who was removed can be invited again, and is heard again") {
     Club c;
     must(node::remove_person(c.olive.context, c.view(c.olive), "Max", ""));

@@ -119,6 +119,23 @@ TEST_CASE("a device that was certified after the rotation gets a fresh copy") {
     CHECK(unwrap(*copy, w.current(w.node), dee.box).has_value());
 }
 
+TEST_CASE("a device that a new key had no copy left for gets a fresh one") {
+    World w;
+    std::vector<Person> bens;
+    for (int i = 0; i < 64; ++i) {
+        bens.push_back(test::second_device(w.ben, w.random));
+        w.say(w.bens, kind::certify, codec::encode(CertifyBody{bens.back().certificate()}));
+    }
+    carry(w.bens, w.node, w.circle);
+    w.rotate(w.node);
+    REQUIRE(w.node.count("SELECT count(*) FROM wrap") == 64 + 2);
+    for (const Person& device : bens) {
+        const auto copy = w.ask(w.node, device, w.current(w.node), device);
+        REQUIRE(copy.has_value());
+        CHECK(unwrap(*copy, w.current(w.node), device.box).has_value());
+    }
+}
+
 TEST_CASE("a copy kept for somebody is handed on by anybody in the circle") {
     World w;
     w.rotate(w.node);
