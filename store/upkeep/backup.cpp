@@ -93,6 +93,7 @@ Result<std::uint64_t> prepare_restored(const fs::path& file, const vault::KeyFil
     TRY(begin_instance(db, random.draw<InstanceId>()));
     TRY(db.run("DELETE FROM setting WHERE name = 'instance'"));
     TRY(tx.commit());
+    TRY(empty_the_log(db));  // only the file itself is moved
     return events;
 }
 

@@ -129,6 +129,7 @@ Result<MendReport> into_new_file(Places& places, const protocol::AeadKey& key, R
                      "The disk did not keep what was written, so nothing was mended and everything is as "
                      "it was; check the disk."};
     }
+    TRY(empty_the_log(into));  // only the file itself is moved
     return report;
 }
 

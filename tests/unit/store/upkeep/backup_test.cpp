@@ -1,6 +1,7 @@
 #include "store/upkeep/backup.hpp"
 
 #include "tests/support/store/kept_store.hpp"
+#include "tests/support/store/scant_disk.hpp"
 
 using namespace ladderline;
 using namespace ladderline::test;
@@ -25,6 +26,12 @@ struct Shelf {
     Result<store::BackupReport> back_up(const store::Progress& progress = {}) {
         KeptStore kept(disk, {home(), {}}, 2);
         return store::back_up(kept.store(), disk, backup(), random, progress);
+    }
+    // The folder of a store in use, copied by other means.
+    void copy_in_use(int notes) {
+        KeptStore kept(disk, {home(), {}}, 2);
+        for (int i = 0; i < notes; ++i) kept.write(circle, std::string(300, 'n'));
+        std::filesystem::copy(home(), backup());
     }
     Result<store::BackupReport> restore(std::string_view passphrase = kept_passphrase,
                                         const store::Progress& progress = {}) {
@@ -163,6 +170,26 @@ TEST_CASE("a restore that is stopped, wherever, leaves nothing") {
     }
     CHECK(questions > 2);
     CHECK(all_files(shelf.backup()) == before);
+}
+
+TEST_CASE("a folder copied from a store in use is restored with what was in its log") {
+    Shelf shelf;
+    shelf.copy_in_use(40);
+    REQUIRE(std::filesystem::file_size(shelf.backup() / "store.db-wal") > 40 * 4096);
+    CHECK(good(shelf.restore()).events == 46);
+    CHECK(all_files(shelf.fresh()).size() == 3);
+}
+
+TEST_CASE("where the disk is full for what was in the log nothing is restored, and it is told so") {
+    Shelf shelf;
+    shelf.copy_in_use(40);
+    const auto room = static_cast<off_t>(std::filesystem::file_size(shelf.backup() / "store.db"));
+    const ScantDisk scant("store.db.restoring", room);
+    const auto outcome = shelf.restore();
+    REQUIRE(scant.refused() > 0);
+    REQUIRE_FALSE(outcome.has_value());
+    CHECK(outcome.error().fault() == Fault::disk);
+    CHECK_FALSE(std::filesystem::exists(shelf.fresh()));
 }
 
 TEST_CASE("a wrong passphrase restores nothing") {

@@ -5,6 +5,7 @@
 #include "store/upkeep/backup.hpp"
 #include "store/upkeep/chain_check.hpp"
 #include "tests/support/store/kept_store.hpp"
+#include "tests/support/store/scant_disk.hpp"
 
 using namespace ladderline;
 using namespace ladderline::test;
@@ -55,6 +56,13 @@ struct Shelf {
             [&](const store::sqlite::Row& row) { out.push_back(static_cast<std::size_t>(row.integer(0))); }, name,
             type));
         return out;
+    }
+    // The whole database, and nothing beside it that mending left.
+    void put_back() {
+        for (const auto& [name, bytes] : all_files(home())) {
+            if (name.starts_with("store.db")) std::filesystem::remove(home() / name);
+        }
+        write_file(database(), whole);
     }
     void damage(const std::vector<std::size_t>& page_numbers) {
         Bytes bytes = bytes_of_file(database());
@@ -122,10 +130,7 @@ TEST_CASE("whichever page is damaged, a store is mended, or says why not and sta
     int refused = 0;
     for (std::size_t page = 1; page <= shelf.pages(); page += pages_between()) {
         CAPTURE(page);
-        for (const auto& [name, bytes] : all_files(shelf.home())) {
-            if (name.starts_with("store.db")) std::filesystem::remove(shelf.home() / name);
-        }
-        write_file(shelf.database(), shelf.whole);
+        shelf.put_back();
         shelf.damage({page});
         const auto before = all_files(shelf.home());
         const auto outcome = shelf.mend();
@@ -163,6 +168,27 @@ TEST_CASE("mending that is stopped, wherever, leaves the store as it was") {
         REQUIRE(all_files(shelf.home()) == before);
     }
     CHECK(questions >= 2);
+}
+
+TEST_CASE("wherever the disk is full for the new file, a store is left as it was, and told so") {
+    Shelf shelf;
+    const auto page = shelf.pages_of("event", "leaf")[2];
+    shelf.whole = bytes_of_file(shelf.database());
+    bool mended = false;
+    for (std::size_t room = 2; !mended; room += 9) {
+        CAPTURE(room);
+        shelf.put_back();
+        shelf.damage({page});
+        const auto before = all_files(shelf.home());
+        const ScantDisk scant("store.db.mending", static_cast<off_t>(room * page_bytes));
+        const auto outcome = shelf.mend();
+        mended = scant.refused() == 0;
+        REQUIRE(outcome.has_value() == mended);
+        if (mended) break;
+        CHECK(outcome.error().fault() == Fault::disk);
+        REQUIRE(all_files(shelf.home()) == before);
+    }
+    shelf.sync_again();
 }
 
 TEST_CASE("what is said after mending goes into new logs") {
