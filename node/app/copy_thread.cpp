@@ -32,9 +32,11 @@ void remove_copy(const fs::path& folder) {
     fs::remove(folder, ignored);  // stays if somebody put more into it
 }
 
-void keep_newest(const fs::path& folder) {
-    const auto all = finished_copies(folder);
-    for (std::size_t i = 0; i + copies_kept < all.size(); ++i) remove_copy(all[i]);
+// `made` is the newest, whatever its name says: the clock may have gone back.
+void keep_newest(const fs::path& folder, const fs::path& made) {
+    auto others = finished_copies(folder);
+    std::erase(others, made);
+    for (std::size_t i = 0; i + copies_kept < others.size() + 1; ++i) remove_copy(others[i]);
 }
 
 }  // namespace
@@ -103,7 +105,7 @@ void CopyThread::finish() {
     work_.reset();
     went_well_ = outcome.has_value();
     said_ = outcome ? outcome.value() : outcome.error().sentence();
-    if (went_well_) keep_newest(copies_of(home_));
+    if (went_well_) keep_newest(copies_of(home_), folder_);
     news_();
 }
 

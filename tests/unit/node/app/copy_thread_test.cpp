@@ -110,3 +110,19 @@ TEST_CASE("The newest three copies are kept, and nothing that somebody else put 
     CHECK(node::finished_copies(c.copies()).size() == node::copies_kept);
     CHECK(fs::exists(c.copies() / "photographs"));
 }
+
+TEST_CASE("A copy made while the clock is behind is kept, and it counts as one of the three") {
+    Copying c;
+    node::CopyThread work(c.io.get_executor(), *c.home, c.env, [] {});
+    for (int i = 0; i < 3; ++i) {
+        must(work.begin());
+        c.to_its_end(work);
+        c.clock.pass_minutes(1);
+    }
+    c.clock.pass_minutes(-24 * 60);
+    must(work.begin());
+    c.to_its_end(work);
+    REQUIRE(work.state().went_well);
+    CHECK(fs::exists(work.state().folder / "store.db"));
+    CHECK(node::finished_copies(c.copies()).size() == node::copies_kept);
+}
