@@ -180,7 +180,11 @@ Result<BackupReport> back_up(Store& store, Disk& disk, const fs::path& folder, R
 Result<BackupReport> restore(Disk& disk, const fs::path& backup, const fs::path& home, ByteView passphrase,
                              Random& random, const Progress& progress) {
     TRY(const bool has_keys, vault::has_key_file(disk, backup));
-    TRY(const bool has_database, disk.exists(database_file(backup)));
+    bool has_database = false;
+    for (const char* name : vault::database_names) {
+        TRY(const bool found, disk.exists(backup / name));
+        has_database = has_database || found;
+    }
     if (!has_keys || !has_database) {
         return Error{Fault::not_found, "There is no backup in " + backup.string() + "; nothing was changed."};
     }
@@ -194,16 +198,17 @@ Result<BackupReport> restore(Disk& disk, const fs::path& backup, const fs::path&
         }
     }
     TRY(const vault::KeyFile keys, vault::KeyFile::open(disk, backup, passphrase));
+    TRY(const vault::DatabaseFiles files, vault::find_database(backup, keys.data_key(), {}));
     Cleaner cleaner(home);
     TRY(disk.make_folder(home));
     const fs::path copy = home / "store.db.restoring";
     cleaner.made(log_of(copy));
     cleaner.made(copy);
     remove_quietly(log_of(copy));
-    TRY(copy_file(database_file(backup), copy, progress));
-    TRY(const bool has_log, disk.exists(log_of(database_file(backup))));
+    TRY(copy_file(files.in_use, copy, progress));
+    TRY(const bool has_log, disk.exists(log_of(files.in_use)));
     if (has_log) {
-        TRY(copy_file(log_of(database_file(backup)), log_of(copy), progress));
+        TRY(copy_file(log_of(files.in_use), log_of(copy), progress));
     }
     TRY(const std::uint64_t events, prepare_restored(copy, keys, random, progress));
     for (const char* name : {"keys", "keys.copy"}) cleaner.made(home / name);

@@ -180,6 +180,22 @@ TEST_CASE("a folder copied from a store in use is restored with what was in its 
     CHECK(all_files(shelf.fresh()).size() == 3);
 }
 
+TEST_CASE("a folder copied from a store under a new data key is restored") {
+    Shelf shelf;
+    {
+        auto store =
+            good(store::Store::open(shelf.disk, {shelf.home(), {}}, as_bytes(kept_passphrase), shelf.random, {}));
+        const store::vault::SlotSecret secrets[] = {
+            {store::vault::SlotType::passphrase, as_bytes(kept_passphrase), cheap_passphrase()}};
+        good(store::Store::renew_data_key(std::move(store), shelf.disk, secrets, shelf.random));
+    }
+    shelf.copy_in_use(2);
+    REQUIRE_FALSE(std::filesystem::exists(shelf.backup() / "store.db"));
+    CHECK(good(shelf.restore()).events == 8);
+    CHECK(std::filesystem::exists(shelf.fresh() / "store.db"));
+    CHECK(all_files(shelf.fresh()).size() == 3);
+}
+
 TEST_CASE("where the disk is full for what was in the log nothing is restored, and it is told so") {
     Shelf shelf;
     shelf.copy_in_use(40);
