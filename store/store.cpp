@@ -20,6 +20,13 @@ Error unsettled() {
             "changed. Make room on the disk and try again."};
 }
 
+Error not_renewed() {
+    return {
+        Fault::disk,
+        "The disk did not take the new key, so the old one stays in force and nothing is lost; make room on the disk "
+        "and try again."};
+}
+
 Error half_renewed() {
     return {Fault::disk,
             "The disk failed while the new key was being written; nothing is lost, and the store opens with the old or "
@@ -110,7 +117,7 @@ Result<void> Store::renew_data_key(std::unique_ptr<Store> store, Disk& disk, std
         // Only once the old key file is surely back may the copy go.
         if (!old_keys.write_over(disk, new_keys)) return half_renewed();
         static_cast<void>(vault::remove_database(files.other, base_vfs).has_value());
-        return written;
+        return not_renewed();
     }
     // The record of the old key means nothing under the new one. Without it the next opening begins a new instance.
     const auto water = measure(store->db_, store->instance());

@@ -135,7 +135,11 @@ Result<void> KeyFile::remove_slot(Disk& disk, SlotType type) {
 }
 
 Result<void> KeyFile::write_to(Disk& disk, const fs::path& folder) const {
-    return write_copies(disk, folder, slots_);
+    const Bytes bytes = encode(slots_);
+    for (const char* name : copy_names) {
+        TRY(disk.write_atomically(folder / name, bytes));
+    }
+    return ok();
 }
 
 Result<KeyFile> KeyFile::with_new_data_key(std::span<const SlotSecret> secrets, Random& random) const {

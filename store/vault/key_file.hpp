@@ -44,7 +44,7 @@ public:
     // copies of the key file elsewhere: they still open with the old secret.
     Result<void> set_slot(Disk& disk, SlotType type, ByteView secret, const protocol::PassphraseCost& cost,
                           Random& random);
-    // Both copies into another folder, for a backup of the store.
+    // Both copies into another folder, for a backup of the store. After an error one of them may be there.
     Result<void> write_to(Disk& disk, const std::filesystem::path& folder) const;
     // refused: it is the last slot.
     Result<void> remove_slot(Disk& disk, SlotType type);

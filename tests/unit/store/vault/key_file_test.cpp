@@ -199,3 +199,11 @@ TEST_CASE("an empty passphrase and a cost out of range are refused before anythi
     CHECK(KeyFile::create(disk, folder, passphrase, {1, 2 * 1024 * 1024}, random).error().fault() == Fault::bad_input);
     CHECK(disk.files.empty());
 }
+
+TEST_CASE("where one copy of two cannot be written for a backup, it is told as the disk told it") {
+    Bench bench;
+    bench.disk.fail_at(2);
+    const auto written = bench.created.write_to(bench.disk, "/mem/backup");
+    REQUIRE_FALSE(written.has_value());
+    CHECK(written.error().sentence() == "The disk failed, as the test asked.");
+}
