@@ -4,6 +4,7 @@
 #include <unistd.h>
 
 #include <algorithm>
+#include <optional>
 
 #include "store/sqlite/error.hpp"
 #include "store/vault/file_header.hpp"
@@ -45,8 +46,15 @@ Result<Candidate> look_at(BaseVfs vfs, const fs::path& file, const protocol::Aea
     return out;
 }
 
-Result<void> overwrite(BaseVfs vfs, const std::string& path) {
-    TRY(BaseFile file, BaseFile::open_path(vfs, path, SQLITE_OPEN_READWRITE | SQLITE_OPEN_MAIN_DB));
+// What another program has open is busy, until the file is closed. Closing it lets go of the locks.
+Result<void> lock_whole(BaseFile& file) {
+    for (const int level : {SQLITE_LOCK_SHARED, SQLITE_LOCK_RESERVED, SQLITE_LOCK_EXCLUSIVE}) {
+        TRY(checked(file.raw()->pMethods->xLock(file.raw(), level)));
+    }
+    return ok();
+}
+
+Result<void> overwrite(BaseFile& file) {
     std::int64_t size = 0;
     TRY(checked(file.size(size)));
     constexpr std::int64_t piece_bytes = 64 * 1024;
@@ -73,15 +81,21 @@ Result<DatabaseFiles> find_database(const fs::path& folder, const protocol::Aead
 Result<void> remove_database(const fs::path& file, const std::string& base_vfs) {
     TRY(const BaseVfs vfs, find_vfs(base_vfs));
     TRY(const std::string path, full_path(vfs, file));
+    TRY(const bool is_there, exists(vfs, path));
+    std::optional<BaseFile> held;
+    if (is_there) {
+        TRY(BaseFile opened, BaseFile::open_path(vfs, path, SQLITE_OPEN_READWRITE | SQLITE_OPEN_MAIN_DB));
+        held.emplace(std::move(opened));
+        TRY(lock_whole(*held));
+    }
     // The log first: without its database it would pass for the sign of a lost file.
     const std::string log = path + "-wal";
     TRY(const bool has_log, exists(vfs, log));
     if (has_log) {
         TRY(checked(vfs->xDelete(vfs, log.c_str(), 1)));
     }
-    TRY(const bool is_there, exists(vfs, path));
-    if (!is_there) return ok();
-    TRY(overwrite(vfs, path));
+    if (!held) return ok();
+    TRY(overwrite(*held));
     return checked(vfs->xDelete(vfs, path.c_str(), 1));
 }
 

@@ -23,7 +23,7 @@ Result<DatabaseFiles> find_database(const std::filesystem::path& folder, const p
                                     const std::string& base_vfs);
 
 // Removes the file that is not in use, and its log first, after its bytes have been overwritten once. A disk that
-// writes elsewhere than where it is told to may keep the sealed bytes all the same. Nothing there is no error.
+// writes elsewhere than told may keep the sealed bytes all the same. Nothing there is no error. busy: it is open.
 Result<void> remove_database(const std::filesystem::path& file, const std::string& base_vfs);
 
 // A copied file's name is on the disk afterwards, not its bytes alone. With a base VFS of its own: nothing to do.

@@ -1,7 +1,12 @@
 #include "store/vault/key_file.hpp"
 
+#include <fcntl.h>
+#include <sys/file.h>
+#include <unistd.h>
+
 #include <algorithm>
 #include <array>
+#include <cerrno>
 #include <optional>
 
 namespace ladderline::store::vault {
@@ -16,13 +21,42 @@ struct Found {
     std::vector<KeySlots> copies;
     // A copy is missing, damaged or older than the other.
     bool needs_mending = false;
+    // Both as they were read; empty: it could not be.
+    std::array<Bytes, copy_names.size()> read;
+};
+
+// Held while both copies are written, so that no other program takes them for a change cut off in the middle. Gone with
+// the process. A file system without locks of folders, and a folder in memory alone, go without.
+class FolderLock {
+public:
+    enum class If { taken_wait, taken_leave };
+
+    FolderLock(const fs::path& folder, If how)
+        : number_(::open(folder.empty() ? "." : folder.c_str(), O_RDONLY | O_DIRECTORY | O_CLOEXEC)) {
+        if (number_ < 0) return;
+        const int operation = how == If::taken_wait ? LOCK_EX : LOCK_EX | LOCK_NB;
+        int outcome = ::flock(number_, operation);
+        while (outcome != 0 && errno == EINTR) outcome = ::flock(number_, operation);
+        is_others_ = outcome != 0 && errno == EWOULDBLOCK;
+    }
+    FolderLock(const FolderLock&) = delete;
+    FolderLock& operator=(const FolderLock&) = delete;
+    ~FolderLock() {
+        if (number_ >= 0) ::close(number_);
+    }
+    bool is_others() const { return is_others_; }
+
+private:
+    int number_;
+    bool is_others_ = false;
 };
 
 Result<Found> read_copies(Disk& disk, const fs::path& folder) {
     Found found;
     std::optional<Error> failed;
-    for (const char* name : copy_names) {
-        Result<Bytes> bytes = disk.read(folder / name);
+    for (std::size_t copy = 0; copy < copy_names.size(); ++copy) {
+        Result<Bytes> bytes = disk.read(folder / copy_names[copy]);
+        if (bytes) found.read[copy] = bytes.value();
         Result<KeySlots> slots = bytes ? decode_key_slots(bytes.value()) : Result<KeySlots>(bytes.error());
         if (slots) {
             found.copies.push_back(std::move(slots).value());
@@ -54,6 +88,19 @@ Result<void> write_copies(Disk& disk, const fs::path& folder, const KeySlots& sl
         Fault::disk,
         "Only one of the two copies of the key file could be written, so the old and the new way both open this "
         "store for now; make room on the disk and make the change again."};
+}
+
+// Since `found` was read a passphrase was worked on, for seconds: what differed may have been another program's change,
+// done by now. False: the disk does not allow it.
+Result<bool> mend_copies(Disk& disk, const fs::path& folder, const Found& found, const KeySlots& slots) {
+    const FolderLock lock(folder, FolderLock::If::taken_leave);
+    TRY(const Found now, read_copies(disk, folder));
+    if (lock.is_others() || now.read != found.read) {
+        return Error{Fault::busy,
+                     "The key file of this store is being changed by another Ladderline; nothing was changed here. Try "
+                     "again in a moment."};
+    }
+    return write_copies(disk, folder, slots).has_value();
 }
 
 Error no_slot(SlotType type) {
@@ -101,7 +148,9 @@ Result<KeyFile> KeyFile::open(Disk& disk, const fs::path& folder, SlotType type,
         }
         KeyFile opened(folder, std::move(slots), std::move(data_key).value());
         // The store opens all the same if the disk does not allow it.
-        if (found.needs_mending) opened.is_settled_ = write_copies(disk, folder, opened.slots_).has_value();
+        if (found.needs_mending) {
+            TRY(opened.is_settled_, mend_copies(disk, folder, found, opened.slots_));
+        }
         return opened;
     }
     return *failed;
@@ -109,6 +158,7 @@ Result<KeyFile> KeyFile::open(Disk& disk, const fs::path& folder, SlotType type,
 
 Result<void> KeyFile::store(Disk& disk, KeySlots changed) {
     ++changed.generation;
+    const FolderLock lock(folder_, FolderLock::If::taken_wait);
     TRY(write_copies(disk, folder_, changed));
     slots_ = std::move(changed);
     is_settled_ = true;

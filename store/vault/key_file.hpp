@@ -27,7 +27,7 @@ public:
 
     // wrong_key: "That passphrase does not open this store; nothing was changed. Try again." not_found: no store here,
     // or no slot of this type. damaged: both copies. After success a copy that was damaged or behind has been mended if
-    // the disk allowed it.
+    // the disk allowed it. busy: another program is changing the copies; nothing was written.
     static Result<KeyFile> open(Disk& disk, const std::filesystem::path& folder, SlotType type, ByteView secret);
     static Result<KeyFile> open(Disk& disk, const std::filesystem::path& folder, ByteView passphrase) {
         return open(disk, folder, SlotType::passphrase, passphrase);

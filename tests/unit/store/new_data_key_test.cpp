@@ -306,10 +306,33 @@ TEST_CASE("a renewal cut off between the key file's copies is not worked on whil
     SmallFiles mixed = old_keys;
     mixed["/mem/keys"] = bench.disk.files.at("/mem/keys");
     Bench after(both, mixed);
-    after.disk.fail_at(4);  // looked up, both copies read, then written
+    after.disk.fail_at(6);  // looked up, both copies read twice, then written
     CHECK(after.open(new_words).error().fault() == Fault::disk);
     CHECK(after.memory.files() == both);
     CHECK(after.holds_everything(new_words));
+}
+
+TEST_CASE("the older database is left alone while another program has it open") {
+    Bench bench;
+    bench.begin();
+    MemoryDisk old_disk;
+    old_disk.files = bench.disk.files;
+    Files both = bench.memory.files();
+    REQUIRE(bench.renew().has_value());
+    both[second_file] = bench.memory.bytes(second_file);
+    Bench after(both, bench.disk.files);
+    {
+        const auto old_keys = vault::KeyFile::open(old_disk, "/mem", as_bytes(old_words));
+        REQUIRE(old_keys.has_value());
+        const auto held =
+            vault::open_database(first_file, old_keys.value().data_key(), {false, after.memory.name(), after.random});
+        REQUIRE(held.has_value());
+        CHECK(after.holds_everything(new_words));
+        REQUIRE(after.memory.exists(first_file));
+        CHECK(after.memory.bytes(first_file) == both.at(first_file));
+    }
+    CHECK(after.holds_everything(new_words));
+    CHECK_FALSE(after.memory.exists(first_file));
 }
 
 TEST_CASE("a power cut after a renewal, or in its midst, loses nothing") {

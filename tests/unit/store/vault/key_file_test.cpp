@@ -1,8 +1,14 @@
 #include "store/vault/key_file.hpp"
 
 #include <doctest/doctest.h>
+#include <fcntl.h>
+#include <sys/file.h>
+#include <unistd.h>
+
+#include <functional>
 
 #include "tests/support/protocol/seeded_random.hpp"
+#include "tests/support/scratch.hpp"
 #include "tests/support/store/memory_disk.hpp"
 
 using namespace ladderline;
@@ -206,4 +212,90 @@ TEST_CASE("where one copy of two cannot be written for a backup, it is told as t
     const auto written = bench.created.write_to(bench.disk, "/mem/backup");
     REQUIRE_FALSE(written.has_value());
     CHECK(written.error().sentence() == "The disk failed, as the test asked.");
+}
+
+namespace {
+
+// Another program's step happens after the second copy was read, and before each write.
+class BusyDisk : public MemoryDisk {
+public:
+    Result<Bytes> read(const std::filesystem::path& path) override {
+        Result<Bytes> out = MemoryDisk::read(path);
+        if (path == second_copy && after_read) std::exchange(after_read, {})();
+        return out;
+    }
+    Result<void> write_atomically(const std::filesystem::path& path, ByteView bytes) override {
+        if (before_write) before_write();
+        return MemoryDisk::write_atomically(path, bytes);
+    }
+    std::function<void()> after_read;
+    std::function<void()> before_write;
+};
+
+// False if somebody has the lock of the folder.
+bool takes_lock(const std::filesystem::path& of, int& held) {
+    held = ::open(of.c_str(), O_RDONLY | O_DIRECTORY | O_CLOEXEC);
+    REQUIRE(held >= 0);
+    return ::flock(held, LOCK_EX | LOCK_NB) == 0;
+}
+
+}  // namespace
+
+TEST_CASE("a change that another program finishes while this one opens the old copy is not undone") {
+    Bench bench;
+    const Bytes old = bench.disk.files[second_copy];
+    REQUIRE(bench.created.set_slot(bench.disk, SlotType::passphrase, other_passphrase, quick, bench.random));
+    const auto changed = bench.disk.files;
+    BusyDisk disk;
+    disk.files = changed;
+    disk.files[second_copy] = old;
+    disk.after_read = [&] { disk.files = changed; };
+    const auto opened = KeyFile::open(disk, folder, passphrase);
+    REQUIRE_FALSE(opened.has_value());
+    CHECK(opened.error().fault() == Fault::busy);
+    CHECK(disk.files == changed);
+    CHECK(KeyFile::open(disk, folder, other_passphrase).has_value());
+}
+
+TEST_CASE("nobody else mends the copies while they are written, or writes them while they are mended") {
+    const ScratchFolder scratch{"keys"};
+    const std::filesystem::path place = scratch / "";
+    BusyDisk disk;
+    SeededRandom random{9};
+    KeyFile keys = KeyFile::create(disk, place, passphrase, quick, random).value();
+    const Bytes old = disk.files[place / "keys.copy"];
+    int writes = 0;
+    disk.before_write = [&] {
+        ++writes;
+        int other = -1;
+        CHECK_FALSE(takes_lock(place, other));
+        ::close(other);
+    };
+    REQUIRE(keys.set_slot(disk, SlotType::passphrase, other_passphrase, quick, random));
+    CHECK(writes == 2);
+    disk.files[place / "keys.copy"] = old;
+    CHECK(KeyFile::open(disk, place, other_passphrase).value().is_settled());
+    CHECK(writes == 4);
+}
+
+TEST_CASE("copies that differ while another program writes them are left to it") {
+    const ScratchFolder scratch{"keys"};
+    const std::filesystem::path place = scratch / "";
+    MemoryDisk disk;
+    SeededRandom random{10};
+    KeyFile keys = KeyFile::create(disk, place, passphrase, quick, random).value();
+    const Bytes old = disk.files[place / "keys.copy"];
+    REQUIRE(keys.set_slot(disk, SlotType::passphrase, other_passphrase, quick, random));
+    disk.files[place / "keys.copy"] = old;
+    const auto before = disk.files;
+    int held = -1;
+    REQUIRE(takes_lock(place, held));
+    for (const ByteView words : {passphrase, other_passphrase}) {
+        const auto opened = KeyFile::open(disk, place, words);
+        REQUIRE_FALSE(opened.has_value());
+        CHECK(opened.error().fault() == Fault::busy);
+        CHECK(disk.files == before);
+    }
+    ::close(held);
+    CHECK(KeyFile::open(disk, place, other_passphrase).has_value());
 }
