@@ -1,8 +1,10 @@
 #include "store/carry/drop_folder.hpp"
 
 #include <algorithm>
+#include <charconv>
 
 #include "protocol/crypto/hash.hpp"
+#include "store/settings/settings.hpp"
 #include "store/sqlite/transaction.hpp"
 
 namespace ladderline::store {
@@ -10,7 +12,8 @@ namespace {
 
 using namespace protocol;
 
-// From so many files of its own for one circle on, a node writes one whole bundle in their place.
+// From so many files of its own for one circle on, a node writes one whole bundle in their place. Where that has many
+// parts itself, from twice as many on: so each part of the whole comes with a file of news at least.
 constexpr std::size_t own_files_max = 64;
 constexpr std::string_view here_ending = ".here";
 constexpr std::string_view here_text =
@@ -30,6 +33,31 @@ std::string heads_name(const DeviceId& device, const CircleId& circle) {
 
 CarryReader reader_of(const std::string& folder) {
     return hash_as<CarryReader>("ladderline drop folder 1", {as_bytes(folder)});
+}
+
+// Of the setting that holds how many parts the last whole bundle had; per folder and circle.
+std::string whole_prefix(const CarryReader& reader) {
+    return "drop whole " + to_hex(reader.view()) + " ";
+}
+std::string whole_name(const CarryReader& reader, const CircleId& circle) {
+    return whole_prefix(reader) + to_hex(circle.view());
+}
+
+Result<std::size_t> own_files_limit(sqlite::Database& db, const CarryReader& reader, const CircleId& circle) {
+    TRY(const auto said, get_text_setting(db, whole_name(reader, circle)));
+    std::size_t parts = 0;
+    if (said) std::from_chars(said->data(), said->data() + said->size(), parts);
+    return std::max(own_files_max, 2 * std::min(parts, limits::drop_files_max));
+}
+
+// Events that were not put into that folder yet.
+Result<bool> has_news(const CarryStore& store, const CircleId& circle, const CarryReader& reader) {
+    TRY(const auto heads, store.log.heads(circle));
+    for (const LogHead& head : heads) {
+        TRY(const std::uint64_t until, carried_until(store.db, circle, reader, head.log));
+        if (until < head.next_seq) return true;
+    }
+    return false;
 }
 
 // Circles that somebody else may read along with: more than one device of present members, this owner among them.
@@ -90,6 +118,10 @@ Result<void> remove_drop_folder(const CarryStore& store, const std::filesystem::
     const CarryReader reader = reader_of(folder.string());
     TRY(store.db.run("DELETE FROM carried WHERE reader = ?1", reader));
     TRY(store.db.run("DELETE FROM carried_bundles WHERE reader = ?1", reader));
+    TRY(const auto settings, setting_names(store.db, whole_prefix(reader)));
+    for (const std::string& name : settings) {
+        TRY(forget_setting(store.db, name));
+    }
     TRY(store.db.run("DELETE FROM drop_folder WHERE folder = ?1", folder.string()));
     if (store.db.changes() == 0)
         return Error{Fault::not_found, folder.string() + " is no drop folder of this store; nothing was changed."};
@@ -268,7 +300,11 @@ Result<void> DropFolderLook::write_circle(const CircleId& circle) {
     TRY(store_.db.query(
         "SELECT name FROM drop_own WHERE folder = ?1 AND circle = ?2",
         [&](const sqlite::Row& row) { own.push_back(row.text(0)); }, folder_, circle));
-    const BundleOrder order{circle, reader_, std::nullopt, own.size() >= own_files_max, std::nullopt};
+    BundleOrder order{circle, reader_, std::nullopt, false, std::nullopt};
+    TRY(const std::size_t own_limit, own_files_limit(store_.db, reader_, circle));
+    if (own.size() >= own_limit) {
+        TRY(order.everything, has_news(store_, circle, reader_));
+    }
     std::vector<std::string> written;
     const auto put = [&](const Bytes& part) -> Result<void> {
         const std::string name = carry_file_name(part);
@@ -283,6 +319,7 @@ Result<void> DropFolderLook::write_circle(const CircleId& circle) {
     done_.files_written += put_in.value().parts;
     done_.events_written += put_in.value().events;
     if (!order.everything || written.empty()) return ok();
+    TRY(put_text_setting(store_.db, whole_name(reader_, circle), std::to_string(written.size())));
     for (const std::string& name : own) {
         TRY(files_.remove(path_of(name)));
         TRY(store_.db.run("DELETE FROM drop_own WHERE folder = ?1 AND name = ?2", folder_, name));

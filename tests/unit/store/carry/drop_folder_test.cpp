@@ -2,6 +2,7 @@
 
 #include <doctest/doctest.h>
 
+#include "store/settings/settings.hpp"
 #include "tests/support/store/carrier.hpp"
 #include "tests/support/store/memory_carried_files.hpp"
 
@@ -167,6 +168,48 @@ TEST_CASE("a node's many small bundles give way to one, and nobody else's are to
     REQUIRE(store::add_drop_folder(late.max.store(), f.files, f.files.folder).has_value());
     look(late.max, f.files);
     CHECK(late.max.root(f.circle) == f.ada.root(f.circle));
+}
+
+TEST_CASE("many bundles of its own stay as they are while there is no news") {
+    Stick f;
+    look(f.ada, f.files);
+    for (int i = 0; i < 63; ++i) {
+        f.ada.note(f.circle, "news");
+        look(f.ada, f.files);
+    }
+    REQUIRE(f.count(".carry") == 64);
+    const auto before = f.files.files;
+    CHECK(look(f.ada, f.files).files_written == 0);
+    CHECK(f.files.files == before);
+}
+
+TEST_CASE("after a whole bundle in many parts, as many again come before the next") {
+    Stick f;
+    look(f.ada, f.files);
+    const auto news = [&] {
+        f.ada.note(f.circle, "news");
+        look(f.ada, f.files);
+    };
+    for (int i = 0; i < 64; ++i) news();
+    REQUIRE(f.count(".carry") == 1);
+    REQUIRE(f.ada.store().db.run("UPDATE setting SET value = CAST('40' AS BLOB) WHERE name LIKE 'drop whole %'"));
+    for (int i = 0; i < 79; ++i) news();
+    CHECK(f.count(".carry") == 80);
+    news();
+    CHECK(f.count(".carry") == 1);
+}
+
+TEST_CASE("a removed drop folder leaves no setting behind") {
+    Stick f;
+    look(f.ada, f.files);
+    for (int i = 0; i < 64; ++i) {
+        f.ada.note(f.circle, "news");
+        look(f.ada, f.files);
+    }
+    const auto kept = [&] { return store::setting_names(f.ada.store().db, "drop whole ").value().size(); };
+    CHECK(kept() == 1);
+    REQUIRE(store::remove_drop_folder(f.ada.store(), f.files.folder).has_value());
+    CHECK(kept() == 0);
 }
 
 TEST_CASE("the head files tell how far the others were") {
