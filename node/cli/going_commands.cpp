@@ -24,16 +24,18 @@ struct Words {
     bool withdraw = false;
 };
 
+using Meant = Result<CircleView> (*)(Context&, std::string_view word, std::string_view who);
+
 // An act on a whole circle.
 void add_for_circle(CLI::App& app, CommandLine& out, const std::string& name, const std::string& what,
-                    const std::string& circles, Result<Done> (*act)(Context&, const CircleView&)) {
+                    const std::string& circles, Meant meant, Result<Done> (*act)(Context&, const CircleView&)) {
     auto* sub = app.add_subcommand(name, what);
     auto words = std::make_shared<Words>();
     sub->add_option("circle", words->circle, circles)->required();
-    sub->add_option("who", words->who, "Whose path");
-    sub->callback([&out, words, act] {
-        out.command = [words, act](Context& context) -> Result<Answer> {
-            TRY(const CircleView circle, circle_meant(context, words->circle, words->who));
+    sub->add_option("who", words->who, "Whose path, or which club if you are in several");
+    sub->callback([&out, words, meant, act] {
+        out.command = [words, meant, act](Context& context) -> Result<Answer> {
+            TRY(const CircleView circle, meant(context, words->circle, words->who));
             TRY(const Done done, act(context, circle));
             return answer_of(done);
         };
@@ -45,7 +47,7 @@ void add_remove(CLI::App& app, CommandLine& out) {
     auto words = std::make_shared<Words>();
     sub->add_option("who", words->who, "Name or call sign")->required();
     sub->add_option("--from", words->circle, "club or path")->required();
-    sub->add_option("--of", words->newcomer, "Whose path, if it is not your own");
+    sub->add_option("--of", words->newcomer, "Whose path, if it is not your own; or which club, if you are in several");
     sub->add_option("--because", words->because, "One line that the circle sees");
     sub->callback([&out, words] {
         out.command = [words](Context& context) -> Result<Answer> {
@@ -141,13 +143,13 @@ void add_sees(CLI::App& app, CommandLine& out) {
 
 void add_going_commands(CLI::App& app, CommandLine& out) {
     add_for_circle(app, out, "leave", "Leave a club, or somebody's path; no reason is asked", "club or path",
-                   leave_circle);
+                   circle_to_quit, leave_circle);
     add_for_circle(app, out, "take-back", "Ask a whole circle to stop showing what you said there so far",
-                   "club, path or desk", take_back);
+                   "club, path or desk", circle_to_quit, take_back);
     add_remove(app, out);
     add_lost(app, out);
     add_for_circle(app, out, "rotate", "Give a circle a new key now; it also happens by itself", "club, path or desk",
-                   rotate);
+                   circle_meant, rotate);
     add_consent(app, out);
     add_sees(app, out);
 }

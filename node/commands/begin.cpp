@@ -4,6 +4,7 @@
 #include "node/commands/club_row.hpp"
 #include "node/commands/joined_words.hpp"
 #include "node/commands/known_dates.hpp"
+#include "node/commands/own_clubs.hpp"
 #include "node/domain/licence/call_sign.hpp"
 #include "node/domain/meeting/local_time.hpp"
 #include "node/domain/radio/locator.hpp"
@@ -53,6 +54,23 @@ Result<void> publish_card(Context& context, const CircleId& circle, const CardBo
     }
     TRY(say(context, circle, kind::card, codec::encode(card), std::move(supersedes)));
     return ok();
+}
+
+// The names of clubs that are left out: they came unasked beside one that the owner chose.
+Result<std::string> publish_everywhere(Context& context, const CardBody& card) {
+    std::string left_out;
+    const auto club = own_circle(context, CircleKind::club);
+    TRY(const auto all, circles(context.db));
+    for (const CircleView& circle : all) {
+        if (circle.kind == CircleKind::desk || !myself(context, circle.id)) continue;
+        TRY(const bool unasked, came_unasked(context, circle.id));
+        if (circle.kind == CircleKind::club && unasked && club && club.value().id != circle.id) {
+            left_out += (left_out.empty() ? "" : " and ") + circle.name;
+            continue;
+        }
+        TRY(publish_card(context, circle.id, card));
+    }
+    return left_out;
 }
 
 Result<CardBody> first_card(const BeginRequest& request) {
@@ -195,14 +213,12 @@ Result<Done> change_card(Context& context, const CardRequest& request) {
     if (request.windows) card.windows = *request.windows;
     if (request.resting) card.resting = *request.resting;
     TRY(store::put_setting(context.db, card_setting, codec::encode(card)));
-    TRY(const auto all, circles(context.db));
-    for (const CircleView& circle : all) {
-        if (circle.kind != CircleKind::desk && myself(context, circle.id)) {
-            TRY(publish_card(context, circle.id, card));
-        }
-    }
+    TRY(const std::string left_out, publish_everywhere(context, card));
     TRY(refresh_club_row(context));
-    return Done{"Your card is up to date in every circle you are in.", {}};
+    if (left_out.empty()) return Done{"Your card is up to date in every circle you are in.", {}};
+    return Done{"Your card is up to date in every circle you are in but " + left_out +
+                    ", which you did not join: its key came unasked. 'ladderline leave club' with its name ends that.",
+                {}};
 }
 
 }  // namespace ladderline::node

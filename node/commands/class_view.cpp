@@ -4,29 +4,35 @@
 #include <cmath>
 #include <map>
 
+#include "node/commands/club_shares.hpp"
 #include "node/commands/exam.hpp"
+#include "node/commands/own_clubs.hpp"
 #include "node/commands/study_pools.hpp"
 #include "node/domain/review/small_counts.hpp"
 #include "node/read_models/desk_views.hpp"
 #include "protocol/base/letters.hpp"
 #include "protocol/event/kinds.hpp"
 #include "protocol/event/study_bodies.hpp"
-#include "store/settings/settings.hpp"
 
 namespace ladderline::node {
 namespace {
 
 using namespace protocol;
 
-constexpr std::string_view share_setting = "study_share_element";  // empty: nothing is shown
-constexpr double weak_recall = 0.7;                                // on the exam day, else this many days on
+constexpr double weak_recall = 0.7;  // on the exam day, else this many days on
 constexpr double ahead_days = 7;
 constexpr int group_min = 5;
 
 Result<CircleView> club_named(Context& context, const std::string& name) {
     TRY(const CircleView club, own_circle(context, CircleKind::club));
-    const bool meant = name.empty() || lower(name) == "club" || lower(club.name).find(lower(name)) != std::string::npos;
-    if (meant) return club;
+    if (name.empty() || lower(name) == "club") return club;
+    TRY(const auto all, own_clubs(context));
+    std::vector<CircleView> found;
+    for (const CircleView& one : all) {
+        if (lower(one.name).find(lower(name)) != std::string::npos) found.push_back(one);
+    }
+    if (found.size() == 1) return found.front();
+    if (found.size() > 1) return club_called(context, name);
     return Error{Fault::not_found, "Your club is called " + club.name + ", and study is shown to a club alone."};
 }
 
@@ -193,6 +199,19 @@ void name_people(Context& context, ClassView& out, const std::vector<Standing>& 
     if (minors) out.minors_note = "Nobody under 18 is named here; ask with their guardian or mentor.";
 }
 
+// Once a day.
+Result<void> renew_in(Context& context, const CircleView& club, int element) {
+    if (!may_publish(context, club)) return ok();
+    TRY(const auto shares, standing_shares(context, club.id));
+    for (const Standing& s : shares) {
+        if (s.view.by == context.me.id() && utc_day(s.view.said) == context.today()) return ok();
+    }
+    const auto body = share_now(context, element);
+    if (!body) return ok();  // the pool was taken away
+    TRY(say_share(context, club.id, body.value()));
+    return ok();
+}
+
 }  // namespace
 
 Result<Done> publish_study(Context& context, const PublishRequest& request) {
@@ -205,7 +224,7 @@ Result<Done> publish_study(Context& context, const PublishRequest& request) {
     }
     TRY(const StudyShareBody body, share_now(context, study.pool.element));
     TRY(const EventId id, say_share(context, club.id, body));
-    TRY(store::put_text_setting(context.db, share_setting, body.pool));
+    TRY(note_share(context, study_share, club.id, body.pool));
     return Done{"The members of " + club.name + " now hold which of your " + std::to_string(body.groups.size()) +
                     " practised groups are weak, your booked exam, and the day you last practised; its teachers see "
                     "groups only as counts of five or more people. It is renewed on days of practice. Stop it with "
@@ -214,25 +233,25 @@ Result<Done> publish_study(Context& context, const PublishRequest& request) {
 }
 
 Result<Done> stop_publishing(Context& context) {
-    TRY(store::put_text_setting(context.db, share_setting, ""));
-    TRY(const CircleView club, own_circle(context, CircleKind::club));
-    TRY(const EventId id, say_share(context, club.id, StudyShareBody()));
+    TRY(end_shares(context, study_share));
+    TRY(own_circle(context, CircleKind::club));
+    TRY(const auto clubs, own_clubs(context));
+    EventId id;
+    for (const CircleView& club : clubs) {
+        TRY(const auto shares, standing_shares(context, club.id));
+        const auto is_own = [&](const Standing& s) { return s.view.by == context.me.id(); };
+        if (std::none_of(shares.begin(), shares.end(), is_own)) continue;
+        TRY(id, say_share(context, club.id, StudyShareBody()));
+    }
     return Done{
         "Your study is shown to nobody any more. What others have synced before may still be on their machines.", id};
 }
 
 Result<void> renew_study_share(Context& context) {
-    TRY(const auto element, store::get_text_setting(context.db, share_setting));
-    if (!element || element->empty()) return ok();
-    const auto club = own_circle(context, CircleKind::club);
-    if (!club || !may_publish(context, club.value())) return ok();
-    TRY(const auto shares, standing_shares(context, club.value().id));
-    for (const Standing& s : shares) {
-        if (s.view.by == context.me.id() && utc_day(s.view.said) == context.today()) return ok();
+    TRY(const auto noted, noted_shares(context, study_share));
+    for (const NotedShare& share : noted) {
+        TRY(renew_in(context, share.club, std::atoi(share.value.c_str())));
     }
-    const auto body = share_now(context, std::atoi(element->c_str()));
-    if (!body) return ok();  // the pool was taken away
-    TRY(say_share(context, club.value().id, body.value()));
     return ok();
 }
 

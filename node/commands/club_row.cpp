@@ -2,15 +2,14 @@
 
 #include <algorithm>
 
+#include "node/commands/club_shares.hpp"
 #include "protocol/event/kinds.hpp"
-#include "store/settings/settings.hpp"
 
 namespace ladderline::node {
 namespace {
 
 using namespace protocol;
 
-constexpr std::string_view consent_setting = "share_with_club_until";
 constexpr std::int32_t consent_days_max = 731;
 
 std::optional<MemberId> mentor_of(const WayView& way) {
@@ -61,20 +60,14 @@ ClubRowBody row_of(const WayView& way, Day consent_until) {
     return row;
 }
 
-Result<std::optional<Day>> consent(Context& context) {
-    TRY(const auto text, store::get_text_setting(context.db, consent_setting));
-    if (!text || text->empty()) return std::optional<Day>();
-    TRY(const Day until, parse_day(*text));
-    return std::optional<Day>(until);
-}
-
-// The own row as the club has it now.
-Result<std::optional<ShownView>> published_row(Context& context, const CircleId& club) {
-    TRY(auto rows, shown(context.db, club, kind::club_row));
-    for (ShownView& row : rows) {
-        if (row.by == context.me.id()) return std::optional(std::move(row));
-    }
-    return std::optional<ShownView>();
+Result<void> publish_row(Context& context, const CircleId& club, const WayView& own, Day until) {
+    const Bytes row = codec::encode(row_of(own, until));
+    TRY(const auto before, shown_by(context.db, club, kind::club_row, context.me.id()));
+    if (before && before->payload == row) return ok();
+    std::vector<EventId> supersedes;
+    if (before) supersedes.push_back(before->id);
+    TRY(say(context, club, kind::club_row, row, std::move(supersedes)));
+    return ok();
 }
 
 }  // namespace
@@ -87,7 +80,7 @@ Result<Done> share_with_club(Context& context, Day until) {
     if (days_between(context.today(), until) > consent_days_max) {
         return Error{Fault::bad_input, "Consent is given for two years at most; choose a nearer day."};
     }
-    TRY(store::put_text_setting(context.db, consent_setting, to_iso(until)));
+    TRY(note_share(context, row_share, club.id, to_iso(until)));
     TRY(refresh_club_row(context));
     return Done{"The club " + club.name + " now sees twelve facts about your way until " + to_iso(until) +
                     ". What it has seen cannot be taken back; you can stop new news at any time.",
@@ -95,22 +88,20 @@ Result<Done> share_with_club(Context& context, Day until) {
 }
 
 Result<Done> stop_sharing(Context& context) {
-    TRY(store::put_text_setting(context.db, consent_setting, ""));
+    TRY(end_shares(context, row_share));
     return Done{"The club gets no more news of your way. What it has already stays with it until its date.", {}};
 }
 
 Result<void> refresh_club_row(Context& context) {
-    TRY(const auto until, consent(context));
-    if (!until || *until < context.today()) return ok();
-    auto club = own_circle(context, CircleKind::club);
-    auto own = way(context, "");
-    if (!club || !own) return ok();
-    const Bytes row = codec::encode(row_of(own.value(), *until));
-    TRY(const auto before, published_row(context, club.value().id));
-    if (before && before->payload == row) return ok();
-    std::vector<EventId> supersedes;
-    if (before) supersedes.push_back(before->id);
-    TRY(say(context, club.value().id, kind::club_row, row, std::move(supersedes)));
+    TRY(const auto shares, noted_shares(context, row_share));
+    if (shares.empty()) return ok();
+    const auto own = way(context, "");
+    if (!own) return ok();
+    for (const NotedShare& share : shares) {
+        TRY(const Day until, parse_day(share.value));
+        if (until < context.today()) continue;
+        TRY(publish_row(context, share.club.id, own.value(), until));
+    }
     return ok();
 }
 

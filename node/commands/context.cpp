@@ -1,5 +1,6 @@
 #include "node/commands/context.hpp"
 
+#include "node/commands/own_clubs.hpp"
 #include "node/commands/who_is_meant.hpp"
 
 namespace ladderline::node {
@@ -14,11 +15,13 @@ Result<EventId> say(Context& context, const CircleId& circle, std::uint16_t kind
 }
 
 Result<CircleView> own_circle(Context& context, CircleKind kind) {
-    TRY(const auto all, circles(context.db));
-    for (const CircleView& circle : all) {
-        if (circle.kind != kind) continue;
-        if (kind == CircleKind::club ? myself(context, circle.id).has_value() : circle.founder == context.me.id()) {
-            return circle;
+    if (kind == CircleKind::club) {
+        TRY(auto clubs, own_clubs(context));
+        if (!clubs.empty()) return std::move(clubs.front());
+    } else {
+        TRY(const auto all, circles(context.db));
+        for (const CircleView& circle : all) {
+            if (circle.kind == kind && circle.founder == context.me.id()) return circle;
         }
     }
     switch (kind) {

@@ -99,12 +99,13 @@ Result<std::vector<Explanation>> explanations(Context& context, const PoolChoice
 
 Result<std::vector<ExplainPlace>> explain_places(Context& context) {
     TRY(const auto all, circles(context.db));
+    const auto club = own_circle(context, CircleKind::club);
     std::vector<ExplainPlace> out;
     std::vector<ExplainPlace> paths;
     for (const CircleView& circle : all) {
         const auto me = myself(context, circle.id);
         if (circle.kind == CircleKind::desk || !me || !teaches(circle.kind, me.value().role)) continue;
-        if (circle.kind == CircleKind::club && out.empty()) out.push_back({"club", "", "for " + circle.name});
+        if (club && club.value().id == circle.id) out.push_back({"club", "", "for " + circle.name});
         if (circle.kind != CircleKind::path) continue;
         TRY(const auto persons, people(context.db, circle.id));
         for (const PersonView& person : persons) {

@@ -2,7 +2,9 @@
 
 #include <algorithm>
 
+#include "node/commands/club_shares.hpp"
 #include "node/commands/key_rotation.hpp"
+#include "node/commands/own_clubs.hpp"
 #include "node/commands/way.hpp"
 #include "node/commands/who_is_meant.hpp"
 #include "protocol/event/kinds.hpp"
@@ -26,6 +28,9 @@ Result<std::vector<Cut>> ends_of(Context& context, const CircleId& circle, const
 Result<EventId> go(Context& context, const CircleId& circle, std::uint16_t number, Bytes payload, bool& rotated) {
     TRY(store::sqlite::Transaction tx, store::sqlite::Transaction::begin(context.db));
     TRY(const EventId id, context.log.append_within({circle, number, std::move(payload), {}}, context.now()));
+    if (number == kind::leave) {
+        TRY(end_shares_with(context, circle));
+    }
     TRY(rotated, rotate_if_due_within(context, circle));
     TRY(tx.commit());
     context.news(circle);
@@ -76,10 +81,15 @@ Result<std::vector<KnownDevice>> find_device(Context& context, std::string_view 
 }  // namespace
 
 Result<CircleView> circle_meant(Context& context, std::string_view word, std::string_view who) {
-    if (word == "club") return own_circle(context, CircleKind::club);
+    if (word == "club") return who.empty() ? own_circle(context, CircleKind::club) : club_called(context, who);
     if (word == "path") return path_of(context, who);
     if (word == "desk") return own_circle(context, CircleKind::desk);
     return Error{Fault::bad_input, "'" + std::string(word) + "' is no circle; say club, path or desk."};
+}
+
+Result<CircleView> circle_to_quit(Context& context, std::string_view word, std::string_view who) {
+    if (word == "club") return club_called(context, who);
+    return circle_meant(context, word, who);
 }
 
 Result<Done> leave_circle(Context& context, const CircleView& circle) {

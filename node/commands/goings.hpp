@@ -6,8 +6,11 @@
 
 namespace ladderline::node {
 
-// The club, or the path of the person named; the own path for an empty name. bad_input for another word.
+// The club, or the path of the person named; the own path for an empty name. With "club" the name is that of a club.
+// bad_input for another word.
 Result<CircleView> circle_meant(Context& context, std::string_view word, std::string_view who);
+// The same for what cannot be undone: whoever is in several clubs has to say which.
+Result<CircleView> circle_to_quit(Context& context, std::string_view word, std::string_view who);
 
 // The owner leaves by themself; no reason is asked. refused on the own path or desk, and for a club's only officer.
 Result<Done> leave_circle(Context& context, const CircleView& circle);

@@ -3,6 +3,7 @@
 #include <algorithm>
 
 #include "node/commands/circles.hpp"
+#include "node/commands/own_clubs.hpp"
 #include "protocol/event/kinds.hpp"
 #include "store/circles/circle_model.hpp"
 #include "store/circles/new_key.hpp"
@@ -82,6 +83,8 @@ Result<void> settle_circle(Context& context, const CircleId& circle) {
     const bool has_card =
         std::any_of(cards.begin(), cards.end(), [&](const ShownView& card) { return card.by == context.me.id(); });
     if (has_card) return ok();
+    TRY(const bool unasked, came_unasked(context, circle));
+    if (unasked && state.kind == CircleKind::club) return ok();
     return show_card(context, circle);
 }
 

@@ -3,6 +3,7 @@
 #include <algorithm>
 #include <map>
 
+#include "node/commands/own_clubs.hpp"
 #include "protocol/circle/epochs.hpp"
 #include "protocol/event/kinds.hpp"
 #include "store/circles/circle_model.hpp"
@@ -90,6 +91,11 @@ Result<std::vector<std::string>> notes_of(Context& context, const CircleId& circ
     }
     TRY(const std::uint64_t waiting, unread_lines(context, circle));
     if (waiting > 0) out.push_back(unread_words(waiting));
+    TRY(const bool unasked, came_unasked(context, circle));
+    if (unasked && state.kind == CircleKind::club) {
+        out.emplace_back(
+            "You did not join this club: its key came unasked. 'ladderline leave club' with its name ends that.");
+    }
     return out;
 }
 

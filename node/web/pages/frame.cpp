@@ -115,8 +115,7 @@ Html phone_badge(const Scene& scene) {
 void look_into(Viewer& viewer, const CircleView& circle, const PersonView& me) {
     if (circle.kind == CircleKind::path && circle.founder == me.id) viewer.path = viewer.path.value_or(circle);
     if (circle.kind == CircleKind::path && circle.founder != me.id) viewer.is_on_others_path = true;
-    if (circle.kind == CircleKind::club && !viewer.club) {
-        viewer.club = circle;
+    if (viewer.club && viewer.club->id == circle.id) {
         viewer.is_officer = me.role == MemberRole::officer;
         viewer.is_mentor = me.role == MemberRole::mentor;
     }
@@ -184,6 +183,7 @@ const Told* ToldList::find(std::uint64_t number) const {
 
 Result<Viewer> viewer_of(Context& context) {
     Viewer out;
+    if (auto club = own_circle(context, CircleKind::club)) out.club = std::move(club).value();
     TRY(const auto all, circles(context.db));
     for (const CircleView& circle : all) {
         out.topics.push_back(topic_of(circle.id.view()));

@@ -87,7 +87,8 @@ Result<std::vector<Choice>> removable(const Scene& scene, const std::vector<Circ
     std::vector<Choice> out;
     for (const CircleView& circle : all) {
         const bool is_own_path = circle.kind == CircleKind::path && circle.founder == scene.context().me.id();
-        const bool is_own_club = circle.kind == CircleKind::club && scene.viewer.is_officer;
+        TRY(const auto me, person(scene.context().db, circle.id, scene.context().me.id()));
+        const bool is_own_club = circle.kind == CircleKind::club && me && me->role == MemberRole::officer;
         if (!is_own_path && !is_own_club) continue;
         TRY(const auto persons, people(scene.context().db, circle.id));
         for (const PersonView& person : persons) {
