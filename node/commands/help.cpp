@@ -23,7 +23,11 @@ Result<Done> ask_for_help(Context& context, std::string_view topic, std::optiona
     TRY(const EventId id, say(context, view.circle.id, kind::ask, codec::encode(body), std::move(supersedes)));
     TRY(refresh_club_row(context));
     if (topic.empty()) return Done{"Good: nothing is asked any more.", id};
-    return Done{"Asked: " + std::string(topic) + ". Those on your way see it at their next sync.", id};
+    const bool is_alone = view.people.size() < 2;
+    return Done{"Asked: " + std::string(topic) +
+                    (is_alone ? ". Nobody is on your way yet who could see it; they will once you let them in."
+                              : ". Those on your way see it at their next sync."),
+                id};
 }
 
 Result<Done> was_in_touch(Context& context, std::string_view who, std::optional<Day> day) {

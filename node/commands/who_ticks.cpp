@@ -1,0 +1,30 @@
+#include "node/commands/who_ticks.hpp"
+
+#include <algorithm>
+
+namespace ladderline::node {
+
+using namespace protocol;
+
+std::string who_ticks(const Context& context, const WayView& view, const domain::Item& item) {
+    const std::string id = domain::to_text(item.id);
+    const domain::RoleSet roles = domain::may_tick_roles(context.edition, item);
+    const std::string who = "Ticked by " + domain::to_words(roles) + ", on their own machine";
+    if (item.gate != domain::ItemGate::minor) return who + ".";
+    const bool is_consent = item.id == domain::known_item::guardian_agrees;
+    const MemberRole seat = is_consent ? MemberRole::guardian : MemberRole::second_adult;
+    for (const PersonView& p : view.people) {
+        if (p.id != context.me.id() || p.id == view.owner.id || !roles.has(to_domain(p.role))) continue;
+        const std::string command = is_consent ? "consent \"" + view.owner.name + "\" --until DAY"
+                                               : "tick " + id + " --for \"" + view.owner.name + "\"";
+        return "You say so: ladderline " + command;
+    }
+    const bool is_taken =
+        std::any_of(view.people.begin(), view.people.end(), [&](const PersonView& p) { return p.role == seat; });
+    if (is_taken) return who + ".";
+    const std::string person = is_consent ? "guardian" : "second adult";
+    return who + ". No " + person + " is on your path yet: start 'ladderline run', type 'ladderline invite path --as " +
+           (is_consent ? "guardian" : "second-adult") + "' (or the page Circles), and hand over the code.";
+}
+
+}  // namespace ladderline::node
