@@ -26,6 +26,17 @@ std::int64_t middle(const Span& span) {
     return span.low_hz + (span.high_hz - span.low_hz) / 2;
 }
 
+// The same right with another limit has another line.
+void add_second_limits(std::vector<const Privilege*>& lines, const std::vector<const Privilege*>& usable) {
+    const std::vector<const Privilege*> found = lines;
+    for (const Privilege* line : usable) {
+        const bool is_there = std::find(lines.begin(), lines.end(), line) != lines.end();
+        const bool is_beside =
+            std::any_of(found.begin(), found.end(), [&](const Privilege* f) { return f->span == line->span; });
+        if (is_beside && !is_there) lines.push_back(line);
+    }
+}
+
 }  // namespace
 
 AllowedSpans::AllowedSpans(const RuleBook& book, const EmissionMode& mode, std::optional<std::int32_t> width_hz)
@@ -84,7 +95,12 @@ std::optional<AllowedSpans::Fit> AllowedSpans::fit(const LicenceClass& holder, s
     const auto all = uses(holder, certain_only);
     for (const std::int32_t width : widths(all)) {
         const Span signal = occupied(mode_, dial_hz, width, tone_hz);
-        if (auto lines = cover(all, signal, width)) return Fit{signal, width, std::move(*lines)};
+        auto lines = cover(all, signal, width);
+        if (!lines) continue;
+        std::vector<const Privilege*> usable;
+        for (const Use& use : all) usable.push_back(use.line);
+        add_second_limits(*lines, usable);
+        return Fit{signal, width, std::move(*lines)};
     }
     return {};
 }

@@ -1,6 +1,7 @@
 // The texts of a rule book; the headings below are the formats. Lists are separated by commas, "-" is an empty one.
 // state: certain | uncertain. A class, element or key stands once. Two lines that allow one class the same kind of
-// emission may not overlap, so that a signal has one limit of power.
+// emission may not overlap, so that a signal has one limit of power; but the same right may have a line for each place
+// at which its power is measured, and then every limit holds.
 
 #include "node/domain/rules/rule_book.hpp"
 
@@ -175,6 +176,15 @@ bool share_kind(const Privilege& a, const Privilege& b) {
     return false;
 }
 
+// The same right, with its power measured elsewhere.
+bool is_second_limit(const Privilege& a, const Privilege& b) {
+    const auto same_emission = [](const AllowedEmission& x, const AllowedEmission& y) {
+        return x.kind == y.kind && x.form == y.form && x.width_hz_max == y.width_hz_max;
+    };
+    return a.basis != b.basis && a.span == b.span && a.classes == b.classes && a.source.certain == b.source.certain &&
+           std::equal(a.emissions.begin(), a.emissions.end(), b.emissions.begin(), b.emissions.end(), same_emission);
+}
+
 Result<std::vector<Privilege>> read_privileges(const std::string& file, std::string_view text, const RuleBook& book) {
     TRY(const RuleTable table, RuleTable::read(file, text, privilege_heading));
     std::vector<Privilege> out;
@@ -182,7 +192,8 @@ Result<std::vector<Privilege>> read_privileges(const std::string& file, std::str
         TRY(Privilege line, read_privilege(table, row, book));
         for (const Privilege& before : out) {
             const bool apart = line.span.low_hz >= before.span.high_hz || line.span.high_hz <= before.span.low_hz;
-            if (!apart && share_class(line, before) && share_kind(line, before)) {
+            if (apart || is_second_limit(line, before)) continue;
+            if (share_class(line, before) && share_kind(line, before)) {
                 return table.bad(row, "overlaps an earlier line for the same class and emission");
             }
         }

@@ -20,6 +20,7 @@ struct Check {
     double power_w;
     Verdict verdict;
     const char* source;
+    double gain_dbd = 0;
 };
 
 // clang-format off
@@ -208,6 +209,19 @@ constexpr Check checks[] = {
     {"0.1369", "CW", "T", 0.1, Verdict::no, "97.301: not Technician"},
     {"0.475", "LSB", "E", 3, Verdict::yes, "97.305(c); E1C12"},
     {"0.475", "CW", "G", 3.1, Verdict::no, "97.313(l): 5.08 W EIRP with a dipole"},
+    {"0.475", "CW", "G", 500, Verdict::yes, "97.313(l): 500 W PEP into 0.82 W EIRP", -30},
+    {"0.475", "CW", "G", 501, Verdict::no, "97.313(l): more than 500 W PEP", -30},
+    {"0.475", "CW", "G", 1400, Verdict::no, "97.313(l): more than 500 W PEP", -30},
+    {"0.1369", "CW", "G", 1500, Verdict::yes, "97.313(k): 1500 W PEP into 0.25 W EIRP", -40},
+    {"0.1369", "CW", "G", 1501, Verdict::no, "97.313(k): more than 1500 W PEP", -40},
+    {"5.332", "CW", "G", 1500, Verdict::yes, "97.313(b): 1500 W PEP into 23.8 W ERP", -18},
+    {"5.332", "CW", "G", 5000, Verdict::no, "97.313(b): more than 1500 W PEP", -18},
+    {"5.3465", "USB", "E", 1501, Verdict::no, "97.313(b): more than 1500 W PEP", -18},
+    {"5.3715", "USB", "G", 1501, Verdict::no, "97.313(b): more than 1500 W PEP", -18},
+    {"5.4035", "USB", "G", 1501, Verdict::no, "97.313(b): more than 1500 W PEP", -18},
+    {"5.3570", "USB", "G", 1500, Verdict::yes, "97.313(b): 1500 W PEP into 4.7 W ERP", -25},
+    {"5.3570", "USB", "G", 1501, Verdict::no, "97.313(b): more than 1500 W PEP", -25},
+    {"5.4050", "RTTY", "G", 1501, Verdict::no, "97.313(b): more than 1500 W PEP", -18},
 };
 // clang-format on
 
@@ -228,6 +242,7 @@ TEST_CASE("every place, mode, class and power is answered as its rule says") {
         ask.frequency_hz = parse_frequency(check.frequency).value();
         ask.mode = check.mode;
         ask.power_w = check.power_w;
+        if (check.gain_dbd != 0) ask.gain_dbd = check.gain_dbd;
         const TransmitAnswer answer = may_transmit(us(), ask).value();
         CAPTURE(answer.reason);
         CHECK(to_word(answer.verdict) == to_word(check.verdict));

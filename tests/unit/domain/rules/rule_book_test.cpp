@@ -96,6 +96,22 @@ TEST_CASE("a bad line of a rule book is named by its file and number") {
         {"privileges", "\tN,T\t", "\tN,Z\t", "names no class, or an unknown one"},
         {"privileges", "3525\t3600\tG,A,E", "3500\t3600\tG,A,E",
          "overlaps an earlier line for the same class and emission"},
+        // A second limit belongs to the same right, and to another place of measuring.
+        {"privileges", "5330.6\t5333.4\tG,A,E\tRTTY:2800,DATA:2800\t1500\tPEP",
+         "5330.6\t5333.4\tG,A,E\tRTTY:2800,DATA:2800\t1500\tERP",
+         "overlaps an earlier line for the same class and emission"},
+        {"privileges", "5330.6\t5333.4\tG,A,E\tRTTY:2800,DATA:2800\t1500\tPEP",
+         "5330.6\t5333.5\tG,A,E\tRTTY:2800,DATA:2800\t1500\tPEP",
+         "overlaps an earlier line for the same class and emission"},
+        {"privileges", "5330.6\t5333.4\tG,A,E\tRTTY:2800,DATA:2800\t1500\tPEP",
+         "5330.6\t5333.4\tA,E\tRTTY:2800,DATA:2800\t1500\tPEP",
+         "overlaps an earlier line for the same class and emission"},
+        {"privileges", "5330.6\t5333.4\tG,A,E\tRTTY:2800,DATA:2800\t1500\tPEP",
+         "5330.6\t5333.4\tG,A,E\tRTTY:2800,DATA\t1500\tPEP",
+         "overlaps an earlier line for the same class and emission"},
+        {"privileges", "5330.6\t5333.4\tG,A,E\tRTTY:2800,DATA:2800\t1500\tPEP\t47 CFR 97.313(b)\t2024-05-31\tuncertain",
+         "5330.6\t5333.4\tG,A,E\tRTTY:2800,DATA:2800\t1500\tPEP\t47 CFR 97.313(b)\t2024-05-31\tcertain",
+         "overlaps an earlier line for the same class and emission"},
     };
     for (const Row& row : rows) {
         CAPTURE(row.from);

@@ -168,6 +168,31 @@ TEST_CASE("where the limit holds at the antenna, its gain counts") {
     CHECK(answered(ask).verdict == Verdict::yes);
 }
 
+TEST_CASE("where a limit holds at the antenna and another at the transmitter, both are said and both are held") {
+    TransmitAsk ask = asked("0.475", "CW", "G");
+    ask.gain_dbd = -30;
+    const auto open = answered(ask);
+    REQUIRE(open.limits.size() == 2);
+    CHECK(power_words(open.limits[0]) == "5 W EIRP");
+    CHECK(power_words(open.limits[1]) == "500 W PEP");
+    ask.power_w = 1400;
+    const auto strong = answered(ask);
+    CHECK(strong.verdict == Verdict::no);
+    CHECK(strong.reason.find("1400 W PEP is more than the 500 W PEP") != std::string::npos);
+}
+
+TEST_CASE("a transmitter's limit is held beside every limit at the antenna") {
+    for (const Privilege& line : us().privileges) {
+        if (line.basis == PowerBasis::pep) continue;
+        CAPTURE(line.span.low_hz);
+        const bool paired = std::any_of(us().privileges.begin(), us().privileges.end(), [&](const Privilege& other) {
+            return other.span == line.span && other.emissions.size() == line.emissions.size() &&
+                   other.emissions[0].kind == line.emissions[0].kind && other.basis == PowerBasis::pep;
+        });
+        CHECK(paired);
+    }
+}
+
 TEST_CASE("a sideband on a 60 m channel is counted as narrow as the channel asks") {
     const auto answer = answered(asked("5.3305", "USB", "G"));
     CHECK(answer.signal == Span{5'330'600, 5'333'400});
