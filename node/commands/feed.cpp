@@ -10,7 +10,6 @@ namespace ladderline::node {
 namespace {
 
 constexpr std::string_view setting = "feed_secret";
-constexpr std::int32_t day_minutes = 24 * 60;
 constexpr std::size_t circle_digits = 16;
 
 void add_way(const WayView& view, std::vector<CalendarEntry>& entries) {
@@ -18,7 +17,7 @@ void add_way(const WayView& view, std::vector<CalendarEntry>& entries) {
     for (const MeetingView& meeting : view.meetings) entries.push_back(calendar_entry(view, meeting));
     for (const domain::DueLine& due : view.due) {
         entries.push_back({"due-" + std::to_string(static_cast<int>(due.what)) + "-" + circle, start_of(due.day),
-                           day_minutes, view.owner.name + ": " + due.sentence, "", false});
+                           std::nullopt, view.owner.name + ": " + due.sentence, "", false});
     }
 }
 

@@ -8,6 +8,7 @@ namespace ladderline::node {
 namespace {
 
 constexpr std::size_t calendar_line_bytes = 75;  // RFC 5545, section 3.1
+constexpr std::size_t calendar_date_bytes = 8;   // "20261125"
 
 std::string csv_cell(const std::string& text) {
     if (text.find_first_of(",\"\r\n") == std::string::npos) return text;
@@ -57,6 +58,12 @@ std::string calendar_time(WallTime t) {
     std::string out = to_iso_second(t);
     std::erase_if(out, [](char c) { return c == '-' || c == ':'; });
     return out;
+}
+
+// A date alone lasts its day (section 3.6.1), from midnight to midnight where it is read.
+std::string calendar_span(const CalendarEntry& e) {
+    if (!e.minutes) return "DTSTART;VALUE=DATE:" + calendar_time(e.start).substr(0, calendar_date_bytes) + "\r\n";
+    return "DTSTART:" + calendar_time(e.start) + "\r\nDURATION:PT" + std::to_string(*e.minutes) + "M\r\n";
 }
 
 }  // namespace
@@ -137,8 +144,8 @@ std::string calendar(const std::vector<CalendarEntry>& entries, WallTime made) {
     std::string out = "BEGIN:VCALENDAR\r\nVERSION:2.0\r\nPRODID:-//Ladderline//EN\r\n";
     for (const CalendarEntry& e : entries) {
         out += "BEGIN:VEVENT\r\n" + folded("UID:" + e.id + "@ladderline.invalid");
-        out += "DTSTAMP:" + calendar_time(made) + "\r\nDTSTART:" + calendar_time(e.start) + "\r\n";
-        out += "DURATION:PT" + std::to_string(e.minutes) + "M\r\n" + folded("SUMMARY:" + calendar_text(e.title));
+        out += "DTSTAMP:" + calendar_time(made) + "\r\n" + calendar_span(e);
+        out += folded("SUMMARY:" + calendar_text(e.title));
         if (!e.description.empty()) out += folded("DESCRIPTION:" + calendar_text(e.description));
         if (e.is_called_off) out += "STATUS:CANCELLED\r\n";
         out += "END:VEVENT\r\n";

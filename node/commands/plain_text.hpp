@@ -2,6 +2,7 @@
 // Plain files that other programs read: tables (RFC 4180), calendars (RFC 5545), lines of JSON (RFC 8259), pages.
 // Texts come in as UTF-8 and go out as UTF-8.
 
+#include <optional>
 #include <string>
 #include <string_view>
 #include <vector>
@@ -26,7 +27,7 @@ std::string printed_page(std::string_view title, std::string_view style, std::st
 struct CalendarEntry {
     std::string id;  // the same for the same entry, whenever it is written
     WallTime start;
-    std::int32_t minutes = 0;
+    std::optional<std::int32_t> minutes;  // none: all of the day of `start`, on whatever clock it is read
     std::string title;
     std::string description;
     bool is_called_off = false;

@@ -304,6 +304,14 @@ TEST_CASE("control characters in what others said do not get into a calendar") {
     CHECK(text.find("SUMMARY:a[2Jb\tc\r\n") != std::string::npos);
 }
 
+TEST_CASE("what lasts minutes has its hour in a calendar, and what lasts the day has its date alone") {
+    const WallTime start = utc("2026-03-09T17:00Z");
+    CHECK(node::calendar({{"1", start, 30, "a", "", false}}, {})
+              .find("DTSTART:20260309T170000Z\r\nDURATION:PT30M\r\nSUMMARY:a\r\n") != std::string::npos);
+    CHECK(node::calendar({{"1", start, {}, "a", "", false}}, {}).find("DTSTART;VALUE=DATE:20260309\r\nSUMMARY:a\r\n") !=
+          std::string::npos);
+}
+
 TEST_CASE("lines of a calendar are at most 75 bytes and no character is cut") {
     std::string title;
     for (int i = 0; i < 100; ++i) title += "\xC3\xA9";  // an e with an accent

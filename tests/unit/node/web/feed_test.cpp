@@ -91,3 +91,18 @@ TEST_CASE("a mentor's feed holds the days that run on the ways of their newcomer
         CHECK(has(answer.body, "UID:due-"));
     }
 }
+
+TEST_CASE("a last day is a date in the feed, so that it begins at midnight wherever the calendar is read") {
+    Cast cast;
+    TickRequest passed;
+    passed.item = "3.8";
+    passed.day = cast.newcomer.context.today();
+    must(tick(cast.newcomer.context, passed));
+    const WayView view = must(way(cast.newcomer.context, ""));
+    REQUIRE_FALSE(view.due.empty());
+    std::string day = to_iso(view.due.front().day);
+    std::erase(day, '-');
+    const std::string text = must(feed_calendar(cast.newcomer.context));
+    CHECK(has(text, "DTSTART;VALUE=DATE:" + day + "\r\nSUMMARY:"));
+    CHECK_FALSE(has(text, "T000000Z"));
+}
