@@ -4,6 +4,7 @@
 
 #include "node/commands/items.hpp"
 #include "node/commands/study_pools.hpp"
+#include "node/domain/licence/term.hpp"
 #include "protocol/event/kinds.hpp"
 #include "protocol/event/study_bodies.hpp"
 
@@ -197,11 +198,8 @@ Result<domain::TransmitAnswer> may_here(Context& context, const MayRequest& requ
     ask.control_class = request.licence_class;
     if (request.licence_class == "own") {
         TRY(const ExamView view, exam_view(context, ""));
-        ask.control_class = view.facts.held_class;
-        const domain::KnownDates& dates = view.facts.dates;
-        const bool expired =
-            dates.licence_expires && !dates.renewed && domain::must_be_silent(*dates.licence_expires, context.today());
-        if (expired) ask.control_class.clear();
+        const bool ended = domain::licence_ended(view.facts.dates, domain::shipped_clocks(), context.today());
+        ask.control_class = ended ? std::string() : view.facts.held_class;
     }
     return domain::may_transmit(*book, ask);
 }

@@ -2,6 +2,7 @@
 
 #include <algorithm>
 
+#include "node/domain/licence/term.hpp"
 #include "protocol/base/ensure.hpp"
 #include "protocol/event/kinds.hpp"
 #include "protocol/event/study_bodies.hpp"
@@ -105,9 +106,8 @@ void merge_said(domain::ExamFacts& facts, const SaidDates& said, const domain::S
         facts.passed.push_back({book.exams.front().element, *dates.exam_passed, false});
     }
     for (const KnownLicence& licence : said.licences) {
-        if (licence.granted && (!dates.grant || *licence.granted < *dates.grant)) dates.grant = licence.granted;
+        domain::take_licence(dates, licence.granted, licence.expires, domain::shipped_clocks());
         facts.held_class = licence.code;
-        if (licence.expires) dates.licence_expires = licence.expires;
     }
     if (facts.held_class.empty() && dates.grant) {
         std::vector<std::string> before;

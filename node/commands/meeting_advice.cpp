@@ -35,13 +35,20 @@ Result<std::optional<domain::Locator>> locator_of(const std::string& typed, cons
     return std::optional<domain::Locator>(std::move(locator));
 }
 
+// The licence ended, on the day on which the way was read: the clock of its grace runs, or has run out.
+bool has_ended(const WayView& way) {
+    return std::any_of(way.due.begin(), way.due.end(),
+                       [](const domain::DueLine& line) { return line.what == domain::Due::grace_ends; });
+}
+
 }  // namespace
 
 MeetingEnds ends_of(const WayView& way, const PersonView& other) {
     MeetingEnds out;
     out.one.name = way.owner.name;
-    out.one.licence_class = way.exam.held_class.empty() ? class_on_card(way.owner) : way.exam.held_class;
-    out.one.is_guest = way.call_sign.empty() && out.one.licence_class.empty();
+    const bool ended = has_ended(way);
+    if (!ended) out.one.licence_class = way.exam.held_class.empty() ? class_on_card(way.owner) : way.exam.held_class;
+    out.one.is_guest = ended || (way.call_sign.empty() && out.one.licence_class.empty());
     out.one.abroad = abroad_of(way.call_sign);
     out.other.name = other.name;
     out.other.licence_class = class_on_card(other);

@@ -1,7 +1,7 @@
 #include <algorithm>
 #include <tuple>
 
-#include "node/domain/licence/clocks.hpp"
+#include "node/domain/licence/term.hpp"
 
 namespace ladderline::domain {
 namespace {
@@ -163,8 +163,9 @@ private:
 
     // 47 CFR 97.25 (term), 97.21(a)(3) and 1.949 (window), 97.21(b) (grace, without transmitting).
     void term() {
-        if (known_.renewed || (!known_.licence_expires && !known_.grant)) return;
-        const Day expiry = known_.licence_expires ? *known_.licence_expires : licence_expiry(*known_.grant, clocks_);
+        const auto known_end = expiry_of(known_, clocks_);
+        if (!known_end) return;
+        const Day expiry = *known_end;
         const Day opens = renewal_opens(expiry, clocks_);
         const Day grace = domain::grace_ends(expiry, clocks_);
         if (today_ < opens) {

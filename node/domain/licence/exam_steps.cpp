@@ -2,6 +2,8 @@
 
 #include <algorithm>
 
+#include "node/domain/licence/term.hpp"
+
 namespace ladderline::domain {
 namespace {
 
@@ -229,10 +231,8 @@ private:
 // The licence as far as credit goes: in force or in grace, or longer ago; none without a known class.
 std::optional<bool> unexpired(const ExamFacts& facts, const Clocks& clocks, Day today) {
     if (facts.held_class.empty()) return {};
-    const KnownDates& d = facts.dates;
-    if (d.renewed || (!d.licence_expires && !d.grant)) return true;
-    const Day expiry = d.licence_expires ? *d.licence_expires : licence_expiry(*d.grant, clocks);
-    return today <= grace_ends(expiry, clocks);
+    const auto expiry = expiry_of(facts.dates, clocks);
+    return !expiry || today <= grace_ends(*expiry, clocks);
 }
 
 }  // namespace

@@ -132,11 +132,10 @@ std::vector<std::string> guest_words(const RuleBook& book, const RadioEnd& one, 
                           book.fact("regulator").value + ".");
             continue;
         }
-        out.push_back(
-            end->name +
-            " has no licence in the register yet and speaks as a guest: a licensed operator stays beside them, "
-            "at the controls, and watches all the time (" +
-            guest.source.rule + ").");
+        out.push_back(end->name +
+                      " has no licence in force and speaks as a guest: a licensed operator stays beside them, "
+                      "at the controls, and watches all the time (" +
+                      guest.source.rule + ").");
         out.push_back(
             "The call sign said is that of the station, and that operator's class decides about the frequency.");
         const RadioEnd& far = end == &one ? other : one;

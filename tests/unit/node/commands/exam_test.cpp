@@ -33,6 +33,21 @@ struct Candidate {
     void pass(const std::string& element, const std::string& on) {
         must(node::exam_passed(ana.context, {element, day(on), false}));
     }
+    // By the own licence, on a frequency that every class may use.
+    domain::Verdict may_send() {
+        node::MayRequest request;
+        request.frequency = "146.52";
+        request.licence_class = "own";
+        request.ask.mode = "FM";
+        return must(node::may_here(ana.context, request)).verdict;
+    }
+    std::string counting() {
+        std::string out;
+        for (const auto& credit : own().credits) {
+            if (credit.counts) out += credit.element;
+        }
+        return out;
+    }
 };
 
 std::string titles(const node::ExamView& view) {
@@ -177,3 +192,39 @@ TEST_CASE("may I transmit here takes the own class, and none after the licence e
 }
 
 }  // namespace ladderline
+TEST_CASE("a licence whose end nobody typed ends ten years after its grant, for the rule book too") {
+    Candidate c;
+    must(node::licence_held(c.ana.context, {"T", day("2010-01-01"), {}}));
+    CHECK(titles(c.own()) == "The licence has ended");
+    CHECK(c.may_send() == domain::Verdict::no);
+    CHECK(c.counting().empty());
+}
+
+TEST_CASE("who passed anew after the licence had ended holds a new one, for a whole term") {
+    Candidate c;
+    must(node::licence_held(c.ana.context, {"T", day("2010-01-01"), {}}));
+    must(node::licence_held(c.ana.context, {"T", day("2026-05-01"), {}}));
+    CHECK(c.own().facts.dates.grant == day("2026-05-01"));
+    CHECK(titles(c.own()).find("The licence has ended") == std::string::npos);
+    CHECK(c.may_send() == domain::Verdict::yes);
+    CHECK(c.counting() == "2");
+}
+
+TEST_CASE("a licence renewed after its end runs from the new grant, and the old end says nothing more") {
+    Candidate c;
+    must(node::licence_held(c.ana.context, {"T", day("2016-11-01"), day("2026-11-01")}));
+    CHECK(c.may_send() == domain::Verdict::no);
+    must(node::licence_held(c.ana.context, {"T", day("2026-11-20"), {}}));
+    CHECK(titles(c.own()).find("The licence has ended") == std::string::npos);
+    CHECK(c.may_send() == domain::Verdict::yes);
+    CHECK_FALSE(c.own().facts.dates.licence_expires.has_value());
+}
+
+TEST_CASE("a higher class granted within the term leaves the licence its end") {
+    Candidate c;
+    must(node::licence_held(c.ana.context, {"T", day("2017-01-10"), day("2027-01-10")}));
+    must(node::licence_held(c.ana.context, {"G", day("2026-11-30"), {}}));
+    CHECK(c.own().facts.dates.grant == day("2017-01-10"));
+    CHECK(c.own().facts.dates.licence_expires == day("2027-01-10"));
+}
+

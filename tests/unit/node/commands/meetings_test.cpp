@@ -1,5 +1,6 @@
 #include <doctest/doctest.h>
 
+#include "node/commands/exam.hpp"
 #include "node/commands/meeting_advice.hpp"
 #include "node/commands/meeting_card.hpp"
 #include "node/commands/stations.hpp"
@@ -302,8 +303,21 @@ TEST_CASE("without a licence the newcomer is told what a guest needs") {
     Path p;
     p.class_of(p.ben, "G");
     const std::string said = must(node::meet(p.ana.context, p.meeting())).sentence;
-    CHECK(said.find("Ana has no licence in the register yet and speaks as a guest") != std::string::npos);
+    CHECK(said.find("Ana has no licence in force and speaks as a guest") != std::string::npos);
     CHECK(said.find("97.115") != std::string::npos);
+}
+
+TEST_CASE("whose licence has ended is arranged with as a guest, whatever class is on the card") {
+    Path p;
+    p.grant("T");
+    p.class_of(p.ben, "G");
+    must(node::licence_held(p.ana.context, {"T", day("2010-01-01"), {}}));
+    CHECK(must(node::meet(p.ana.context, p.meeting())).sentence.find("Ana has no licence in force and speaks as a") !=
+          std::string::npos);
+    for (const auto& place : node::frequencies_for(p.ana_way(), *node::mentor_on(p.ana_way()))) {
+        CAPTURE(place.place.hz);
+        CHECK_FALSE(place.both.sentences.empty());
+    }
 }
 
 TEST_CASE("the frequencies that are proposed are those of the lower class") {
