@@ -25,6 +25,10 @@ std::string when_done(const Context& context, const WayView& view, const domain:
     if (view.owner.id != context.me.id() || !roles.has(domain::Role::newcomer)) {
         return "Ticked by " + domain::to_words(roles) + ", on their own machine.";
     }
+    if (item.id == domain::known_item::fee_notice_seen) {
+        return "When it is there: ladderline tick " + domain::to_text(item.id) +
+               " --on DAY (the day of the regulator's e-mail, not today)";
+    }
     const bool asks = !item.evidence.empty() && item.evidence != "none" && !item.evidence.starts_with("date");
     return "When it is done: ladderline tick " + domain::to_text(item.id) +
            (asks ? " --evidence \"...\" (" + item.evidence + ", in your words)" : "");

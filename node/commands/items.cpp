@@ -2,8 +2,10 @@
 
 #include "node/commands/circles.hpp"
 #include "node/commands/club_row.hpp"
+#include "node/commands/day_in_words.hpp"
 #include "node/commands/key_rotation.hpp"
 #include "node/domain/licence/call_sign.hpp"
+#include "node/domain/licence/clocks.hpp"
 #include "protocol/event/kinds.hpp"
 
 namespace ladderline::node {
@@ -72,6 +74,15 @@ Result<std::string> evidence_of(const TickRequest& request, const Item& item) {
     const auto why_not = domain::why_not_available(call.value());
     if (why_not && !domain::is_impossible_demo_call(request.evidence)) return Error{Fault::bad_input, *why_not};
     return call.value().text();
+}
+
+// The one item whose day starts a hard clock: from which day it is counted is said at once, while it can be mended.
+std::string clock_words(const Item& item, const TickBody& body) {
+    if (item.id != domain::known_item::fee_notice_seen || body.undone) return {};
+    const Day notice = notice_day(body.day, body.evidence);
+    return " By this the notice came on " + to_iso(notice) + ", so that the fee's last day is " +
+           to_iso(notice + domain::shipped_clocks().fee_last_days) +
+           "; if the e-mail is of another day: ladderline tick 04.01 --on DAY.";
 }
 
 std::optional<domain::OnAirAs> on_air_as(const TickRequest& request, const WayView& way) {
@@ -155,7 +166,9 @@ Result<Done> tick(Context& context, const TickRequest& request) {
     context.news(view.circle.id);
     TRY(rotate_if_due(context, view.circle.id));
     TRY(refresh_club_row(context));
-    return Done{quoted(*item) + (request.undo ? " is open again on " : " is ticked on ") + whose(view, me) + ".", id};
+    return Done{quoted(*item) + (request.undo ? " is open again on " : " is ticked on ") + whose(view, me) + "." +
+                    clock_words(*item, body),
+                id};
 }
 
 Result<Done> sign_off(Context& context, const SignRequest& request) {

@@ -4,6 +4,7 @@
 #include <cmath>
 
 #include "node/commands/class_view.hpp"
+#include "node/commands/day_in_words.hpp"
 #include "node/commands/study_pools.hpp"
 #include "node/commands/way.hpp"
 #include "node/domain/study/choice_order.hpp"
@@ -42,14 +43,6 @@ std::string why(PracticeReason reason) {
 }
 
 // The first date written as YYYY-MM-DD in a text.
-std::optional<Day> date_in(std::string_view text) {
-    constexpr std::size_t length = 10;
-    for (std::size_t at = 0; at + length <= text.size(); ++at) {
-        if (const auto day = parse_day(text.substr(at, length))) return day.value();
-    }
-    return std::nullopt;
-}
-
 }  // namespace
 
 std::optional<Day> booked_exam(Context& context) {
@@ -60,7 +53,7 @@ std::optional<Day> booked_exam(Context& context) {
     if (booked && *booked >= context.today()) return booked;
     const domain::ItemState& state = domain::state_of(own.value().states, session_chosen);
     if (!state.tick) return std::nullopt;
-    const auto day = date_in(state.tick->text);
+    const auto day = day_in(state.tick->text);
     return day && *day >= context.today() ? day : std::nullopt;
 }
 

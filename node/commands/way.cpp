@@ -2,6 +2,7 @@
 
 #include <algorithm>
 
+#include "node/commands/day_in_words.hpp"
 #include "node/domain/licence/call_sign.hpp"
 #include "protocol/event/kinds.hpp"
 
@@ -83,10 +84,17 @@ Result<void> load_question(Context& context, WayView& way) {
     return ok();
 }
 
+// A notice ticked late is as old as its evidence says.
+std::optional<Day> fee_notice(const domain::States& states) {
+    const auto day = day_of(states, domain::known_item::fee_notice_seen);
+    const auto& tick = domain::state_of(states, domain::known_item::fee_notice_seen).tick;
+    return day && tick ? notice_day(*day, tick->text) : day;
+}
+
 Result<void> load_dates(Context& context, WayView& way) {
     domain::KnownDates& dates = way.dates;
     dates.exam_passed = day_of(way.states, domain::known_item::exam_passed);
-    dates.fee_notice = day_of(way.states, domain::known_item::fee_notice_seen);
+    dates.fee_notice = fee_notice(way.states);
     dates.fee_paid = day_of(way.states, domain::known_item::fee_paid);
     dates.grant = day_of(way.states, domain::known_item::grant_visible);
     std::vector<Day> days;

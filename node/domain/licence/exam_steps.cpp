@@ -170,7 +170,8 @@ private:
         if (!dates_.fee_notice) {
             step.sentences.push_back("The notice has not been seen yet. From the day it comes there are " +
                                      std::to_string(clocks_.fee_last_days) +
-                                     " calendar days; tick 04.01 when it is there.");
+                                     " calendar days; when it is there: ladderline tick 04.01 --on DAY, the day of "
+                                     "the regulator's e-mail, not today.");
         }
         for (const DueLine& line : due(dates_, clocks_, today_)) {
             if (line.what == Due::fee_last_day || line.what == Due::fee_reminder)

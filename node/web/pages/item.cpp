@@ -75,6 +75,11 @@ Result<Done> tick_as_typed(const Scene& scene, const std::string& item, bool und
         TRY(const Day parsed, parse_day(day));
         request.day = parsed;
     }
+    const auto meant = domain::find_by_input(scene.context().edition, item);
+    const bool is_notice = meant && meant.value()->id == domain::known_item::fee_notice_seen;
+    if (is_notice && !undo && !request.day) {
+        return Error{Fault::bad_input, "Say the day of the regulator's e-mail: the last day of the fee depends on it."};
+    }
     request.evidence = form.text("evidence");
     request.guest_of = form.text("guest_of");
     request.with = form.text("with");

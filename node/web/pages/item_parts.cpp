@@ -13,6 +13,17 @@ bool needs_second_person(const domain::Item& item) {
     return item.id == known::second_person_at_antenna || item.id == known::antenna_up;
 }
 
+// The fee's ten days run from the notice and not from the tick, so that no day stands there beforehand.
+Html done_row(const Scene& scene, const FormOn& form, const domain::Item& item) {
+    if (item.id == known::fee_notice_seen) {
+        return day_row(form.required("day", "Day of the regulator's e-mail", "",
+                                     "Not today, unless it came today: the last day of the fee is counted from it."));
+    }
+    return day_row(
+        form.required("day", "Day it was done", to_iso(scene.context().today()),
+                      "Leave it for today. Days count by UTC; in the evening it may already be the next one."));
+}
+
 Html evidence_row(const FormOn& form, const domain::Item& item) {
     if (item.id == known::grant_visible) {
         return call_row(form.required("evidence", "Your call sign, as the public register shows it", "",
@@ -49,9 +60,7 @@ Html tick_form(const Scene& scene, const WayView& way, const domain::Item& item,
     const FormOn form(scene, "tick");
     Html inside = hidden("do", "tick");
     inside += hidden("back", back);
-    inside +=
-        day_row(form.required("day", "Day it was done", to_iso(scene.context().today()),
-                              "Leave it for today. Days count by UTC; in the evening it may already be the next one."));
+    inside += done_row(scene, form, item);
     inside += evidence_row(form, item);
     if (item.gate == domain::ItemGate::grant && item.id != known::grant_visible) {
         inside += call_row(form.field("guest_of", "As a guest: call sign of the licensed operator in control", "",
@@ -70,7 +79,8 @@ Html quick_buttons(const Scene& scene, const WayView& way, const domain::Item& i
     const Url action = url("/way/{}", domain::to_text(item.id));
     const domain::ItemState& state = domain::state_of(way.states, item.id);
     const bool own = is_own_tick(scene.context(), way, item);
-    const bool asks_more = item.id == known::grant_visible || needs_second_person(item);
+    const bool asks_more =
+        item.id == known::grant_visible || item.id == known::fee_notice_seen || needs_second_person(item);
     Html out;
     const auto one = [&](std::string_view words, std::string_view deed) {
         out += button_form(scene.request, action, words,

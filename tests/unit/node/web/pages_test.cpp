@@ -120,6 +120,28 @@ TEST_CASE("A refused tick stores nothing and comes back with what was typed and 
     CHECK(cast.newcomer.events() == events);
 }
 
+TEST_CASE(
+    "The fee's notice is ticked with the day of the e-mail: none stands there beforehand, and no button skips it") {
+    Cast cast;
+    PageForm form = cast.newcomers.form("/way/04.01", "/way/04.01", "I did this");
+    CHECK(has(cast.newcomers.body("/way/04.01"), "Day of the regulator&#39;s e-mail"));
+    const auto events = cast.newcomer.events();
+    CHECK(cast.newcomers.send(form).status == 400);
+    CHECK(cast.newcomers.post("/way/04.01", {{"do", "tick"}, {"back", "stage"}}).status == 400);
+    CHECK(cast.newcomer.events() == events);
+    form.set(form.named("day"), "2026-09-20");
+    CHECK(cast.newcomers.send(form).status == 303);
+    CHECK(cast.state("04.01", cast.newcomer).tick->day == day("2026-09-20"));
+}
+
+TEST_CASE("No button of the stage ticks the fee's notice") {
+    Cast cast;
+    const std::string page = cast.newcomers.body("/way?stage=4");
+    for (const PageForm& form : forms_of(page)) {
+        if (form.action == "/way/04.01") CHECK_FALSE(has(form.words, "Tick"));
+    }
+}
+
 TEST_CASE("Undo, skip, rest and open again each work by one button") {
     Cast cast;
     tick_item(cast.newcomer, "01.02");

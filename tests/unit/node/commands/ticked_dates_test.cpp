@@ -1,0 +1,101 @@
+// Ticks of the way that clocks are read from.
+
+#include <doctest/doctest.h>
+
+#include <algorithm>
+#include <filesystem>
+
+#include "node/app/execute.hpp"
+#include "node/cli/command_line.hpp"
+#include "node/commands/exam.hpp"
+#include "node/commands/items.hpp"
+#include "tests/support/node/member_fixture.hpp"
+
+namespace ladderline {
+namespace {
+
+using domain::Due;
+using protocol::CircleKind;
+using protocol::MemberRole;
+using namespace test;
+
+struct Walker {
+    SetClock clock;
+    MemberNode ana{clock, 1};
+    MemberNode max{clock, 2};
+
+    Walker() {
+        clock.to("2026-11-27T18:00Z");
+        begin_as(ana, "Ana", MemberRole::newcomer);
+        begin_as(max, "Max", MemberRole::mentor);
+        join(ana, max, "Max", CircleKind::path, MemberRole::mentor);
+    }
+    std::string tick_on(const std::string& item, const std::string& on, const std::string& evidence = "") {
+        node::TickRequest request;
+        request.item = item;
+        if (!on.empty()) request.day = day(on);
+        request.evidence = evidence;
+        return must(node::tick(ana.context, request)).sentence;
+    }
+    node::WayView way() { return must(node::way(ana.context, "")); }
+    bool runs(Due what) {
+        const auto due = way().due;
+        return std::any_of(due.begin(), due.end(), [&](const auto& line) { return line.what == what; });
+    }
+    std::string typed(const std::vector<std::string>& words) {
+        const auto read = must(node::cli::parse_command_line(words, std::filesystem::temp_directory_path()));
+        return node::execute(read, ana.context).out;
+    }
+    std::string steps_of_exam() {
+        std::string out;
+        for (const auto& step : must(node::exam_view(ana.context, "")).steps) {
+            out += step.title + ": ";
+            for (const auto& sentence : step.sentences) out += sentence + " ";
+        }
+        return out;
+    }
+};
+
+bool holds(const std::string& text, std::string_view words) {
+    return text.find(words) != std::string::npos;
+}
+
+}  // namespace
+
+TEST_CASE("the fee's ten days run from the day written as evidence of the notice, where it is the earlier one") {
+    Walker w;
+    tick_item(w.ana, "03.08");
+    w.tick_on("04.01", "", "2026-11-20");
+    CHECK(w.way().dates.fee_notice == day("2026-11-20"));
+    w.clock.pass_minutes(1);
+    w.tick_on("04.01", "", "the mail of 2026-11-21, found in junk");
+    CHECK(w.way().dates.fee_notice == day("2026-11-21"));
+    w.clock.pass_minutes(1);
+    w.tick_on("04.01", "2026-11-22", "seen on 2026-11-25");
+    CHECK(w.way().dates.fee_notice == day("2026-11-22"));
+}
+
+TEST_CASE("a day too long ago for a certificate that still counts is no day of a notice") {
+    Walker w;
+    tick_item(w.ana, "03.08");
+    w.tick_on("04.01", "", "2025-11-20");
+    CHECK(w.way().dates.fee_notice == day("2026-11-27"));
+}
+
+TEST_CASE("whoever ticks the notice is told the last day, and from which day it is counted") {
+    Walker w;
+    tick_item(w.ana, "03.08");
+    const std::string said = w.tick_on("04.01", "", "2026-11-20");
+    CHECK(holds(said, "the notice came on 2026-11-20, so that the fee's last day is 2026-11-30"));
+    CHECK(holds(said, "ladderline tick 04.01 --on DAY"));
+}
+
+TEST_CASE("the tick of the notice is asked for with the day of the e-mail, on the step and after the exam") {
+    Walker w;
+    must(node::assign(w.ana.context, {"", {"04.01"}}));
+    CHECK(holds(w.typed({"next"}), "ladderline tick 04.01 --on DAY (the day of the regulator's e-mail, not today)"));
+    tick_item(w.ana, "03.08");
+    CHECK(holds(w.steps_of_exam(), "ladderline tick 04.01 --on DAY, the day of the regulator's e-mail, not today."));
+}
+
+}  // namespace ladderline
