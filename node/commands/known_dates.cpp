@@ -42,6 +42,53 @@ void take_licence(SaidDates& out, const KnownDateBody& body) {
     }
 }
 
+std::optional<Day> ticked_on(const domain::States& states, domain::ItemId item) {
+    const domain::ItemState& state = domain::state_of(states, item);
+    if (!state.reached()) return std::nullopt;
+    return state.tick ? state.tick->day : state.signature->day;
+}
+
+// What the papers passed up to the grant opened; null: nothing. Precondition: the grant is known.
+const domain::LicenceClass* class_granted(const domain::ExamFacts& facts) {
+    std::vector<std::string> passed;
+    for (const PassedElement& p : facts.passed) {
+        if (p.day <= *facts.dates.grant) passed.push_back(p.element);
+    }
+    return domain::class_opened(own_rule_book(), passed);
+}
+
+// Class held before `day`: as it was said, else as the first passes opened it. Null: not known.
+const domain::LicenceClass* class_before(const domain::ExamFacts& facts, const SaidDates& said, Day day) {
+    const domain::RuleBook& book = own_rule_book();
+    const domain::LicenceClass* out = nullptr;
+    for (const KnownLicence& licence : said.licences) {
+        if (licence.granted && *licence.granted < day) out = book.find_class(licence.code);
+    }
+    if (out != nullptr || !facts.dates.grant || *facts.dates.grant >= day) return out;
+    return class_granted(facts);
+}
+
+// An upgrade that was ticked, and of which no paper was named: the last paper of the next class above the one held.
+void take_ticked_upgrade(domain::ExamFacts& facts, const SaidDates& said, const domain::States& states,
+                         const domain::PersonId& owner) {
+    const auto ticked = ticked_on(states, domain::known_item::upgrade_passed);
+    domain::KnownDates& dates = facts.dates;
+    const bool was_said = dates.licensed_at_exam || std::any_of(said.passed.begin(), said.passed.end(),
+                                                                [&](const auto& p) { return p.day == ticked; });
+    if (!ticked || was_said || (dates.exam_passed && *dates.exam_passed > *ticked)) return;
+    dates.exam_passed = ticked;
+    dates.licensed_at_exam = true;
+    const domain::LicenceClass* held = class_before(facts, said, *ticked);
+    if (held == nullptr) return;
+    const domain::RuleBook& book = own_rule_book();
+    for (const domain::LicenceClass& c : book.classes) {
+        if (!c.granted || c.elements.empty() || book.rank(c) <= book.rank(*held)) continue;
+        const bool seen = domain::state_of(states, domain::known_item::upgrade_passed).confirmed_by_another(owner);
+        facts.passed.push_back({c.elements.back(), *ticked, seen});
+        return;
+    }
+}
+
 }  // namespace
 
 Result<SaidDates> said_dates(Context& context, const CircleId& circle, const MemberId& by) {
@@ -110,11 +157,7 @@ void merge_said(domain::ExamFacts& facts, const SaidDates& said, const domain::S
         facts.held_class = licence.code;
     }
     if (facts.held_class.empty() && dates.grant) {
-        std::vector<std::string> before;
-        for (const PassedElement& p : facts.passed) {
-            if (p.day <= *dates.grant) before.push_back(p.element);
-        }
-        if (const auto* opened = domain::class_opened(book, before)) facts.held_class = opened->code;
+        if (const auto* opened = class_granted(facts)) facts.held_class = opened->code;
     }
     const bool held_before = !said.licences.empty() || dates.grant;
     for (PassedElement& p : facts.passed) {
@@ -125,6 +168,7 @@ void merge_said(domain::ExamFacts& facts, const SaidDates& said, const domain::S
             dates.licensed_at_exam = licensed;
         }
     }
+    take_ticked_upgrade(facts, said, states, owner);
     if (!dates.licensed_at_exam) return;
     for (const KnownLicence& licence : said.licences) {
         if (licence.granted && *licence.granted >= *dates.exam_passed) dates.class_visible = licence.granted;

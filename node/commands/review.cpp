@@ -85,10 +85,11 @@ void pin_consents(const ClubPeople& people, Day today, std::vector<ReviewPin>& o
 domain::HardDateFacts hard_facts(const WayView& way) {
     domain::HardDateFacts out;
     out.id = to_hex(way.owner.id.view());
-    const bool licensed = way.dates.grant || way.dates.licensed_at_exam;
-    if (licensed) return out;
+    const bool is_upgrade = way.dates.licensed_at_exam;
+    const bool is_used = is_upgrade ? way.dates.class_visible.has_value() : way.dates.grant.has_value();
+    if (is_used) return out;
     out.certificate_exam_day = way.dates.exam_passed;
-    if (!way.dates.fee_paid) out.fee_due_since = way.dates.fee_notice;
+    if (!is_upgrade && !way.dates.fee_paid) out.fee_due_since = way.dates.fee_notice;
     return out;
 }
 

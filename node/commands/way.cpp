@@ -12,6 +12,10 @@ namespace {
 using namespace protocol;
 using domain::StatementKind;
 
+// Items whose ticks end a soft clock, and that no other rule names.
+constexpr domain::ItemId official_copy{4, 7};
+constexpr domain::ItemId new_privilege{18, 8};
+
 std::optional<Day> day_of(const domain::States& states, domain::ItemId item) {
     const domain::ItemState& state = domain::state_of(states, item);
     if (!state.reached()) return std::nullopt;
@@ -97,6 +101,8 @@ Result<void> load_dates(Context& context, WayView& way) {
     dates.fee_notice = fee_notice(way.states);
     dates.fee_paid = day_of(way.states, domain::known_item::fee_paid);
     dates.grant = day_of(way.states, domain::known_item::grant_visible);
+    dates.official_copy_saved = day_of(way.states, official_copy);
+    dates.new_privilege_used = day_of(way.states, new_privilege);
     std::vector<Day> days;
     for (const ContactView& view : way.contacts) {
         if (view.by == way.owner.id) days.push_back(utc_day(view.contact.start));

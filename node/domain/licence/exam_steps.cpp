@@ -48,6 +48,12 @@ private:
         return dates_.licensed_at_exam ? !dates_.class_visible : !dates_.grant;
     }
 
+    // What was passed last is too old to be filed any more.
+    bool is_out_of_date() const {
+        return dates_.exam_passed && *dates_.exam_passed <= today_ &&
+               certificate_on(*dates_.exam_passed, today_, clocks_) == CertificateDay::over;
+    }
+
     void advise(ExamStep& step, ExamTime when) const {
         for (const ExamAdvice& a : book_.advice) {
             if (a.when != when) continue;
@@ -73,7 +79,7 @@ private:
     void session() {
         if (!dates_.exam_booked) {
             const auto left = still_to_pass(book_, facts_, clocks_, today_);
-            if (holds_licence() || is_pending() || left.empty()) return;
+            if (holds_licence() || (is_pending() && !is_out_of_date()) || left.empty()) return;
             out_.push_back({"No exam is booked",
                             StepTone::plain,
                             {"When the figures say that you are ready, ask your mentor or a local exam team for a "
@@ -137,6 +143,7 @@ private:
 
     void passed() {
         if (!is_pending()) return;
+        if (is_out_of_date()) return out_of_date();
         ExamStep step{dates_.licensed_at_exam ? "Upgrade passed" : "Passed", StepTone::glad, {}};
         for (const PassedElement& p : facts_.passed) step.sentences.push_back(certificate_sentence(p));
         advise(step, ExamTime::passed);
@@ -148,17 +155,31 @@ private:
         out_.push_back(std::move(step));
     }
 
+    void out_of_date() {
+        ExamStep step{"The certificate has run out", StepTone::caution, {}};
+        for (const PassedElement& p : facts_.passed) step.sentences.push_back(certificate_sentence(p));
+        for (const DueLine& line : due(dates_, clocks_, today_)) {
+            if (line.what == Due::certificate_ends) step.sentences.push_back(line.sentence);
+        }
+        step.sentences.emplace_back(dates_.licensed_at_exam
+                                        ? "If the register shows the new class meanwhile, say so: 'ladderline exam "
+                                          "licence CLASS --granted DAY'."
+                                        : "If the register shows your call sign meanwhile, tick 04.06.");
+        out_.push_back(std::move(step));
+    }
+
     std::string certificate_sentence(const PassedElement& p) const {
         const Day safe = p.day + clocks_.certificate_safe_days;
         std::string out = "Element " + p.element + ", passed on " + to_iso(p.day);
         out += today_ <= safe ? ": the certificate counts until " + to_iso(safe) + " (" +
                                     std::to_string(days_between(today_, safe)) + " days)"
                               : ": the certificate counted until " + to_iso(safe);
-        return out + (p.confirmed ? "; your mentor has seen it." : "; show it to your mentor, who confirms it.");
+        if (p.confirmed) return out + "; your mentor has seen it.";
+        return out + (today_ <= safe ? "; show it to your mentor, who confirms it." : ".");
     }
 
     void fee() {
-        const bool due_now = is_pending() && !dates_.licensed_at_exam && !dates_.fee_paid;
+        const bool due_now = is_pending() && !is_out_of_date() && !dates_.licensed_at_exam && !dates_.fee_paid;
         if (!due_now) return;
         ExamStep step{"The regulator's fee", StepTone::caution, {}};
         const CountryFact& fee = book_.fact("fee");
@@ -180,13 +201,18 @@ private:
         out_.push_back(std::move(step));
     }
 
+    // Of the day of the latest pass: the class that was applied for stays the same while its certificate grows old.
+    std::vector<std::string> elements_when_passed() const {
+        std::vector<std::string> out;
+        for (const CreditView& c : credits(book_, facts_, clocks_, *dates_.exam_passed)) {
+            if (c.counts) out.push_back(c.element);
+        }
+        return out;
+    }
+
     void identifier() {
         if (!is_pending() || !dates_.licensed_at_exam) return;
-        std::vector<std::string> elements;
-        for (const CreditView& c : credits(book_, facts_, clocks_, today_)) {
-            if (c.counts) elements.push_back(c.element);
-        }
-        const LicenceClass* aimed = class_opened(book_, elements);
+        const LicenceClass* aimed = class_opened(book_, elements_when_passed());
         if (aimed == nullptr || facts_.held_class.empty()) return;
         const std::string word = temporary_identifier(book_, facts_.held_class, aimed->code);
         if (word.empty()) return;

@@ -155,6 +155,21 @@ TEST_CASE("after 365 days the temporary rights are over") {
     const auto steps = on(upgrade_pass("2026-12-12"), "2027-12-13");
     CHECK_FALSE(says(steps, "add AG"));
     CHECK(says(steps, "the certificate counted until 2027-12-11"));
+    CHECK(says(steps, "The temporary rights ended on 2027-12-12"));
+}
+
+TEST_CASE("on day 365 the certificate is doubtful, and the temporary rights still run") {
+    CHECK(says(on(upgrade_pass("2026-12-12"), "2027-12-12"), "add AG to your call sign"));
+}
+
+TEST_CASE("a certificate out of date is no pass to be glad of: the paper is taken again, and no fee is asked for") {
+    const auto first = on(first_pass("2026-12-12"), "2027-12-13");
+    CHECK(titles(first) == "No exam is booked | The certificate has run out");
+    CHECK(says(first, "the element has to be passed again"));
+    CHECK(says(first, "If the register shows your call sign meanwhile, tick 04.06"));
+    const auto upgrade = on(upgrade_pass("2026-12-12"), "2027-12-13");
+    CHECK(titles(upgrade) == "The certificate has run out | Until the register shows General");
+    CHECK(says(upgrade, "If the register shows the new class meanwhile"));
 }
 
 TEST_CASE("renewal shows itself ninety days before the end, and silence after it") {

@@ -151,6 +151,10 @@ TEST_CASE("a pass written down by mistake is taken back") {
     must(node::licence_held(c.ana.context, {"T", day("2026-03-02"), {}}));
     c.pass("3", "2026-12-01");
     must(node::exam_passed(c.ana.context, {"3", {}, true}));
+    node::TickRequest undo;
+    undo.item = "18.05";
+    undo.undo = true;
+    must(node::tick(c.ana.context, undo));
     CHECK(c.own().facts.passed.empty());
 }
 
@@ -191,7 +195,6 @@ TEST_CASE("may I transmit here takes the own class, and none after the licence e
     CHECK(must_fail(node::may_here(c.ana.context, request)).fault() == Fault::not_found);
 }
 
-}  // namespace ladderline
 TEST_CASE("a licence whose end nobody typed ends ten years after its grant, for the rule book too") {
     Candidate c;
     must(node::licence_held(c.ana.context, {"T", day("2010-01-01"), {}}));
@@ -228,3 +231,4 @@ TEST_CASE("a higher class granted within the term leaves the licence its end") {
     CHECK(c.own().facts.dates.licence_expires == day("2027-01-10"));
 }
 
+}  // namespace ladderline

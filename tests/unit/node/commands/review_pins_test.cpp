@@ -2,6 +2,7 @@
 
 #include <doctest/doctest.h>
 
+#include "node/commands/exam.hpp"
 #include "tests/unit/node/commands/review_club.hpp"
 
 namespace ladderline {
@@ -45,6 +46,17 @@ TEST_CASE("a certificate is pinned sixty days before its last safe day, and no m
     CHECK(c.pins()[0].find("The last safe day of the exam certificate is 2027-03-01 (in 60 days).") !=
           std::string::npos);
     tick_item(c.ana, "04.06", "KD0XAA");
+    CHECK(c.pins().empty());
+}
+
+TEST_CASE("the certificate of an upgrade is pinned until the register shows the class, and no fee with it") {
+    Mentoring c;
+    must(node::licence_held(c.ana.context, {"T", day("2026-01-05"), {}}));
+    must(node::exam_passed(c.ana.context, {"3", c.ana.context.today(), false}));
+    c.clock.pass_days(310);
+    REQUIRE(c.pins().size() == 1);
+    CHECK(c.pins()[0].find("The last safe day of the exam certificate is 2027-03-01") != std::string::npos);
+    must(node::licence_held(c.ana.context, {"G", c.ana.context.today(), {}}));
     CHECK(c.pins().empty());
 }
 

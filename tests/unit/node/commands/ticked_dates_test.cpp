@@ -98,4 +98,44 @@ TEST_CASE("the tick of the notice is asked for with the day of the e-mail, on th
     CHECK(holds(w.steps_of_exam(), "ladderline tick 04.01 --on DAY, the day of the regulator's e-mail, not today."));
 }
 
+TEST_CASE("the official copy is asked for until its item is ticked") {
+    Walker w;
+    w.tick_on("04.06", "", "KD0XAA");
+    CHECK(w.runs(Due::official_copy));
+    tick_item(w.ana, "04.07");
+    CHECK_FALSE(w.runs(Due::official_copy));
+}
+
+TEST_CASE("a new privilege is asked for until its item is ticked") {
+    Walker w;
+    w.tick_on("04.06", "2026-03-02", "KD0XAA");
+    must(node::licence_held(w.ana.context, {"T", day("2026-03-02"), {}}));
+    must(node::exam_passed(w.ana.context, {"3", day("2026-11-20"), false}));
+    CHECK(w.runs(Due::new_privilege));
+    tick_item(w.ana, "18.08");
+    CHECK_FALSE(w.runs(Due::new_privilege));
+}
+
+TEST_CASE("an upgrade that was only ticked runs the certificate's and the temporary identifier's dates") {
+    Walker w;
+    must(node::licence_held(w.ana.context, {"T", day("2026-03-02"), {}}));
+    w.tick_on("18.05", "2026-11-20");
+    CHECK(w.way().dates.licensed_at_exam);
+    CHECK(w.runs(Due::certificate_ends));
+    CHECK(w.runs(Due::temporary_identifier_ends));
+    CHECK(holds(w.steps_of_exam(), "Until the register shows General"));
+    must(node::licence_held(w.ana.context, {"G", day("2026-11-25"), {}}));
+    CHECK_FALSE(w.runs(Due::temporary_identifier_ends));
+    CHECK(w.way().exam.held_class == "G");
+}
+
+TEST_CASE("what was said of an upgrade stands before its tick") {
+    Walker w;
+    must(node::licence_held(w.ana.context, {"T", day("2026-03-02"), {}}));
+    w.tick_on("18.05", "2026-11-26");
+    must(node::exam_passed(w.ana.context, {"3", day("2026-11-20"), false}));
+    CHECK(w.way().dates.exam_passed == day("2026-11-20"));
+    CHECK(w.way().exam.passed.size() == 1);
+}
+
 }  // namespace ladderline
