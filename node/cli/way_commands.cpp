@@ -6,6 +6,7 @@
 #include "node/commands/today.hpp"
 #include "node/commands/way.hpp"
 #include "node/commands/way_sheet.hpp"
+#include "node/commands/who_ticks.hpp"
 
 namespace ladderline::node::cli {
 namespace {
@@ -13,6 +14,8 @@ namespace {
 constexpr std::string_view caution =
     "Safety item: never alone. Your local electrical code, your regulator and licensed practice decide; ask your "
     "mentor.";
+constexpr std::string_view minor_caution =
+    "Safety item: nobody under 18 is alone with one adult here. A guardian's word comes before anything said here.";
 
 std::string item_line(const domain::Edition& edition, domain::ItemId id) {
     const domain::Item* item = edition.find(id);
@@ -23,7 +26,7 @@ std::string item_line(const domain::Edition& edition, domain::ItemId id) {
 std::string when_done(const Context& context, const WayView& view, const domain::Item& item) {
     const domain::RoleSet roles = domain::may_tick_roles(context.edition, item);
     if (view.owner.id != context.me.id() || !roles.has(domain::Role::newcomer)) {
-        return "Ticked by " + domain::to_words(roles) + ", on their own machine.";
+        return who_ticks(context, view, item);
     }
     if (item.id == domain::known_item::fee_notice_seen) {
         return "When it is there: ladderline tick " + domain::to_text(item.id) +
@@ -45,7 +48,8 @@ Answer next_answer(const Context& context, const WayView& view) {
     const domain::Item* item = context.edition.find(next.item);
     std::vector<std::string> text{"Next step: " + item_line(context.edition, next.item), "Why: " + next.why};
     if (item != nullptr && !item->note.empty()) text.push_back("Note: " + item->note);
-    if (item != nullptr && item->safety) text.emplace_back(caution);
+    if (item != nullptr && item->safety)
+        text.emplace_back(item->gate == domain::ItemGate::minor ? minor_caution : caution);
     if (item != nullptr) text.push_back(when_done(context, view, *item));
     boost::json::object json{{"item", domain::to_text(next.item)}, {"why", next.why}};
     if (item != nullptr) json["text"] = item->text;

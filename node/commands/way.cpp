@@ -115,6 +115,7 @@ Result<void> load_dates(Context& context, WayView& way) {
     if (days.size() > 1) dates.second_contact = days[1];
     TRY(dates.last_mentor_touch, last_touch(context.db, way.circle.id));
     dates.resting = way.facts.resting;
+    if (way.owner.is_minor) dates.consent_until = way.group.consent_until;
     return ok();
 }
 

@@ -186,7 +186,7 @@ private:
     }
 
     void consent() {
-        ends(Due::consent_ends, known_.consent_until, "The agreement on what is shared");
+        ends(Due::consent_ends, known_.consent_until, "The guardian's consent");
         ends(Due::safeguarding_ends, known_.safeguarding_until, "The mentor's safeguarding date");
     }
 

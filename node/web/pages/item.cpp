@@ -3,6 +3,7 @@
 #include <algorithm>
 
 #include "node/commands/items.hpp"
+#include "node/commands/who_ticks.hpp"
 #include "node/web/pages/item_parts.hpp"
 
 namespace ladderline::node::web {
@@ -57,7 +58,7 @@ Result<Response> item_page(const Scene& scene) {
                          state.tick ? "Tick it again, with another day or word" : "Tick it",
                          tick_form(scene, view, *item, "item"));
     } else {
-        content.main.add("<p>{}</p>", who_ticks_words(scene.context(), *item));
+        content.main.add("<p>{}</p>", who_ticks(scene.context(), view, *item));
     }
     content.main += aside_buttons(scene, *item, state);
     content.side = html("<h2>Who said what</h2>{}<p><a href=\"{}\">All of this stage</a></p>", trail(view, state),

@@ -52,10 +52,6 @@ bool is_own_tick(const Context& context, const WayView&, const domain::Item& ite
     return domain::may_tick_roles(context.edition, item).has(domain::Role::newcomer);
 }
 
-std::string who_ticks_words(const Context& context, const domain::Item& item) {
-    return "Ticked by " + domain::to_words(domain::may_tick_roles(context.edition, item)) + ", on their own machine.";
-}
-
 Html tick_form(const Scene& scene, const WayView& way, const domain::Item& item, std::string_view back) {
     const FormOn form(scene, "tick");
     Html inside = hidden("do", "tick");

@@ -11,8 +11,6 @@ inline constexpr std::string_view back_to_stage = "stage";
 
 // True if the viewer, who owns this way, ticks the item themselves.
 bool is_own_tick(const Context& context, const WayView& way, const domain::Item& item);
-// What others do about it where it is not the owner's own tick: "The guardian ticks this one."
-std::string who_ticks_words(const Context& context, const domain::Item& item);
 // Day, evidence, and what the gates of the item ask for, with the button. `way` is the viewer's own.
 Html tick_form(const Scene& scene, const WayView& way, const domain::Item& item, std::string_view back);
 // A tick of it may be made by a button: nobody else, and no call sign, has to be named.

@@ -4,6 +4,7 @@
 
 #include "node/commands/circles.hpp"
 #include "node/commands/help.hpp"
+#include "node/commands/who_ticks.hpp"
 #include "node/web/pages/item_parts.hpp"
 #include "node/web/pages/meet_parts.hpp"
 #include "node/web/pages/pair_parts.hpp"
@@ -77,7 +78,7 @@ Html step_card(const Scene& scene, const WayView& way) {
     if (is_own_tick(scene.context(), way, *item)) {
         action = tick_form(scene, way, *item, back_to_start);
     } else {
-        action = html("<p>{}</p>", who_ticks_words(scene.context(), *item));
+        action = html("<p>{}</p>", who_ticks(scene.context(), way, *item));
     }
     action.add("<p><a href=\"{}\">More about this item, or skip it</a></p>", url("/way/{}", domain::to_text(item->id)));
     return next_step_card(item->text, why, action);

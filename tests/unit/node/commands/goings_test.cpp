@@ -329,6 +329,17 @@ TEST_CASE("a consent that is taken back gives the household a key of its own, an
           must(store::CircleModel::state_of(p.kay.db(), p.path)));
 }
 
+TEST_CASE("everybody on a minor's path is told before the guardian's consent ends") {
+    Path p;
+    p.clock.to("2026-05-30T12:00Z");
+    for (const auto& [who, newcomer] : {std::pair(&p.kay, ""), std::pair(&p.gus, "Kay")}) {
+        const auto due = must(node::way(who->context, newcomer)).due;
+        CHECK(std::any_of(due.begin(), due.end(), [](const domain::DueLine& d) {
+            return d.sentence.starts_with("The guardian's consent runs until 2026-06-01");
+        }));
+    }
+}
+
 TEST_CASE("when a minor's guardian leaves, the mentor is left out of the next key") {
     Path p;
     must(node::leave_circle(p.gus.context, must(node::circle_meant(p.gus.context, "path", "Kay"))));
