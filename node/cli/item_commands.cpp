@@ -172,7 +172,8 @@ void add_item_commands(CLI::App& app, CommandLine& out) {
     add_touch(app, out);
     add_aside(app, out, "skip", "An item is not for you; no reason needed", domain::StatementKind::skip);
     add_aside(app, out, "rest", "Not now; no reason needed", domain::StatementKind::rest);
-    add_aside(app, out, "reopen", "An item is to be looked at again", domain::StatementKind::reopen);
+    add_aside(app, out, "reopen", "Take up an item that was set aside, or have one looked at again",
+              domain::StatementKind::reopen);
 }
 
 }  // namespace ladderline::node::cli

@@ -247,7 +247,10 @@ Result<Done> set_aside(Context& context, const AsideRequest& request) {
         sentence = " rests; it can be opened again at any time.";
     } else if (request.what == domain::StatementKind::reopen) {
         body.what = Aside::reopen;
-        sentence = " is open again.";
+        const domain::ItemState& before = domain::state_of(view.states, item->id);
+        sentence = before.set_aside && before.reached()
+                       ? " is taken up again and stands as it did; open it once more to have it looked at again."
+                       : " is open again.";
     }
     TRY(const EventId id, say(context, view.circle.id, kind::set_aside, codec::encode(body)));
     TRY(refresh_club_row(context));

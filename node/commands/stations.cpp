@@ -156,7 +156,10 @@ Result<std::string> reopen_items(Context& context, const std::vector<Otherwise>&
     }
     std::string out;
     for (const domain::ItemId item : items) {
-        if (!set_aside(context, {domain::to_text(item), domain::StatementKind::reopen})) continue;
+        const AsideRequest again{domain::to_text(item), domain::StatementKind::reopen};
+        // The first word takes up what was set aside, and only the next one has it looked at again.
+        if (domain::state_of(own.value().states, item).set_aside && !set_aside(context, again)) continue;
+        if (!set_aside(context, again)) continue;
         out += (out.empty() ? "" : ", ") + domain::to_text(item);
     }
     return out;

@@ -78,10 +78,14 @@ private:
                 skipped_ = s.kind == StatementKind::skip;
                 break;
             case StatementKind::reopen:
+                // What is set aside is only taken up again; what was said about it before stands.
+                if (state_.set_aside) {
+                    state_.set_aside.reset();
+                    break;
+                }
                 state_.reopening = mark;
                 ticks_.clear();
                 state_.signatures.clear();
-                state_.set_aside.reset();
                 break;
         }
     }

@@ -40,7 +40,7 @@ enum class StatementKind : std::uint8_t {
     assign = 4,    // please take this next
     skip = 5,      // not for me, no reason asked
     rest = 6,      // not now, no reason asked
-    reopen = 7,    // to be looked at again: earlier ticks and signatures no longer stand
+    reopen = 7,    // ends a skip or rest; else to be looked at again: earlier ticks and signatures no longer stand
 };
 
 struct Statement {

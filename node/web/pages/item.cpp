@@ -120,8 +120,7 @@ std::optional<Undo> contrary(const Scene& scene, const domain::Item& item, const
             {{"form", "tick"}, {"tick-day", to_iso(before.tick->day)}, {"tick-evidence", before.tick->text}});
         return with("tick");
     }
-    const bool was_open = before.phase == domain::Phase::open || before.phase == domain::Phase::reopened;
-    if ((deed == "skip" || deed == "rest") && was_open) return with("reopen");
+    if ((deed == "skip" || deed == "rest") && !before.set_aside) return with("reopen");
     if (deed == "reopen" && before.phase == domain::Phase::skipped) return with("skip");
     if (deed == "reopen" && before.phase == domain::Phase::resting) return with("rest");
     return std::nullopt;

@@ -102,11 +102,6 @@ std::vector<Row> later_rows() {
          Phase::ticked,
          true,
          Level::none},
-        {"re-opening ends the skip",
-         {says(1, K::skip, ann, 1), says(2, K::reopen, ann, 2)},
-         Phase::reopened,
-         false,
-         Level::none},
         {"a withdrawn signature does not end the rest",
          {says(1, K::rest, ann, 1), says(2, K::sign, ben, 2, Level::alone),
           says(3, K::withdraw, ben, 3, Level::none, 2)},
@@ -137,9 +132,38 @@ std::vector<Row> later_rows() {
     };
 }
 
+// A re-opening of what is set aside takes the skip or rest away and nothing else.
+std::vector<Row> aside_rows() {
+    return {
+        {"opened again after a skip", {says(1, K::skip, ann, 1), says(2, K::reopen, ann, 2)}, Phase::open, false, {}},
+        {"opened again after a rest, what stood before stands",
+         {says(1, K::tick, ann, 1), says(2, K::sign, ben, 2, Level::alone), says(3, K::rest, ann, 3),
+          says(4, K::reopen, ann, 4)},
+         Phase::is_signed,
+         true,
+         Level::alone},
+        {"rested, then skipped, then opened again",
+         {says(1, K::rest, ann, 1), says(2, K::skip, ann, 2), says(3, K::reopen, ann, 3)},
+         Phase::open,
+         false,
+         {}},
+        {"re-opened, then skipped, then opened again",
+         {says(1, K::tick, ann, 1), says(2, K::reopen, ann, 2), says(3, K::skip, ann, 3), says(4, K::reopen, ann, 4)},
+         Phase::reopened,
+         false,
+         {}},
+        {"opened again twice after a rest",
+         {says(1, K::tick, ann, 1), says(2, K::rest, ann, 2), says(3, K::reopen, ann, 3), says(4, K::reopen, ann, 4)},
+         Phase::reopened,
+         false,
+         {}},
+    };
+}
+
 std::vector<Row> rows() {
     std::vector<Row> all = simple_rows();
     for (Row& row : later_rows()) all.push_back(std::move(row));
+    for (Row& row : aside_rows()) all.push_back(std::move(row));
     return all;
 }
 

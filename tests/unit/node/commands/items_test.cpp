@@ -231,8 +231,19 @@ TEST_CASE("an item is skipped, and opened again, by its owner alone") {
     CHECK(p.phase(p.ana, frequency_entry) == Phase::skipped);
     p.clock.pass_minutes(1);
     must(node::set_aside(p.ana.context, {"06.02", StatementKind::reopen}));
-    CHECK(domain::state_of(must(node::way(p.ana.context, "")).states, frequency_entry).needs_doing());
+    CHECK(p.phase(p.ana, frequency_entry) == Phase::open);
     CHECK(must_fail(node::set_aside(p.ben.context, {"06.02", StatementKind::skip})).fault() == Fault::not_found);
+}
+
+TEST_CASE("opened again after a rest an item stands as it did, and says so; opened once more it is looked at again") {
+    Path p;
+    tick_item(p.ana, "06.02");
+    must(node::set_aside(p.ana.context, {"06.02", StatementKind::rest}));
+    const auto first = must(node::set_aside(p.ana.context, {"06.02", StatementKind::reopen}));
+    CHECK(first.sentence.find("stands as it did") != std::string::npos);
+    CHECK(p.phase(p.ana, frequency_entry) == Phase::ticked);
+    must(node::set_aside(p.ana.context, {"06.02", StatementKind::reopen}));
+    CHECK(p.phase(p.ana, frequency_entry) == Phase::reopened);
 }
 
 TEST_CASE("the whole way rests, and goes on again") {

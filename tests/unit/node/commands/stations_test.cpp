@@ -127,6 +127,20 @@ TEST_CASE("a sheet worked out anew for another power re-opens the items that wer
     CHECK(done.sentence.find("open again on your way: 07.12") != std::string::npos);
 }
 
+TEST_CASE("a change of power re-opens what rests as well") {
+    Desk d;
+    tick_item(d.ana, "07.12", "sheet kept");
+    must(node::keep_sheet(d.ana.context, Desk::handheld()));
+    must(node::set_aside(d.ana.context, {"07.12", domain::StatementKind::rest}));
+    must(node::set_aside(d.ana.context, {"07.18", domain::StatementKind::skip}));
+    node::StationSheet now = Desk::handheld();
+    now.transmission.peak_w = 50;
+    must(node::note_change(d.ana.context, now));
+    const domain::States states = must(node::way(d.ana.context, "")).states;
+    CHECK(domain::state_of(states, {7, 12}).phase == domain::Phase::reopened);
+    CHECK(domain::state_of(states, {7, 18}).phase == domain::Phase::reopened);
+}
+
 TEST_CASE("a sheet worked out anew with the same figures re-opens nothing") {
     Desk d;
     must(node::keep_sheet(d.ana.context, Desk::handheld()));

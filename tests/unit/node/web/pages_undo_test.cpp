@@ -55,6 +55,21 @@ TEST_CASE("A tick, a skip, a rest and an opening are undone by the button beside
     CHECK(phase(cast, "01.02") == Phase::skipped);
 }
 
+TEST_CASE("The button beside a rest brings a ticked item back with its tick") {
+    Cast cast;
+    tick_item(cast.newcomer, "01.17", "the words of before");
+    const std::string page = do_to_item(cast, "01.17", "rest");
+    cast.newcomers.send(undo_on(page));
+    CHECK(phase(cast, "01.17") == domain::Phase::ticked);
+}
+
+TEST_CASE("A skip of a safety item taken back by its button asks for nothing to be looked at again") {
+    Cast cast;
+    const std::string page = do_to_item(cast, "07.13", "skip");
+    cast.newcomers.send(undo_on(page));
+    CHECK(phase(cast, "07.13") == domain::Phase::open);
+}
+
 TEST_CASE("A tick that was taken back comes back with its day and its words") {
     Cast cast;
     tick_item(cast.newcomer, "01.17", "the words of before");
@@ -127,6 +142,7 @@ TEST_CASE("The button is offered for ten minutes, and not where one act cannot b
     cast.clock.pass_minutes(10);
     CHECK_FALSE(has(cast.newcomers.body(address), ">Undo</button>"));
     CHECK(has(cast.newcomers.body(address), "<h2>Done</h2>"));
-    // A ticked item that is skipped would come back without its tick.
+    // An item that rests and is skipped would come back without its rest.
+    do_to_item(cast, "01.02", "rest");
     CHECK_FALSE(has(do_to_item(cast, "01.02", "skip"), ">Undo</button>"));
 }
