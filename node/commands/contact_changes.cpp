@@ -76,7 +76,9 @@ ContactRequest change_of(const ContactView& view) {
 
 Result<Done> amend_contact(Context& context, const std::string& id, const ContactRequest& to) {
     TRY(OwnContact own, own_contact(context, to.who, id));
-    TRY(const ContactBody body, checked_contact(context, own.way, to));
+    const ContactBody& before = own.view.contact;
+    const std::string own_call = before.operated_by.empty() ? before.station : std::string();
+    TRY(const ContactBody body, checked_contact(context, own.way, to, own_call));
     if (!own.view.struck && codec::encode(body) == codec::encode(own.view.contact)) {
         return Error{Fault::bad_input, "That is what stands in the log already; nothing was changed."};
     }

@@ -2,6 +2,7 @@
 
 #include <cstdlib>
 
+#include "node/commands/own_calls.hpp"
 #include "node/commands/typed_fields.hpp"
 #include "node/domain/licence/call_sign.hpp"
 #include "node/domain/radio/adif.hpp"
@@ -128,16 +129,22 @@ Result<void> make_own_side(Context& context, const WayView& view, ContactBody& b
     return ok();
 }
 
-Result<ContactBody> checked_contact(Context& context, const WayView& view, const ContactRequest& request) {
+Result<ContactBody> checked_contact(Context& context, const WayView& view, const ContactRequest& request,
+                                    const std::string& own_call) {
     TRY(has_come(context, request.start));
     if (context.me.id() != view.owner.id) {
         TRY(domain::group_complete(view.group, context.today()));
     }
     const bool is_ours = is_other_side(view, context.me.id(), request.worked);
-    if (!is_ours) {
+    const bool keeps_call = !own_call.empty() && own_call != view.call_sign && request.guest_of.empty();
+    if (!is_ours && keeps_call) {
+        TRY(const OwnCalls calls, own_calls(context, view));
+        TRY(domain::grant_visible(domain::UnderOwnCall{own_call}, calls.grant_of(own_call), utc_day(request.start)));
+    } else if (!is_ours) {
         TRY(contact_gate(request, view));
     }
     TRY(ContactBody body, body_of(request, view));
+    if (keeps_call) body.station = own_call;
     if (is_ours) {
         TRY(make_own_side(context, view, body));
     }

@@ -21,8 +21,10 @@ Result<void> contact_gate(const ContactRequest& request, const WayView& view);
 // One's own side of a contact with the path's owner: `body` becomes that of one's own call sign.
 Result<void> make_own_side(Context& context, const WayView& view, protocol::ContactBody& body);
 
-// Everything above in its order, and nothing stored.
-Result<protocol::ContactBody> checked_contact(Context& context, const WayView& view, const ContactRequest& request);
+// Everything above in its order, and nothing stored. `own_call`: under which of the owner's call signs it was sent,
+// where that is known; empty for the latest, and of no account for a guest.
+Result<protocol::ContactBody> checked_contact(Context& context, const WayView& view, const ContactRequest& request,
+                                              const std::string& own_call = {});
 
 // Contacts that could be the same one: the same station, band and mode, and nearly the same time. Looks up in the
 // logarithm of the number of contacts.

@@ -5,6 +5,7 @@
 
 #include "node/commands/club_row.hpp"
 #include "node/commands/contact_entry.hpp"
+#include "node/commands/own_calls.hpp"
 #include "node/commands/plain_text.hpp"
 #include "node/domain/licence/call_sign.hpp"
 #include "node/domain/rules/call_series.hpp"
@@ -15,16 +16,16 @@ namespace {
 
 using namespace protocol;
 
-// As whose guest a record was made; empty for the own call sign, and where nothing tells.
-std::string host_of(const domain::LogEntry& entry, const WayView& view) {
+// As whose guest a record was made; empty for an own call sign, and where nothing tells.
+std::string host_of(const domain::LogEntry& entry, const WayView& view, const OwnCalls& calls) {
     if (view.call_sign.empty() || entry.station_callsign.empty()) return {};
-    const auto own = domain::split_call(view.call_sign);
     const auto station = domain::split_call(entry.station_callsign);
-    if (!own || !station || domain::same_call(own.value(), station.value())) return {};
+    if (!station || calls.has(entry.station_callsign)) return {};
     return station.value().base;
 }
 
-ContactRequest request_of(const domain::LogEntry& entry, const WayView& view, const ImportRequest& asked) {
+ContactRequest request_of(const domain::LogEntry& entry, const WayView& view, const OwnCalls& calls,
+                          const ImportRequest& asked) {
     ContactRequest out;
     out.worked = entry.call;
     out.start = entry.start;
@@ -33,7 +34,7 @@ ContactRequest request_of(const domain::LogEntry& entry, const WayView& view, co
     out.mode = domain::finest_name(entry.mode);
     out.sent = entry.rst_sent;
     out.received = entry.rst_received;
-    out.guest_of = asked.guest_of.empty() ? host_of(entry, view) : asked.guest_of;
+    out.guest_of = asked.guest_of.empty() ? host_of(entry, view, calls) : asked.guest_of;
     out.locator = entry.gridsquare;
     out.comment = entry.comment;
     return out;
@@ -84,10 +85,12 @@ Result<ImportedLog> import_adi(Context& context, const ImportRequest& asked) {
         return Error{Fault::bad_input, out.left_out.empty() ? "The file holds no contact; nothing was taken in."
                                                             : "Nothing was taken in. " + out.left_out.front()};
     }
+    TRY(const OwnCalls calls, own_calls(context, view));
     SameContacts have(view);
     std::vector<store::NewEvent> events;
     for (const domain::LogEntry& entry : log.entries) {
-        const auto body = checked_contact(context, view, request_of(entry, view, asked));
+        const auto body =
+            checked_contact(context, view, request_of(entry, view, calls, asked), calls.named(entry.station_callsign));
         const auto leave_out = [&](const std::string& sentence) {
             out.left_out.push_back(entry.call + " " + to_iso_minute(entry.start) + ": " + sentence);
         };

@@ -3,6 +3,7 @@
 #include <algorithm>
 
 #include "node/commands/day_in_words.hpp"
+#include "node/commands/own_calls.hpp"
 #include "node/domain/licence/call_sign.hpp"
 #include "protocol/event/kinds.hpp"
 
@@ -46,29 +47,37 @@ Result<void> load_consent(Context& context, WayView& way) {
 }
 
 // A contact under the own call sign before the grant does not count, whichever node wrote it down.
-bool counts(const WayView& way, const ContactView& view) {
+bool counts(const WayView& way, const OwnCalls& calls, const ContactView& view) {
     if (view.by != way.owner.id) return true;
     const ContactBody& c = view.contact;
     const domain::OnAirAs as = c.operated_by.empty() ? domain::OnAirAs{domain::UnderOwnCall{c.station}}
                                                      : domain::OnAirAs{domain::AsGuest{c.operated_by, c.station}};
-    const auto& grant = domain::state_of(way.states, domain::known_item::grant_visible);
-    return domain::grant_visible(as, grant, utc_day(c.start)).has_value();
+    return domain::grant_visible(as, calls.grant_of(c.station), utc_day(c.start)).has_value();
 }
 
 bool is_own_call(const WayView& way, const std::string& call) {
-    const auto own = domain::split_call(way.call_sign);
     const auto other = domain::split_call(call);
-    return own && other && domain::same_call(own.value(), other.value());
+    const auto is_it = [&](const std::string& own_text) {
+        const auto own = domain::split_call(own_text);
+        return own && other && domain::same_call(own.value(), other.value());
+    };
+    if (is_it(way.call_sign)) return true;
+    // An earlier one, as the log shows it: somebody's side of a contact names it, or the owner sent under it.
+    return std::any_of(way.other_sides.begin(), way.other_sides.end(),
+                       [&](const ContactView& v) { return is_it(v.contact.worked); }) ||
+           std::any_of(way.contacts.begin(), way.contacts.end(), [&](const ContactView& v) {
+               return v.by == way.owner.id && v.contact.operated_by.empty() && is_it(v.contact.station);
+           });
 }
 
-Result<void> load_contacts(Context& context, WayView& way) {
+Result<void> load_contacts(Context& context, const OwnCalls& calls, WayView& way) {
     TRY(auto all, contacts(context.db, way.circle.id));
     for (ContactView& view : all) {
         if (view.struck) {
             way.struck.push_back(std::move(view));
-        } else if (is_other_side(way, view.by, view.contact.worked)) {
+        } else if (view.by != way.owner.id && calls.has(view.contact.worked)) {
             way.other_sides.push_back(std::move(view));
-        } else if (counts(way, view)) {
+        } else if (counts(way, calls, view)) {
             way.contacts.push_back(std::move(view));
         }
     }
@@ -187,7 +196,7 @@ Result<WayView> way_of(Context& context, const CircleView& circle) {
     TRY(load_consent(context, way));
     const domain::ItemState& grant = domain::state_of(way.states, domain::known_item::grant_visible);
     if (grant.tick) way.call_sign = grant.tick->text;
-    TRY(load_contacts(context, way));
+    TRY(load_contacts(context, OwnCalls(said), way));
     TRY(load_question(context, way));
     TRY(load_dates(context, way));
     way.facts.owner = to_domain(way.owner.id);

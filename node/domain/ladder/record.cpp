@@ -5,6 +5,8 @@
 #include <set>
 #include <tuple>
 
+#include "node/domain/ladder/ticks.hpp"
+
 namespace ladderline::domain {
 namespace {
 
@@ -50,6 +52,8 @@ public:
         state_.phase = phase();
         return std::move(state_);
     }
+
+    std::vector<Mark> ticks() && { return std::move(ticks_); }
 
 private:
     void take(const Statement& s) {
@@ -154,6 +158,10 @@ bool ItemState::confirmed_by_another(const PersonId& owner) const {
 
 ItemState derive(std::span<const Statement> statements) {
     return Fold(in_order(statements)).result();
+}
+
+std::vector<Mark> standing_ticks(std::span<const Statement> statements) {
+    return Fold(in_order(statements)).ticks();
 }
 
 States derive_all(std::span<const Statement> statements) {

@@ -41,6 +41,20 @@ TEST_CASE("a changed contact is shown as it is now, by everybody, and the earlie
     }
 }
 
+TEST_CASE("a change of a contact keeps the call sign under which it was sent") {
+    LogPath p;
+    const std::string id = p.log(p.contact());
+    p.clock.now.ms += 86'400'000LL * 30;
+    tick_item(p.ana, "04.06", "KD0XZZ");
+    auto to = changed(p, id);
+    to.sent = "57";
+    must(node::amend_contact(p.ana.context, id, to));
+    const auto log = p.log_of(p.ana).contacts;
+    REQUIRE(log.size() == 1);
+    CHECK(log[0].contact.station == "KD0XAA");
+    CHECK(log[0].contact.sent == "57");
+}
+
 TEST_CASE("the last of several changes stands, whatever order they arrive in") {
     LogPath p;
     const std::string id = p.log(p.contact());

@@ -116,6 +116,46 @@ TEST_CASE("a contact that cannot be is refused and stores nothing") {
     CHECK(p.ana.events() == before);
 }
 
+// --- A later call sign
+
+TEST_CASE("what was sent under an earlier call sign stays in the log when a new one is ticked") {
+    Path p;
+    p.grant();
+    must(node::log_contact(p.ana.context, p.contact()));
+    p.clock.now.ms += 86'400'000LL * 30;
+    tick_item(p.ana, "04.06", "KD0XZZ");
+    const auto way = must(node::way(p.ana.context, ""));
+    REQUIRE(way.contacts.size() == 1);
+    CHECK(way.contacts[0].contact.station == "KD0XAA");
+    CHECK(way.call_sign == "KD0XZZ");
+}
+
+TEST_CASE("a contact under the new call sign before it was seen counts nowhere, though an earlier one was seen") {
+    Path p;
+    p.grant();
+    protocol::ContactBody body;
+    body.start = p.clock.now;
+    body.worked = "KD0XBB";
+    body.station = "KD0XZZ";
+    must(node::say(p.ana.context, p.ana.circle(CircleKind::path), protocol::kind::contact,
+                   protocol::codec::encode(body)));
+    p.clock.now.ms += 86'400'000LL * 30;
+    tick_item(p.ana, "04.06", "KD0XZZ");
+    CHECK(p.contacts() == 0);
+}
+
+TEST_CASE("a file of the time of the earlier call sign is taken in under it") {
+    Path p;
+    p.grant();
+    p.clock.now.ms += 86'400'000LL * 30;
+    tick_item(p.ana, "04.06", "KD0XZZ");
+    const std::string sent_under = field("STATION_CALLSIGN", "KD0XAA");
+    CHECK(p.import(sent_under + record("KD0XBB")).added == 1);
+    const auto contact = must(node::way(p.ana.context, "")).contacts.at(0).contact;
+    CHECK(contact.station == "KD0XAA");
+    CHECK(contact.operated_by.empty());
+}
+
 // --- ADI files
 
 TEST_CASE("a malformed record is named with its place and the good ones are kept") {
@@ -212,6 +252,16 @@ TEST_CASE("a mentor's own side of a contact confirms it and is no further contac
     const auto id = must(node::way(w.ana.context, "")).contacts.at(0).id;
     CHECK(node::confirmed_by(logs, id) == "Ben");
     CHECK(logs[0].only_theirs.empty());
+}
+
+TEST_CASE("a mentor's side that names the earlier call sign stays a side when a new one is ticked") {
+    TwoLogs w;
+    w.both();
+    tick_item(w.ana, "04.06", "KD0XZZ");
+    const auto way = must(node::way(w.ana.context, ""));
+    CHECK(way.contacts.size() == 1);
+    CHECK(way.other_sides.size() == 1);
+    CHECK(node::is_other_side(way, w.ben.context.me.id(), "KD0XAA"));
 }
 
 TEST_CASE("a side that differs in one thing is shown and does not confirm") {
