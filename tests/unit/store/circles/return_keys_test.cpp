@@ -46,7 +46,7 @@ struct MinorsPath {
     KeyId rotate(Readers readers) {
         node.act_as(gus);
         const CircleState state = store::CircleModel::state_of(node.db, path).value();
-        const auto next = store::new_key_for(node.log, path, state, readers);
+        const auto next = store::new_key_for(node.log, path, state, readers, gus.id());
         auto tx = store::sqlite::Transaction::begin(node.db);
         REQUIRE(node.log.rotate_within(path, next.value(), node.now).has_value());
         REQUIRE(tx.value().commit().has_value());
