@@ -112,6 +112,11 @@ TEST_CASE("a new privilege is asked for until its item is ticked") {
     must(node::licence_held(w.ana.context, {"T", day("2026-03-02"), {}}));
     must(node::exam_passed(w.ana.context, {"3", day("2026-11-20"), false}));
     CHECK(w.runs(Due::new_privilege));
+    // The gate of what is sent: a sheet of the station for the new bands, signed.
+    tick_item(w.ana, "18.07", "5 W, worked out");
+    sync(w.ana, w.max);
+    sign_item(w.max, "Ana", "18.07");
+    sync(w.ana, w.max);
     tick_item(w.ana, "18.08");
     CHECK_FALSE(w.runs(Due::new_privilege));
 }
