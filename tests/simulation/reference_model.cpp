@@ -19,6 +19,7 @@ struct Said {
     store::OpenedEvent event;
     std::optional<MemberId> author;  // none: it does not count, or is not shown
     MemberRole role = MemberRole::newcomer;
+    std::uint8_t level = 0;  // to which its author may sign
 };
 
 struct Logs {
@@ -96,6 +97,7 @@ void judge_words(std::vector<Said>& all, const CircleState& state, const Logs& l
         if (is_taken_back(state, id, e)) continue;
         said.author = id;
         said.role = member.role;
+        said.level = member.level;
     }
 }
 
@@ -111,7 +113,7 @@ std::vector<std::string> items_said(const Said& said) {
     if (reads<WithdrawBody>(said, kind::withdraw)) return {read_payload<WithdrawBody>(payload)->item};
     if (reads<SetAsideBody>(said, kind::set_aside)) return {read_payload<SetAsideBody>(payload)->item};
     if (reads<AssignBody>(said, kind::assign)) return read_payload<AssignBody>(payload)->items;
-    if (!reads<SignBody>(said, kind::sign) || read_payload<SignBody>(payload)->level > level_max) return {};
+    if (!reads<SignBody>(said, kind::sign) || read_payload<SignBody>(payload)->level > said.level) return {};
     return {read_payload<SignBody>(payload)->item};
 }
 
