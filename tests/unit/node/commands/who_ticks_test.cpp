@@ -35,6 +35,13 @@ TEST_CASE("a newcomer under 18 without a guardian is told how one is let in") {
           std::string::npos);
 }
 
+TEST_CASE("whoever else looks is told that the newcomer lets the second adult in") {
+    Alone a;
+    join(a.mia, a.gus, "Gus", CircleKind::path, MemberRole::guardian);
+    CHECK(Alone::words(a.gus, "Mia", domain::known_item::second_adult_named)
+              .ends_with("No second adult is on this path yet; the newcomer lets them in."));
+}
+
 TEST_CASE("once the guardian is there the newcomer waits for them, and the guardian is told the command") {
     Alone a;
     join(a.mia, a.gus, "Gus", CircleKind::path, MemberRole::guardian);
