@@ -148,6 +148,14 @@ void consent(Place& at) {
     rotate_if_due(at.world, at.node, at.circle, false);
 }
 
+void take_back(Place& at) {
+    auto up_to = ends_of(at, [&](const DeviceCertificate& device) { return device.member == at.node.me.id(); });
+    if (up_to.empty()) return;
+    if (say(at.world, at.node, at.circle, kind::take_back, codec::encode(TakeBackBody{std::move(up_to)}))) {
+        at.world.tell(at.node.name() + " took back what was said so far.");
+    }
+}
+
 Result<EventId> bring_key(World& world, Node& node, const CircleId& circle, const CircleState& state) {
     const WallTime now = node.clock(world.now);
     TRY(const auto key, store::new_key_for(node.log(), circle, state, readers_on(state, utc_day(now)), node.me.id()));
@@ -248,6 +256,8 @@ void act(World& world, const Step& step) {
             return rotate_if_due(world, *node, circle->id, true);
         case What::consent:
             return consent(at);
+        case What::take_back:
+            return take_back(at);
         case What::paper_box:
             static_cast<void>(
                 say(world, *node, circle->id, kind::paper_box, codec::encode(PaperBoxBody{make_dh_keys(dice).pub})));

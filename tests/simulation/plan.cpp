@@ -16,13 +16,13 @@ struct Weight {
 };
 
 // Chosen so that most of a world is people writing and nodes talking, and every fault still comes in each tenth seed.
-constexpr std::array<Weight, 27> honest_weights{{
-    {What::say, 300},     {What::admit, 24},     {What::certify, 14},   {What::set_role, 10}, {What::remove, 9},
-    {What::leave, 3},     {What::revoke, 5},     {What::extend, 6},     {What::rotate, 8},    {What::consent, 6},
-    {What::paper_box, 4}, {What::call, 150},     {What::carry_on, 250}, {What::cut, 40},      {What::part, 8},
-    {What::join, 10},     {What::bundle, 12},    {What::hand_over, 20}, {What::stop, 6},      {What::kill, 8},
-    {What::power_cut, 8}, {What::disk_fault, 8}, {What::back_up, 5},    {What::put_back, 4},  {What::clone, 2},
-    {What::clock, 8},     {What::wait, 12},
+constexpr std::array<Weight, 28> honest_weights{{
+    {What::say, 300},     {What::admit, 24},    {What::certify, 14},   {What::set_role, 10},  {What::remove, 9},
+    {What::leave, 3},     {What::revoke, 5},    {What::extend, 6},     {What::rotate, 8},     {What::consent, 6},
+    {What::paper_box, 4}, {What::take_back, 5}, {What::call, 150},     {What::carry_on, 250}, {What::cut, 40},
+    {What::part, 8},      {What::join, 10},     {What::bundle, 12},    {What::hand_over, 20}, {What::stop, 6},
+    {What::kill, 8},      {What::power_cut, 8}, {What::disk_fault, 8}, {What::back_up, 5},    {What::put_back, 4},
+    {What::clone, 2},     {What::clock, 8},     {What::wait, 12},
 }};
 
 bool is_fault(What what) {

@@ -23,6 +23,7 @@ enum class What : std::uint8_t {
     rotate,
     consent,
     paper_box,
+    take_back,
     // the network
     call,
     carry_on,
