@@ -10,7 +10,17 @@ namespace {
 constexpr std::size_t calendar_line_bytes = 75;  // RFC 5545, section 3.1
 constexpr std::size_t calendar_date_bytes = 8;   // "20261125"
 
-std::string csv_cell(const std::string& text) {
+// A table program would work such a cell out instead of showing it; "-12" and "+5" it takes as the numbers they are.
+bool is_read_as_formula(std::string_view text) {
+    constexpr std::string_view starts = "=+-@\t\r";
+    if (text.empty() || starts.find(text.front()) == std::string_view::npos) return false;
+    const std::string_view rest = text.substr(1);
+    const bool is_number = !rest.empty() && rest.find_first_not_of("0123456789.") == std::string_view::npos;
+    return !is_number || (text.front() != '-' && text.front() != '+');
+}
+
+std::string csv_cell(const std::string& shown) {
+    const std::string text = is_read_as_formula(shown) ? "'" + shown : shown;
     if (text.find_first_of(",\"\r\n") == std::string::npos) return text;
     std::string out = "\"";
     for (const char c : text) {

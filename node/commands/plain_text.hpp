@@ -11,7 +11,8 @@
 
 namespace ladderline::node {
 
-// One line, ended by CR LF. A cell with a comma, a quote or a line break is quoted.
+// One line, ended by CR LF. A cell with a comma, a quote or a line break is quoted; one
+// that a table program would read as a formula begins with an apostrophe.
 std::string csv_line(const std::vector<std::string>& cells);
 
 // With its quotes.

@@ -88,9 +88,11 @@ Html get_form(const Url& action, const Html& inside) {
     return detail::form_html("<form method=\"get\" action=\"{}\" accept-charset=\"utf-8\">{}</form>", action, inside);
 }
 
-Html button_form(const Request& request, const Url& action, std::string_view words, const std::vector<Hidden>& values) {
+Html button_form(const Request& request, const Url& action, std::string_view words, const std::vector<Hidden>& values,
+                 std::string_view about) {
     Html inside = each(values, [](const Hidden& h) { return hidden(h.name, h.value); });
-    inside.add("<button type=\"submit\">{}</button>", words);
+    const Html whose = about.empty() ? Html() : html("<span class=\"unseen\">: {}</span>", about);
+    inside.add("<button type=\"submit\">{}{}</button>", words, whose);
     return post_form(request, action, inside);
 }
 

@@ -17,13 +17,14 @@ Html post_form(const Request& request, const Url& action, const Html& inside);
 Html file_form(const Request& request, const Url& action, const Html& inside);
 // For searching and filtering only: nothing may change by it.
 Html get_form(const Url& action, const Html& inside);
-// A form that is one button, with hidden values: "Tick", "Undo".
+// A form that is one button, with hidden values: "Tick", "Undo". Where a page has several of those words, `about` tells
+// them apart for whoever hears the page; it is not shown.
 struct Hidden {
     std::string name;
     std::string value;
 };
 Html button_form(const Request& request, const Url& action, std::string_view words,
-                 const std::vector<Hidden>& values = {});
+                 const std::vector<Hidden>& values = {}, std::string_view about = {});
 
 // The main button of a form; at most one a form.
 Html button(std::string_view words);

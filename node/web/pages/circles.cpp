@@ -41,7 +41,7 @@ std::string seen_in(CircleKind kind) {
 }
 
 // On which machines each of them reads, and since when the key of now.
-Html machines_part(const Scene& scene, const CircleSight& sight) {
+Html machines_part(const Scene& scene, const CircleView& circle, const CircleSight& sight) {
     const Html rows = each(sight.people, [](const PersonSight& person) {
         std::string devices;
         for (const std::string& device : person.devices) devices += (devices.empty() ? "" : ", ") + device;
@@ -58,9 +58,10 @@ Html machines_part(const Scene& scene, const CircleSight& sight) {
         gone.add("<li>{} more are gone, and keep what they had; <code>ladderline sees</code> names them</li>", more);
     }
     return html(
-        "<details><summary>On which machines</summary><ul>{}{}</ul><p>Key {} since {}. Whoever only stores or "
+        "<details id=\"d-machines-{}\"><summary>On which machines</summary><ul>{}{}</ul><p>Key {} since {}. Whoever "
+        "only stores or "
         "carries for others reads nothing.</p></details>",
-        rows, gone, sight.key, time_words(scene.viewer, sight.key_since));
+        key_of(circle.id), rows, gone, sight.key, time_words(scene.viewer, sight.key_since));
 }
 
 // Where sealed copies of it are kept, if anywhere.
@@ -115,7 +116,7 @@ Result<Html> circle_part(const Scene& scene, const CircleView& circle) {
     if (all) {
         listed = members_part(scene, shown);
         listed += paging.links([](std::size_t from) { return url("/circles?all=1&from={}", from); });
-        listed += machines_part(scene, sight);
+        listed += machines_part(scene, circle, sight);
     }
     return html("<section><h2>{}</h2><p>{}</p>{}{}{}</section>", title, seen_in(circle.kind), listed, couriers, notes);
 }
@@ -189,7 +190,7 @@ Html sharing_part(const Scene& scene) {
 }
 
 // One call step by step: words carry it, not colour.
-Html how_it_goes(const ReachLine& line) {
+Html how_it_goes(const ReachLine& line, std::size_t number) {
     Html out = html("<p>{}</p>", line.state);
     if (line.steps.empty()) return out;
     Html steps;
@@ -197,7 +198,8 @@ Html how_it_goes(const ReachLine& line) {
         steps.add("<li>{}: {}</li>", step.what, step.done ? "done" : "not yet");
     }
     const Html why = line.why.empty() ? Html() : html("<p>Why: {}</p>", line.why);
-    out.add("<details><summary>The last call, step by step</summary><ol>{}</ol>{}</details>", steps, why);
+    out.add("<details id=\"d-call-{}\"><summary>The last call, step by step</summary><ol>{}</ol>{}</details>", number,
+            steps, why);
     if (!line.advice.empty()) out.add("<p>{}</p>", line.advice);
     return out;
 }
@@ -227,7 +229,7 @@ Result<Html> reach_part(const Scene& scene) {
     out.columns = {"Whose", "Address", "How it goes"};
     out.empty_sentence = "No address is known yet. Joining by a code remembers one; another is written below.";
     for (const ReachLine& line : lines)
-        out.rows.push_back({person_name(line.name), text(line.address), how_it_goes(line)});
+        out.rows.push_back({person_name(line.name), text(line.address), how_it_goes(line, out.rows.size())});
     TRY(const auto others, everybody_else(scene));
     Html rows = table(out);
     if (!others || !others->empty()) {

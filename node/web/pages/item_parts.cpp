@@ -80,7 +80,7 @@ Html quick_buttons(const Scene& scene, const WayView& way, const domain::Item& i
     Html out;
     const auto one = [&](std::string_view words, std::string_view deed) {
         out += button_form(scene.request, action, words,
-                           {{"do", std::string(deed)}, {"back", std::string(back_to_stage)}});
+                           {{"do", std::string(deed)}, {"back", std::string(back_to_stage)}}, item.text);
     };
     if (own && state.needs_doing() && !asks_more) one("Tick", "tick");
     if (own && state.phase == domain::Phase::ticked) one("Undo the tick", "undo");

@@ -173,7 +173,8 @@ Html clocks_part() {
         out.rows.push_back({text(line.meaning), html("{} {}", line.length, line.unit),
                             html("{}: {}", line.hard ? "a fixed rule" : "a custom", line.source)});
     }
-    return html("<details><summary>The clocks and where their lengths come from</summary>{}</details>", table(out));
+    return html("<details id=\"d-clocks\"><summary>The clocks and where their lengths come from</summary>{}</details>",
+                table(out));
 }
 
 std::string pool_days(const PoolSummary& pool) {
@@ -206,8 +207,8 @@ Result<Html> asked_part(const Scene& scene) {
         for (const domain::ItemId id : one.items) {
             if (const domain::Item* item = edition.find(id)) items.add("<li>{}</li>", item_name(*item));
         }
-        lines.add("<details><summary>{}: {} asked for{}</summary><ul>{}</ul></details>",
-                  one.own ? html("You") : person_name(one.name), one.items.size(),
+        lines.add("<details id=\"d-asked-{}\"><summary>{}: {} asked for{}</summary><ul>{}</ul></details>",
+                  key_of(one.whose), one.own ? html("You") : person_name(one.name), one.items.size(),
                   one.latest ? ", the latest on " + to_iso(*one.latest) : std::string(), items);
     }
     const Html officers =

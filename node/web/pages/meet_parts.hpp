@@ -17,7 +17,8 @@ Html arranged_list(const Scene& scene, const MeetPlace& place);
 // What was last arranged and is over, each to be set again.
 Html past_meetings(const Scene& scene, const MeetPlace& place);
 // "Made", "Nobody heard", "Moved" as three buttons that are sent to `action`.
-Html outcome_buttons(const Scene& scene, const Url& action, const std::vector<Hidden>& values);
+// `about` says of which contact, to whoever hears the page.
+Html outcome_buttons(const Scene& scene, const Url& action, const std::vector<Hidden>& values, std::string_view about);
 // "made", "nobody" or "moved" of the form.
 struct OutcomeSaid : Done {
     protocol::EventId meeting;
