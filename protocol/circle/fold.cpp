@@ -49,11 +49,14 @@ public:
     }
 
 private:
-    // The founding event builds on nothing, whatever it names.
+    // The founding event builds on nothing, whatever it names. Nothing waits for what is named and is not here: it may
+    // stand beyond a fork, and then it never comes.
     std::set<EventId> links_of(const ControlEvent& e) const {
         if (e.id == founding_) return {};
-        std::set<EventId> links(e.ctl.begin(), e.ctl.end());
-        links.insert(founding_);
+        std::set<EventId> links{founding_};
+        for (const EventId& link : e.ctl) {
+            if (known_.contains(link)) links.insert(link);
+        }
         const auto before = before_in_log_.find(e.id);
         if (before != before_in_log_.end()) links.insert(before->second);
         return links;
@@ -279,22 +282,67 @@ private:
     // Heads, and the events without effect.
     void describe(CircleState& state, const Bits& all) {
         Bits standing;
-        Bits built_upon;
         for (std::size_t i = 0; i < past_.size(); ++i) {
             if (allowed_.has(i) && removals_.stands(i, all)) {
                 standing.set(i);
-                built_upon |= past_[i];
             } else {
                 state.without_effect.insert(ordered_.events[i]->id);
             }
         }
-        std::vector<std::size_t> heads;
-        (standing - built_upon).for_each([&](std::size_t i) { heads.push_back(i); });
+        std::vector<std::size_t> heads = heads_of(standing);
         if (heads.size() > limits::control_heads_max) heads = best_of(heads);
+        add_footing(heads, standing);
         for (const std::size_t i : heads) state.heads.push_back(ordered_.events[i]->id);
         std::sort(state.heads.begin(), state.heads.end());
         state.pending = ordered_.pending;
         describe_later(state, standing);
+    }
+
+    // Those of a set that none of it builds on.
+    std::vector<std::size_t> heads_of(const Bits& set) const {
+        Bits built_upon;
+        set.for_each([&](std::size_t i) { built_upon |= past_[i]; });
+        std::vector<std::size_t> out;
+        (set - built_upon).for_each([&](std::size_t i) { out.push_back(i); });
+        return out;
+    }
+
+    // Beside the heads, as far as there is room: what would be one without the events of a head's author, and without
+    // those of the device that wrote it. Whoever takes a log back by forking it then takes nobody else's events out of
+    // the past of what is said next.
+    void add_footing(std::vector<std::size_t>& heads, const Bits& standing) const {
+        std::set<MemberId> authors;
+        std::set<DeviceId> devices;
+        for (const std::size_t head : heads) {
+            authors.insert(removals_.author_of(head));
+            devices.insert(ordered_.events[head]->author);
+        }
+        for (const MemberId& author : authors) {
+            add_heads_without(heads, standing, [&](std::size_t i) { return removals_.author_of(i) == author; });
+        }
+        for (const DeviceId& device : devices) {
+            add_heads_without(heads, standing, [&](std::size_t i) { return ordered_.events[i]->author == device; });
+        }
+    }
+
+    template <class IsLeftOut>
+    void add_heads_without(std::vector<std::size_t>& heads, const Bits& standing, const IsLeftOut& is_left_out) const {
+        if (heads.size() >= limits::control_heads_max) return;
+        Bits others;
+        standing.for_each([&](std::size_t i) {
+            if (!is_left_out(i)) others.set(i);
+        });
+        for (const std::size_t i : largest_first(heads_of(others))) {
+            if (heads.size() >= limits::control_heads_max) return;
+            if (std::find(heads.begin(), heads.end(), i) == heads.end()) heads.push_back(i);
+        }
+    }
+
+    // Those that build on most before the rest.
+    std::vector<std::size_t> largest_first(std::vector<std::size_t> events) const {
+        std::stable_sort(events.begin(), events.end(),
+                         [&](std::size_t a, std::size_t b) { return past_[a].count() > past_[b].count(); });
+        return events;
     }
 
     // What hangs on all standing events together: who knows of a return, the consent in question, the epochs.
@@ -313,12 +361,9 @@ private:
     // More heads than an event can name: first one of every author, so that no crowd of idle forks by one of them hides
     // the others; those that build on most before the rest.
     std::vector<std::size_t> best_of(const std::vector<std::size_t>& heads) const {
-        std::vector<std::pair<std::size_t, std::size_t>> by_past;  // on how many it builds, event
-        for (const std::size_t i : heads) by_past.emplace_back(past_[i].count(), i);
-        std::stable_sort(by_past.begin(), by_past.end(), [](auto a, auto b) { return a.first > b.first; });
         std::map<MemberId, std::size_t> seen;
         std::vector<std::pair<std::size_t, std::size_t>> ranked;  // how many better ones the author has, event
-        for (const auto& [past, i] : by_past) ranked.emplace_back(seen[removals_.author_of(i)]++, i);
+        for (const std::size_t i : largest_first(heads)) ranked.emplace_back(seen[removals_.author_of(i)]++, i);
         std::stable_sort(ranked.begin(), ranked.end(), [](auto a, auto b) { return a.first < b.first; });
         ranked.resize(limits::control_heads_max);
         std::vector<std::size_t> out;

@@ -164,6 +164,17 @@ Result<void> check_minors_order(const CircleState& others, MemberRole role) {
     return ok();
 }
 
+// While a minor's path has a guardian, who else is one and who is none any more is a guardian's word: whoever talks the
+// newcomer into another one would be of the household, and alone with them in the end.
+Result<void> check_guardians_word(const CircleState& state, const MemberId& by, bool about_guardian) {
+    if (!about_guardian || !is_minors_path(state) || !state.first_with(MemberRole::guardian)) return ok();
+    const Member* author = present(state, by);
+    if (author != nullptr && author->role == MemberRole::guardian) return ok();
+    return Error{Fault::refused,
+                 "This newcomer is under 18 and has a guardian: only a guardian lets another one in, or changes a "
+                 "guardian's seat."};
+}
+
 // Taking somebody out of the circle, and what goes with it.
 Result<void> may_decide_about(const CircleState& state, const MemberId& by, const MemberId& member,
                               const Member& target) {
@@ -190,6 +201,7 @@ Result<void> may_decide_about(const CircleState& state, const MemberId& by, cons
 Result<void> may_admit(const CircleState& state, const MemberId& by, MemberRole role, bool is_minor) {
     TRY(may_decide(state, by));
     TRY(check_seat(state, role, is_minor));
+    TRY(check_guardians_word(state, by, role == MemberRole::guardian));
     return check_minors_order(state, role);
 }
 
@@ -200,6 +212,7 @@ Result<void> may_set_role(const CircleState& state, const MemberId& by, const Me
     TRY(check_seat(state, role, target->is_minor));
     if (state.kind != CircleKind::path) return ok();
     if (member == state.founder) return Error{Fault::refused, "The newcomer of a path stays its newcomer."};
+    TRY(check_guardians_word(state, by, role == MemberRole::guardian || target->role == MemberRole::guardian));
     CircleState others = state;
     others.members.erase(member);
     TRY(check_minors_order(others, role));

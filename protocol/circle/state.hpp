@@ -87,9 +87,9 @@ struct CircleState {
     std::optional<Consent> consent;  // the one in question on a minor's path; who asks compares its days
     std::vector<Epoch> epochs;       // that no other epoch follows, the one to write under first; none: founding key
     bool founding_key_is_stale = false;  // as Epoch::is_stale, while there is no epoch
-    std::vector<EventId> heads;          // events with effect that no other such event builds on
+    std::vector<EventId> heads;          // what the next event names: heads, and their footing (WIRE.md "Heads")
     std::set<EventId> without_effect;    // kept, but their author had no right, or they made no sense
-    std::size_t pending = 0;             // wait for a control event that has not arrived
+    std::size_t pending = 0;             // wait for the founding event
 
     bool operator==(const CircleState&) const = default;
 
@@ -124,7 +124,8 @@ bool has_two_adults(const CircleState& state);
 
 // May `by` do this as the circle stands? The reason against stands in the error, as a sentence.
 // A minor's path takes in the guardian first, then the second adult, then anyone else; it keeps both adults as long as
-// there is a mentor, and only a guardian takes a guardian off it. A path stays its newcomer's.
+// there is a mentor. Only a guardian takes a guardian off it or, once there is one, says who else is one. A path stays
+// its newcomer's.
 Result<void> may_admit(const CircleState& state, const MemberId& by, MemberRole role, bool is_minor = false);
 Result<void> may_set_role(const CircleState& state, const MemberId& by, const MemberId& member, MemberRole role);
 Result<void> may_remove(const CircleState& state, const MemberId& by, const MemberId& member);
@@ -138,7 +139,7 @@ Result<void> may_consent(const CircleState& state, const MemberId& by);
 // The state that follows from a set of control events, whatever their order here.
 //   founding   the event whose id names the circle; no other can found it, and without it all others are pending
 //   past       of an event: what its `ctl` links and the control events before it in its own log build on, and the
-//              founding event. An event with a link that has not arrived is pending and has no effect.
+//              founding event. A link that is not here is passed over: it holds nothing up.
 //   rights     are judged in the past: by the state that follows from exactly those events
 //   device     certified by an event of a device its member has already, or by its own: the member's identity
 //              signed for it, and that is all that is left to somebody who lost every device

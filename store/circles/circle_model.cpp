@@ -78,55 +78,6 @@ Result<void> forget_returning(sqlite::Database& db, const CircleId& circle, cons
     return ok();
 }
 
-// Logs with a control event that rests on one at or beyond a fork. Such an event never counts, and nothing later of its
-// log does, because that rests on it: whoever wrote it has to go on in a new log.
-Result<std::set<protocol::LogId>> stuck_logs(sqlite::Database& db, const CircleId& circle) {
-    struct Placed {
-        protocol::EventId id;
-        protocol::LogId log;
-        std::int64_t seq;
-        std::vector<protocol::EventId> ctl;
-        bool is_lost;
-    };
-    std::vector<Placed> events;
-    bool any_lost = false;
-    TRY(db.query(
-        "SELECT id, log, seq, ctl, EXISTS (SELECT 1 FROM fork_proof AS f WHERE f.circle = e.circle AND f.log = e.log "
-        "AND "
-        "f.seq <= e.seq) FROM control_event AS e WHERE circle = ?1 AND EXISTS (SELECT 1 FROM fork_proof AS any_fork "
-        "WHERE any_fork.circle = e.circle) ORDER BY log, seq",
-        [&](const sqlite::Row& row) -> Result<void> {
-            Placed e{row.fixed<protocol::EventId>(0),
-                     row.fixed<protocol::LogId>(1),
-                     row.integer(2),
-                     {},
-                     row.integer(4) != 0};
-            TRY(e.ctl, protocol::codec::decode<std::vector<protocol::EventId>>(row.blob(3)));
-            any_lost = any_lost || e.is_lost;
-            events.push_back(std::move(e));
-            return ok();
-        },
-        circle));
-    std::set<protocol::EventId> lost;
-    std::map<protocol::LogId, std::int64_t> stuck_from;
-    for (bool more = any_lost; more;) {
-        more = false;
-        for (const Placed& e : events) {
-            const auto from = stuck_from.find(e.log);
-            const bool is_stuck = from != stuck_from.end() && from->second < e.seq;
-            const bool rests_on_lost =
-                std::any_of(e.ctl.begin(), e.ctl.end(), [&](const auto& link) { return lost.contains(link); });
-            if (!(e.is_lost || is_stuck || rests_on_lost) || !lost.insert(e.id).second) continue;
-            const auto [first, is_new] = stuck_from.emplace(e.log, e.seq);
-            if (!is_new) first->second = std::min(first->second, e.seq);
-            more = true;
-        }
-    }
-    std::set<protocol::LogId> out;
-    for (const auto& [log, seq] : stuck_from) out.insert(log);
-    return out;
-}
-
 // How much of each log of the circle counts, and as whose word.
 Result<void> write_authors(sqlite::Database& db, const CircleId& circle, const CircleState& state) {
     TRY(db.run("DELETE FROM author WHERE circle = ?1", circle));
@@ -150,12 +101,11 @@ Result<void> write_authors(sqlite::Database& db, const CircleId& circle, const C
             return ok();
         },
         circle));
-    TRY(const auto stuck, stuck_logs(db, circle));
     for (const Log& log : logs) {
         const auto last = state.counts_until(log.device, log.id, log.first_ctl);
         constexpr auto everything = std::numeric_limits<std::uint64_t>::max();
         const bool is_cut = state.member_of(log.device) != nullptr && last != everything;
-        TRY(db.run("UPDATE log SET closed = ?2 WHERE log_ref = ?1", log.ref, is_cut || stuck.contains(log.id)));
+        TRY(db.run("UPDATE log SET closed = ?2 WHERE log_ref = ?1", log.ref, is_cut));
         if (!last || log.seq_max < 0) continue;  // nothing counts where the first event forks
         const protocol::MemberId& id = state.devices.at(log.device).member;
         const protocol::Member& member = state.members.at(id);

@@ -315,10 +315,22 @@ unit_store store/circles/new_key.cpp
 unit_store store/circles/new_key.cpp
 - if (out.size() > limits::wrap_copies_max) out.resize(limits::wrap_copies_max);
 +
-* whose act is lost goes on where nothing counts
-unit_store store/circles/circle_model.cpp
-- is_cut || stuck.contains(log.id)
-+ is_cut
+* what builds on an event beyond a fork waits for it
+unit_protocol protocol/circle/fold.cpp
+- if (known_.contains(link)) links.insert(link);
++ links.insert(link);
+* nobody names what stands beside the heads
+unit_protocol protocol/circle/fold.cpp
+- add_footing(heads, standing);
++
+* a minor lets in a further guardian
+unit_protocol protocol/circle/state.cpp
+- TRY(check_guardians_word(state, by, role == MemberRole::guardian));
++
+* a minor changes a guardian's seat
+unit_protocol protocol/circle/state.cpp
+- TRY(check_guardians_word(state, by, role == MemberRole::guardian || target->role == MemberRole::guardian));
++
 LIST
 }
 

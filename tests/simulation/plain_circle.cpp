@@ -59,8 +59,10 @@ PlainCircle::PlainCircle(const CircleId& circle, const std::vector<ControlEvent>
 
 PlainCircle::Ids PlainCircle::links_of(const ControlEvent& event) const {
     if (event.id == founding_) return {};
-    Ids links(event.ctl.begin(), event.ctl.end());
-    links.insert(founding_);
+    Ids links{founding_};
+    for (const ControlEvent& other : events_) {
+        if (std::find(event.ctl.begin(), event.ctl.end(), other.id) != event.ctl.end()) links.insert(other.id);
+    }
     const ControlEvent* before = nullptr;
     for (const ControlEvent& other : events_) {
         if (other.log != event.log || other.seq >= event.seq) continue;

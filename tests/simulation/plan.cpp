@@ -16,13 +16,13 @@ struct Weight {
 };
 
 // Chosen so that most of a world is people writing and nodes talking, and every fault still comes in each tenth seed.
-constexpr std::array<Weight, 28> honest_weights{{
-    {What::say, 300},     {What::admit, 24},    {What::certify, 14},   {What::set_role, 10},  {What::remove, 9},
-    {What::leave, 3},     {What::revoke, 5},    {What::extend, 6},     {What::rotate, 8},     {What::consent, 6},
-    {What::paper_box, 4}, {What::take_back, 5}, {What::call, 150},     {What::carry_on, 250}, {What::cut, 40},
-    {What::part, 8},      {What::join, 10},     {What::bundle, 12},    {What::hand_over, 20}, {What::stop, 6},
-    {What::kill, 8},      {What::power_cut, 8}, {What::disk_fault, 8}, {What::back_up, 5},    {What::put_back, 4},
-    {What::clone, 2},     {What::clock, 8},     {What::wait, 12},
+constexpr std::array<Weight, 27> honest_weights{{
+    {What::say, 300},     {What::admit, 24},     {What::certify, 14},   {What::set_role, 10}, {What::remove, 9},
+    {What::leave, 3},     {What::revoke, 5},     {What::extend, 6},     {What::rotate, 8},    {What::consent, 6},
+    {What::paper_box, 4}, {What::call, 150},     {What::carry_on, 250}, {What::cut, 40},      {What::part, 8},
+    {What::join, 10},     {What::bundle, 12},    {What::hand_over, 20}, {What::stop, 6},      {What::kill, 8},
+    {What::power_cut, 8}, {What::disk_fault, 8}, {What::back_up, 5},    {What::put_back, 4},  {What::clone, 2},
+    {What::clock, 8},     {What::wait, 12},
 }};
 
 bool is_fault(What what) {
@@ -66,6 +66,19 @@ What draw(Dice& dice, const Shape& shape) {
     }
 }
 
+// Between the other steps, which stay as they were drawn.
+void add_take_backs(Plan& plan, Dice dice) {
+    constexpr std::size_t rare = 200;
+    std::vector<Step> steps;
+    for (const Step& step : plan.steps) {
+        steps.push_back(step);
+        const std::size_t who = dice.below(plan.shape.nodes);
+        const std::uint64_t own = dice.next();
+        if (dice.below(rare) == 0) steps.push_back({What::take_back, who, who, own});
+    }
+    plan.steps = std::move(steps);
+}
+
 }  // namespace
 
 Plan make_plan(std::uint64_t seed, const PlanOptions& options) {
@@ -89,6 +102,7 @@ Plan make_plan(std::uint64_t seed, const PlanOptions& options) {
         if (step.what == What::evil) step.who = plan.shape.members() - 1 - dice.below(plan.shape.byzantine);
         plan.steps.push_back(step);
     }
+    if (options.takes_back) add_take_backs(plan, Dice(mixed(seed, 10)));
     return plan;
 }
 

@@ -85,6 +85,7 @@ struct PlanOptions {
     bool byzantine = false;
     std::size_t ways_to_lie = 0;  // 0: all there are
     bool faults = true;
+    bool takes_back = true;  // members take their words back now and then
 };
 
 Plan make_plan(std::uint64_t seed, const PlanOptions& options);

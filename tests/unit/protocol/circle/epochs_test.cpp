@@ -311,7 +311,7 @@ TEST_CASE("of two words about consent side by side, taking back goes before givi
     Path path(54);
     const auto known = path.story.state().heads;
     const Person gil = path.story.person("Gil");
-    path.story.say(path.kay, kind::admit, CircleStory::admit(gil, MemberRole::guardian));
+    path.story.say(path.gus, kind::admit, CircleStory::admit(gil, MemberRole::guardian));
     const auto both = path.story.state().heads;
     path.story.say(path.gus, kind::consent, CircleStory::consent(today, today + 90), both);
     path.story.say(gil, kind::consent, CircleStory::consent(today, today + 10), both);

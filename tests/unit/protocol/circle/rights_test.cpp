@@ -198,7 +198,7 @@ TEST_CASE("with a mentor on a minor's path both adults keep their seats") {
     MinorsPath path;
     path.fill();
     CHECK_FALSE(path.set_role(path.nan, path.sal, MemberRole::mentor));
-    CHECK_FALSE(path.set_role(path.nan, path.sal, MemberRole::guardian));
+    CHECK_FALSE(path.set_role(path.gus, path.sal, MemberRole::guardian));
     CHECK_FALSE(path.set_role(path.gus, path.gus, MemberRole::second_adult));
     CHECK_FALSE(path.set_role(path.gus, path.gus, MemberRole::mentor));
     CHECK(path.set_role(path.nan, path.max, MemberRole::second_adult));
@@ -213,6 +213,43 @@ TEST_CASE("a minor does not take the guardian off the path, and nobody takes the
     CHECK(path.remove(path.nan, path.max));
     CHECK(path.remove(path.gus, path.sal));
     CHECK(path.remove(path.gus, path.gus));
+}
+
+TEST_CASE("a minor who has a guardian lets in no further one, and a guardian does") {
+    MinorsPath path;
+    REQUIRE(path.admit(path.nan, path.gus, MemberRole::guardian));
+    CHECK_FALSE(path.admit(path.nan, path.max, MemberRole::guardian));
+    CHECK(path.admit(path.gus, path.sal, MemberRole::guardian));
+}
+
+TEST_CASE("a minor who has a guardian gives nobody else the guardian's seat") {
+    MinorsPath path;
+    path.fill();
+    CHECK_FALSE(path.set_role(path.nan, path.max, MemberRole::guardian));
+    CHECK(path.set_role(path.gus, path.max, MemberRole::guardian));
+}
+
+TEST_CASE("a minor does not take the guardian's seat by another role") {
+    MinorsPath path;
+    path.fill();
+    REQUIRE(path.set_role(path.gus, path.max, MemberRole::guardian));  // so that the seat would stay filled
+    CHECK_FALSE(path.set_role(path.nan, path.gus, MemberRole::mentor));
+    CHECK(path.set_role(path.max, path.gus, MemberRole::mentor));
+}
+
+TEST_CASE("a minor whose guardian has left lets in another one") {
+    MinorsPath path;
+    REQUIRE(path.admit(path.nan, path.gus, MemberRole::guardian));
+    REQUIRE(path.remove(path.gus, path.gus));
+    CHECK(path.admit(path.nan, path.max, MemberRole::guardian));
+}
+
+TEST_CASE("a grown newcomer lets in as many guardians as they like") {
+    CircleStory story(31);
+    const Person nan = story.person("Nan");
+    story.found(nan, CircleKind::path, MemberRole::newcomer);
+    story.say(nan, kind::admit, CircleStory::admit(story.person("Gus"), MemberRole::guardian));
+    CHECK(story.has_effect(story.say(nan, kind::admit, CircleStory::admit(story.person("Sal"), MemberRole::guardian))));
 }
 
 TEST_CASE("somebody in the circle is not let in again") {
