@@ -105,6 +105,13 @@ Result<bool> mend_copies(Disk& disk, const fs::path& folder, const Found& found,
     return write_copies(disk, folder, slots).has_value();
 }
 
+Result<void> demand_no_store(Disk& disk, const fs::path& folder) {
+    TRY(const bool is_there, has_key_file(disk, folder));
+    if (!is_there) return ok();
+    return Error{Fault::refused, "There is a store in " + folder.string() +
+                                     " already; nothing was changed. Open it, or choose another folder."};
+}
+
 Error no_slot(SlotType type) {
     const char* what = type == SlotType::paper ? "paper key" : type == SlotType::key_file ? "key file" : "passphrase";
     return {Fault::not_found, std::string("This store has no ") + what + "; nothing was changed. Open it another way."};
@@ -114,17 +121,17 @@ Error no_slot(SlotType type) {
 
 Result<KeyFile> KeyFile::create(Disk& disk, const fs::path& folder, ByteView passphrase,
                                 const protocol::PassphraseCost& cost, Random& random) {
-    TRY(const bool is_there, has_key_file(disk, folder));
-    if (is_there) {
-        return Error{Fault::refused, "There is a store in " + folder.string() +
-                                         " already; nothing was changed. Open it, or choose another folder."};
-    }
+    TRY(demand_no_store(disk, folder));
     KeySlots slots;
     slots.store_id = random.draw<StoreId>();
     protocol::AeadKey data_key = protocol::AeadKey::random(random);
     TRY(const KeySlot slot, seal_slot(SlotType::passphrase, passphrase, cost, slots.store_id, data_key, random));
     slots.generation = 1;
     slots.put(slot);
+    // The passphrase was worked on for seconds, in which another program may have made a store here. Whoever writes
+    // second would take its key away.
+    const FolderLock lock(folder, FolderLock::If::taken_wait);
+    TRY(demand_no_store(disk, folder));
     Result<void> written = write_copies(disk, folder, slots);
     if (!written) {
         for (const char* name : copy_names) static_cast<void>(disk.remove(folder / name).has_value());

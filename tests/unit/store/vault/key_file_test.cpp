@@ -6,6 +6,7 @@
 #include <unistd.h>
 
 #include <functional>
+#include <optional>
 
 #include "tests/support/protocol/seeded_random.hpp"
 #include "tests/support/scratch.hpp"
@@ -185,7 +186,7 @@ TEST_CASE("a change of passphrase that the disk cuts off at any call locks nobod
 }
 
 TEST_CASE("a creation that the disk cuts off at any call can be tried again") {
-    for (int call = 1; call <= 4; ++call) {
+    for (int call = 1; call <= 6; ++call) {
         CAPTURE(call);
         MemoryDisk disk;
         SeededRandom random(8);
@@ -228,7 +229,13 @@ public:
         if (before_write) before_write();
         return MemoryDisk::write_atomically(path, bytes);
     }
+    Result<bool> exists(const std::filesystem::path& path) override {
+        Result<bool> out = MemoryDisk::exists(path);
+        if (path.filename() == second_copy.filename() && after_look) std::exchange(after_look, {})();
+        return out;
+    }
     std::function<void()> after_read;
+    std::function<void()> after_look;
     std::function<void()> before_write;
 };
 
@@ -255,6 +262,41 @@ TEST_CASE("a change that another program finishes while this one opens the old c
     CHECK(opened.error().fault() == Fault::busy);
     CHECK(disk.files == changed);
     CHECK(KeyFile::open(disk, folder, other_passphrase).has_value());
+}
+
+TEST_CASE(
+    "of two programs that make a store in one folder at once the second is refused, and the first keeps its key") {
+    BusyDisk disk;
+    SeededRandom random{11};
+    SeededRandom other_random{12};
+    std::optional<KeyFile> first;
+    disk.after_look = [&] {
+        first.emplace(KeyFile::create(disk, folder, other_passphrase, quick, other_random).value());
+    };
+    const auto second = KeyFile::create(disk, folder, passphrase, quick, random);
+    REQUIRE_FALSE(second.has_value());
+    CHECK(second.error().fault() == Fault::refused);
+    CHECK(second.error().sentence() ==
+          "There is a store in /mem/club already; nothing was changed. Open it, or choose another folder.");
+    const KeyFile opened = KeyFile::open(disk, folder, other_passphrase).value();
+    CHECK(opened.is_settled());
+    CHECK(to_bytes(opened.data_key().view()) == to_bytes(first->data_key().view()));
+}
+
+TEST_CASE("nobody else makes a store in a folder while one is made there") {
+    const ScratchFolder scratch{"keys"};
+    const std::filesystem::path place = scratch / "";
+    BusyDisk disk;
+    SeededRandom random{13};
+    int writes = 0;
+    disk.before_write = [&] {
+        ++writes;
+        int other = -1;
+        CHECK_FALSE(takes_lock(place, other));
+        ::close(other);
+    };
+    REQUIRE(KeyFile::create(disk, place, passphrase, quick, random).has_value());
+    CHECK(writes == 2);
 }
 
 TEST_CASE("nobody else mends the copies while they are written, or writes them while they are mended") {
