@@ -5,6 +5,7 @@
 
 #include "store/schema/schema.hpp"
 #include "store/settings/settings.hpp"
+#include "store/sqlite/checkpoint.hpp"
 #include "store/sqlite/transaction.hpp"
 #include "store/upkeep/chain_check.hpp"
 #include "store/upkeep/files.hpp"
@@ -93,7 +94,7 @@ Result<std::uint64_t> prepare_restored(const fs::path& file, const vault::KeyFil
     TRY(begin_instance(db, random.draw<InstanceId>()));
     TRY(db.run("DELETE FROM setting WHERE name = 'instance'"));
     TRY(tx.commit());
-    TRY(empty_the_log(db));  // only the file itself is moved
+    TRY(sqlite::empty_the_log(db, "nothing was changed"));  // only the file itself is moved
     return events;
 }
 

@@ -85,13 +85,6 @@ Result<void> move_file(const fs::path& from, const fs::path& to) {
     return sync_folder(to.parent_path());
 }
 
-Result<void> empty_the_log(sqlite::Database& db) {
-    std::int64_t busy = 1;
-    TRY(db.query("PRAGMA wal_checkpoint(TRUNCATE)", [&](const sqlite::Row& row) { busy = row.integer(0); }));
-    if (busy == 0) return ok();
-    return Error{Fault::busy, "The store is in use elsewhere; nothing was changed. Try again in a moment."};
-}
-
 void remove_quietly(const fs::path& file) {
     ::unlink(file.c_str());
 }

@@ -4,7 +4,6 @@
 #include <filesystem>
 
 #include "protocol/base/result.hpp"
-#include "store/sqlite/database.hpp"
 #include "store/upkeep/progress.hpp"
 
 namespace ladderline::store {
@@ -13,9 +12,6 @@ namespace ladderline::store {
 Result<void> copy_file(const std::filesystem::path& from, const std::filesystem::path& to, const Progress& progress);
 // Within one folder, replacing what is at `to`; on the disk on success.
 Result<void> move_file(const std::filesystem::path& from, const std::filesystem::path& to);
-// Before a database is closed to be moved: afterwards its file alone holds everything. Closing it would do the same,
-// but keeps a failure to itself.
-Result<void> empty_the_log(sqlite::Database& db);
 // Says nothing if it is not there or cannot be removed.
 void remove_quietly(const std::filesystem::path& file);
 

@@ -4,6 +4,7 @@
 
 #include "store/circles/circle_model.hpp"
 #include "store/schema/schema.hpp"
+#include "store/sqlite/checkpoint.hpp"
 #include "store/upkeep/backup.hpp"
 #include "store/upkeep/chain_check.hpp"
 #include "store/upkeep/files.hpp"
@@ -129,7 +130,7 @@ Result<MendReport> into_new_file(Places& places, const protocol::AeadKey& key, R
                      "The disk did not keep what was written, so nothing was mended and everything is as "
                      "it was; check the disk."};
     }
-    TRY(empty_the_log(into));  // only the file itself is moved
+    TRY(sqlite::empty_the_log(into, "nothing was changed"));  // only the file itself is moved
     return report;
 }
 

@@ -4,6 +4,7 @@
 
 #include <utility>
 
+#include "store/sqlite/checkpoint.hpp"
 #include "store/sqlite/error.hpp"
 #include "store/vault/database_files.hpp"
 #include "store/vault/file_header.hpp"
@@ -17,14 +18,6 @@ constexpr auto page_size = static_cast<std::int64_t>(page_bytes);
 Result<void> checked(int code) {
     if (code == SQLITE_OK) return ok();
     return sqlite::error_of(code, nullptr);
-}
-
-// Afterwards the database file alone holds everything.
-Result<void> empty_the_log(sqlite::Database& open) {
-    std::int64_t busy = 1;
-    TRY(open.query("PRAGMA wal_checkpoint(TRUNCATE)", [&](const sqlite::Row& row) { busy = row.integer(0); }));
-    if (busy == 0) return ok();
-    return Error{Fault::busy, "The store is in use elsewhere, so no copy was made; try again in a moment."};
 }
 
 // The clear header is left zero: written last, it makes the copy complete.
@@ -106,7 +99,7 @@ Result<DatabaseCopy> DatabaseCopy::begin(sqlite::Database& open, const protocol:
         return Error{Fault::refused,
                      "There is a file at " + target_path + " already; nothing was changed. Choose another name."};
     }
-    TRY(empty_the_log(open));
+    TRY(sqlite::empty_the_log(open, "no copy was made"));
     sqlite3_wal_autocheckpoint(open.handle(), 0);
     return DatabaseCopy(open, sqlite3_db_filename(open.handle(), "main"), std::move(target_path),
                         protocol::AeadKey::copy_of(key.view()), protocol::AeadKey::copy_of(target_key.view()), options);
