@@ -293,22 +293,22 @@ Result<void> BundleReader::finish() const {
                  "This bundle was cut short on the way; what came before the cut was kept, ask for the file again."};
 }
 
-Result<void> read_bundle(ByteView part, BundleKeys& keys, const std::function<Result<void>(BundleFrame)>& take) {
-    // Fed in pieces, so that the reader's own memory stays at about one frame.
-    constexpr std::size_t piece_bytes = 256 * 1024;
-    BundleReader reader(keys);
-    if (part.size() > limits::bundle_bytes_max) reader.feed(part);  // refused before anything is read
+BundleSteps::BundleSteps(ByteView part, BundleKeys& keys) : part_(part), reader_(keys) {
+    if (part.size() > limits::bundle_bytes_max) reader_.feed(part);  // refused before anything is read
+}
+
+Result<bool> BundleSteps::step(const std::function<Result<void>(BundleFrame)>& take) {
+    const std::size_t size = std::min(part_.size(), piece_bytes);
+    reader_.feed(part_.first(size));
+    part_ = part_.subspan(size);
     for (;;) {
-        TRY(auto frame, reader.next());
-        if (frame) {
-            TRY(take(std::move(*frame)));
-            continue;
-        }
-        if (part.empty()) return reader.finish();
-        const std::size_t size = std::min(part.size(), piece_bytes);
-        reader.feed(part.first(size));
-        part = part.subspan(size);
+        TRY(auto frame, reader_.next());
+        if (!frame) break;
+        TRY(take(std::move(*frame)));
     }
+    if (!part_.empty()) return true;
+    TRY(reader_.finish());
+    return false;
 }
 
 }  // namespace ladderline::protocol

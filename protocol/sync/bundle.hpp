@@ -174,7 +174,22 @@ private:
     std::optional<Error> failed_;
 };
 
-// Reads a whole part and hands on each frame; an error of `take` ends it. The one door for bytes from outside.
-Result<void> read_bundle(ByteView part, BundleKeys& keys, const std::function<Result<void>(BundleFrame)>& take);
+// Reads a whole part, one piece of it a step, so that its memory stays at about one frame and whoever has more to do
+// gets to it in between. The one door for bytes from outside.
+class BundleSteps {
+public:
+    static constexpr std::size_t piece_bytes = 64 * 1024;
+
+    // Both outlive it.
+    BundleSteps(ByteView part, BundleKeys& keys);
+
+    // Hands on each frame that the next piece completes. False: that was the end. No step after an error, of `take`
+    // too.
+    Result<bool> step(const std::function<Result<void>(BundleFrame)>& take);
+
+private:
+    ByteView part_;
+    BundleReader reader_;
+};
 
 }  // namespace ladderline::protocol

@@ -63,6 +63,12 @@ public:
         return std::visit([&](auto& content) { return take_frame(content); }, frame);
     }
     bool has_head() const { return has_head_; }
+    const CircleId& circle() const { return out_.head.circle; }
+    // What came whole in one step is stored as one. Also after an error of the reading: it came before that.
+    Result<void> end_step() {
+        is_counted_ = false;
+        return store_runs();
+    }
     // A later key of a circle that is known here proves itself: stored events name it.
     Result<void> take_later_key() {
         if (!later_key_) return ok();
@@ -130,49 +136,84 @@ private:
     }
 
     Result<void> take_frame(BundleRun& run) {
-        const CircleId& circle = out_.head.circle;
-        const LogId& log = run.run.log;
-        out_.runs.push_back({log, run.run.first_seq, run.run.first_seq + run.run.events.size()});
+        const LogId log = run.run.log;
+        const bool builds_on_these =
+            std::any_of(runs_.begin(), runs_.end(), [&](const Run& other) { return other.log == log; });
+        if (builds_on_these) {
+            TRY(store_runs());
+        }
+        TRY(const std::uint64_t held, final_if_failed(store_.log.next_seq(circle(), log)));
         TRY(const bool fits, final_if_failed(has_room(log)));
-        if (!fits) return ok();
-        const auto before = store_.log.next_seq(circle, log);
-        if (!before) return final_error(before.error());
-        if (run.before && run.run.first_seq <= before.value()) {
-            const auto held = store_.log.event_id(circle, log, run.run.first_seq - 1);
-            if (!held) return final_error(held.error());
-            if (held.value() != run.before) {
+        if (!fits) {
+            note_carried(run.run);
+            return ok();
+        }
+        if (run.before && run.run.first_seq <= held) {
+            TRY(const auto id, final_if_failed(store_.log.event_id(circle(), log, run.run.first_seq - 1)));
+            if (id != run.before) {
                 ++out_.runs_forked;
+                note_carried(run.run);
                 return ok();
             }
         }
-        const auto appended = store_.log.append_run(circle, run.run);
-        if (!appended)
-            return appended.error().fault() == Fault::peer ? appended.error() : final_error(appended.error());
-        const auto after = store_.log.next_seq(circle, log);
-        if (!after) return final_error(after.error());
-        if (after.value() > before.value()) out_.events += after.value() - before.value();
-        if (appended.value() == Appended::gap) ++out_.runs_waiting;
-        if (appended.value() == Appended::forked) ++out_.runs_forked;
+        runs_.push_back(std::move(run.run));
         return ok();
     }
 
+    // A bad one among them is the error; those before it are kept.
+    Result<void> store_runs() {
+        const std::vector<Run> runs = std::exchange(runs_, {});
+        if (runs.empty()) return ok();
+        const Result<void> stored = store_as_one(runs);
+        if (stored || stored.error().fault() != Fault::peer) return stored;
+        for (const Run& run : runs) {
+            TRY(store_as_one({run}));
+        }
+        return ok();
+    }
+
+    // No two of one log. Of bad ones none is stored.
+    Result<void> store_as_one(const std::vector<Run>& runs) {
+        std::vector<std::uint64_t> before;
+        for (const Run& run : runs) {
+            TRY(const std::uint64_t next_seq, final_if_failed(store_.log.next_seq(circle(), run.log)));
+            before.push_back(next_seq);
+        }
+        const auto appended = store_.log.append_burst(circle(), runs);
+        if (!appended)
+            return appended.error().fault() == Fault::peer ? appended.error() : final_error(appended.error());
+        for (std::size_t i = 0; i < runs.size(); ++i) {
+            note_carried(runs[i]);
+            TRY(const std::uint64_t after, final_if_failed(store_.log.next_seq(circle(), runs[i].log)));
+            if (after > before[i]) out_.events += after - before[i];
+            if (appended.value()[i] == Appended::gap) ++out_.runs_waiting;
+            if (appended.value()[i] == Appended::forked) ++out_.runs_forked;
+        }
+        return ok();
+    }
+
+    void note_carried(const Run& run) {
+        out_.runs.push_back({run.log, run.first_seq, run.first_seq + run.events.size()});
+    }
+
     // As in a session: once a circle has as many logs as can be named, new ones are left, so that those here go on.
+    // Others begin logs too between two steps, so they are counted anew in each, until there is no room.
     Result<bool> has_room(const LogId& log) {
-        const CircleId& circle = out_.head.circle;
-        TRY(const std::uint64_t next_seq, store_.log.next_seq(circle, log));
+        TRY(const std::uint64_t next_seq, store_.log.next_seq(circle(), log));
         if (next_seq > 0 || begun_.contains(log)) return true;
-        TRY(const auto proof, store_.log.fork_proof(circle, log));
+        TRY(const auto proof, store_.log.fork_proof(circle(), log));
         if (proof) return true;
-        if (!logs_before_) {
-            TRY(const auto heads, store_.log.heads(circle));
-            logs_before_ = heads.size();
+        if (logs_here_ < logs_taken_max && !std::exchange(is_counted_, true)) {
+            TRY(const auto heads, store_.log.heads(circle()));
+            logs_here_ = std::max(logs_here_, heads.size());
         }
-        if (*logs_before_ + begun_.size() < logs_taken_max) {
-            begun_.insert(log);
-            return true;
+        if (logs_here_ >= logs_taken_max) {
+            ++out_.logs_left;
+            return false;
         }
-        ++out_.logs_left;
-        return false;
+        logs_here_ += 1;
+        begun_.insert(log);
+        return true;
     }
 
     Result<void> take_frame(BundleEnd& end) {
@@ -194,8 +235,10 @@ private:
     const StoredKeys& keys_;
     TakenIn out_;
     std::optional<AeadKey> later_key_;
-    std::optional<std::size_t> logs_before_;  // in the circle; looked at for the first new log
-    std::set<LogId> begun_;                   // new logs that were let in since
+    std::vector<Run> runs_;      // not stored yet; no two of one log
+    std::size_t logs_here_ = 0;  // in the circle, as far as they were counted
+    bool is_counted_ = false;    // in this step
+    std::set<LogId> begun_;      // new logs that were let in
     bool has_head_ = false;
     bool is_final_ = false;
 };
@@ -221,19 +264,61 @@ Result<void> note_part(const CarryStore& store, TakenIn& part) {
 
 }  // namespace
 
+struct TakingIn::State {
+    State(const CarryStore& store_, Bytes part_)
+        : store(store_), part(std::move(part_)), keys(store), taker(store, keys), steps(part, keys) {}
+
+    CarryStore store;
+    Bytes part;
+    StoredKeys keys;
+    Taker taker;
+    BundleSteps steps;
+    std::optional<TakenIn> out;
+
+    // `why`: none if the part came to its end.
+    Result<void> end(const std::optional<Error>& why) {
+        Result<void> worked_out = ok();
+        if (taker.has_head()) worked_out = store.log.end_burst(taker.circle());
+        if (why && (taker.is_final() || !taker.has_head())) return *why;
+        if (!worked_out) return worked_out;
+        TRY(taker.take_later_key());
+        out = std::move(taker).result();
+        out->spoiled = why;
+        TRY(note_part(store, *out));
+        TRY(const auto heads, store.log.heads(out->head.circle));
+        out->in_step = root_of(out->head.circle, heads) == out->head.root;
+        return ok();
+    }
+};
+
+TakingIn::TakingIn(const CarryStore& store, Bytes part) : state_(std::make_unique<State>(store, std::move(part))) {}
+TakingIn::TakingIn(TakingIn&&) noexcept = default;
+TakingIn::~TakingIn() = default;
+
+Result<bool> TakingIn::step() {
+    State& s = *state_;
+    const Result<bool> read = s.steps.step([&](BundleFrame frame) { return s.taker.take(std::move(frame)); });
+    const Result<void> stored = s.taker.end_step();
+    if (s.keys.failed) return *s.keys.failed;
+    if (stored && read && read.value()) return true;
+    std::optional<Error> why;
+    if (!read) why = read.error();
+    if (!stored) why = stored.error();
+    TRY(s.end(why));
+    return false;
+}
+
+TakenIn TakingIn::result() && {
+    ENSURE(state_->out.has_value());
+    return std::move(*state_->out);
+}
+
 Result<TakenIn> take_in(const CarryStore& store, ByteView part) {
-    StoredKeys keys(store);
-    Taker taker(store, keys);
-    const Result<void> read = read_bundle(part, keys, [&](BundleFrame frame) { return taker.take(std::move(frame)); });
-    if (keys.failed) return *keys.failed;
-    if (!read && (taker.is_final() || !taker.has_head())) return read.error();
-    TRY(taker.take_later_key());
-    TakenIn out = std::move(taker).result();
-    if (!read) out.spoiled = read.error();
-    TRY(note_part(store, out));
-    TRY(const auto heads, store.log.heads(out.head.circle));
-    out.in_step = root_of(out.head.circle, heads) == out.head.root;
-    return out;
+    TakingIn taking(store, to_bytes(part));
+    for (;;) {
+        TRY(const bool more, taking.step());
+        if (!more) return std::move(taking).result();
+    }
 }
 
 std::string part_name(const BundleHead& head) {

@@ -29,8 +29,29 @@ struct TakenIn {
     std::optional<Error> spoiled;  // why the rest could not be read; what is counted above is stored
 };
 
-// Each run is one transaction. Errors: disk and the like, as append_run; and of the part itself those of
-// protocol::BundleReader where not even its head could be read. refused: a circle's key from somebody unknown.
+// Takes one part in, a piece of it a step, for whoever has more to do in between. What a step stores is one
+// transaction; members are worked out now and then, and at the end. Where it is left before that, what was stored
+// stays, and what is still to be worked out is as after a sync that was cut off: done by the next opening, or by who
+// writes or syncs next.
+class TakingIn {
+public:
+    // `store` outlives it.
+    TakingIn(const CarryStore& store, Bytes part);
+    TakingIn(TakingIn&&) noexcept;
+    ~TakingIn();
+
+    // False: it is over. Errors: as take_in; then it is over too.
+    Result<bool> step();
+    // Precondition: step() said false.
+    TakenIn result() &&;
+
+private:
+    struct State;
+    std::unique_ptr<State> state_;
+};
+
+// All steps at once. Errors: disk and the like, as append_run; and of the part itself those of protocol::BundleReader
+// where not even its head could be read. refused: a circle's key from somebody unknown.
 Result<TakenIn> take_in(const CarryStore& store, ByteView part);
 
 // "part 2 of bundle 3f9a12c4"

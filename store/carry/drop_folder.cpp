@@ -201,18 +201,23 @@ Result<void> DropFolderLook::note_seen(const std::string& name, const std::strin
                          folder_, name, waits, lacks);
 }
 
-// What others put into the folder need not be put there again, as far as it joins on to what is there.
-Result<void> DropFolderLook::remember_runs(const TakenIn& part) {
-    for (const TakenIn::Carried& run : part.runs) {
+// What others put into the folder need not be put there again, as far as it joins on to what is there. So many a step.
+Result<void> DropFolderLook::remember_runs(Reading& reading) {
+    constexpr std::size_t runs_max = 500;
+    const TakenIn& part = *reading.taken;
+    const std::size_t end = std::min(part.runs.size(), reading.remembered + runs_max);
+    TRY(sqlite::Transaction tx, sqlite::Transaction::begin(store_.db));
+    for (; reading.remembered < end; ++reading.remembered) {
+        const TakenIn::Carried& run = part.runs[reading.remembered];
         TRY(const std::uint64_t until, carried_until(store_.db, part.head.circle, reader_, run.log));
         TRY(const std::uint64_t held, store_.log.next_seq(part.head.circle, run.log));
         if (run.first_seq > until || run.next_seq <= until || run.next_seq > held) continue;
         TRY(remember_carried(store_.db, part.head.circle, reader_, run.log, run.next_seq, now_));
     }
-    return ok();
+    return tx.commit();
 }
 
-Result<void> DropFolderLook::read_file(const std::string& name) {
+Result<void> DropFolderLook::begin_file(const std::string& name) {
     auto bytes = files_.read(path_of(name), limits::bundle_bytes_max);
     if (!bytes && bytes.error().fault() == Fault::not_found) return ok();  // taken out meanwhile
     if (!bytes) {
@@ -224,21 +229,37 @@ Result<void> DropFolderLook::read_file(const std::string& name) {
         ++done_.unreadable;
         return ok();
     }
-    auto taken = take_in(store_, bytes.value());
-    if (!taken && !may_get_better(taken.error().fault())) return taken.error();
-    if (!taken) {
-        ++done_.other;
-        TRY(const std::string keys, keys_held(store_.db));
-        return note_seen(name, keys, "");
+    reading_.emplace(Reading{name, TakingIn(store_, std::move(bytes).value())});
+    return ok();
+}
+
+Result<void> DropFolderLook::go_on_reading() {
+    Reading& reading = *reading_;
+    if (!reading.taken) {
+        const Result<bool> more = reading.part.step();
+        if (!more) return note_unread(std::exchange(reading_, std::nullopt)->name, more.error());
+        if (!more.value()) reading.taken = std::move(reading.part).result();
+        return ok();
     }
-    TakenIn& part = taken.value();
+    if (reading.remembered < reading.taken->runs.size()) return remember_runs(reading);
+    const Reading done = std::move(*std::exchange(reading_, std::nullopt));
+    return note_taken(done.name, *done.taken);
+}
+
+Result<void> DropFolderLook::note_unread(const std::string& name, const Error& why) {
+    if (!may_get_better(why.fault())) return why;
+    ++done_.other;
+    TRY(const std::string keys, keys_held(store_.db));
+    return note_seen(name, keys, "");
+}
+
+Result<void> DropFolderLook::note_taken(const std::string& name, const TakenIn& part) {
     done_.events_read += part.events;
     if (part.events > 0 || part.new_forks > 0) done_.changed.insert(part.head.circle);
     if (!part.in_step)
         done_.settled.erase(part.head.circle);
     else if (done_.changed.contains(part.head.circle))
         done_.settled.insert(part.head.circle);
-    TRY(remember_runs(part));
     if (part.runs_waiting > 0) {
         waiting_[name] = what_is_missing(part);
         return ok();
@@ -271,10 +292,14 @@ Result<bool> DropFolderLook::step() {
         TRY(begin());
         return true;
     }
+    if (reading_) {
+        TRY(go_on_reading());
+        return true;
+    }
     if (!fresh_.empty() && bytes_read_ < limits::drop_bytes_max) {
         const std::string name = std::move(fresh_.front());
         fresh_.pop_front();
-        TRY(read_file(name));
+        TRY(begin_file(name));
         return true;
     }
     done_.more = !fresh_.empty();

@@ -49,8 +49,9 @@ struct DropLook {
     std::set<protocol::CircleId> settled;  // of these: the last part read told of just what is held here
 };
 
-// One look: reads what is new, then writes what the folder lacks. Call step() until it says false; each step reads at
-// most one file, so that others get their turn in between.
+// One look: reads what is new, then writes what the folder lacks. Call step() until it says false; each step takes in a
+// piece of one file, so that others get their turn in between. A file that a look was ended in is read again by the
+// next.
 class DropFolderLook {
 public:
     // `now`: what the clock says. All but `now` outlive the look.
@@ -61,10 +62,20 @@ public:
     const DropLook& done() const { return done_; }
 
 private:
+    struct Reading {
+        std::string name;
+        TakingIn part;
+        std::optional<TakenIn> taken = std::nullopt;  // once it is over
+        std::size_t remembered = 0;                   // of its runs
+    };
+
     Result<void> begin();
-    Result<void> read_file(const std::string& name);
+    Result<void> begin_file(const std::string& name);
+    Result<void> go_on_reading();
+    Result<void> note_unread(const std::string& name, const Error& why);
+    Result<void> note_taken(const std::string& name, const TakenIn& part);
     Result<void> note_seen(const std::string& name, const std::string& waits, const std::string& lacks);
-    Result<void> remember_runs(const TakenIn& part);
+    Result<void> remember_runs(Reading& reading);
     Result<void> read_waiting_again();
     Result<void> write_news();
     Result<void> write_circle(const protocol::CircleId& circle);
@@ -80,6 +91,7 @@ private:
     DropLook done_;
     bool begun_ = false;
     std::deque<std::string> fresh_;
+    std::optional<Reading> reading_;
     std::map<std::string, std::string> waiting_;  // names, and what each lacks
     std::uint64_t events_at_last_pass_ = 0;
     std::size_t bytes_read_ = 0;

@@ -301,8 +301,12 @@ unit_protocol protocol/sync/session_events.cpp
 +
 * a crowded circle takes new logs from a bundle
 unit_store store/carry/bundle_in.cpp
-- if (*logs_before_ + begun_.size() < logs_taken_max) {
-+ if (*logs_before_ + begun_.size() < 2 * logs_taken_max) {
+- if (logs_here_ >= logs_taken_max) {
++ if (logs_here_ >= 2 * logs_taken_max) {
+* what others begin while a bundle is read takes no room
+unit_store store/carry/bundle_in.cpp
+- logs_here_ = std::max(logs_here_, heads.size());
++ if (logs_here_ == 0) logs_here_ = heads.size();
 * made-up proofs make everybody fold
 unit_store store/event_log/forks.cpp
 - const bool changes = is_new && held && held->next_seq > 0;

@@ -8,8 +8,8 @@
 namespace ladderline::test {
 
 struct Carrier {
-    Carrier(std::string name, std::uint64_t seed)
-        : node(seed),
+    Carrier(std::string name, std::uint64_t seed, std::vector<store::ReadModel*> others = {})
+        : node(seed, std::move(others)),
           person(make_person(std::move(name), node.random)),
           me{{person.identity.pub, person.identity.secret.clone()},
              {person.device.pub, person.device.secret.clone()},

@@ -43,6 +43,14 @@ struct Carried {
     BundleHead head;
 };
 
+Result<void> read_bundle(ByteView part, BundleKeys& keys, const std::function<Result<void>(BundleFrame)>& take) {
+    BundleSteps steps(part, keys);
+    for (;;) {
+        TRY(const bool more, steps.step(take));
+        if (!more) return ok();
+    }
+}
+
 struct Read {
     std::vector<BundleFrame> frames;
     std::optional<Error> error;
@@ -303,6 +311,31 @@ TEST_CASE("an error of the one who takes the frames ends the reading with that e
     });
     CHECK(taken == 3);
     CHECK(outcome.error().fault() == Fault::disk);
+}
+
+TEST_CASE("a step gives the frames that are whole with the next 64 KiB of a part, and no more") {
+    Carried c;
+    LogWriter log(c.circle, c.ada.device, c.random);
+    for (int i = 0; i < 4; ++i) {
+        log.write(*c.keys.epoch, {{{1'700'000'000'000}, 0}, 53, {}, Bytes(40'000, 'x')});
+    }
+    BundleWriter out = c.writer();
+    for (std::size_t i = 0; i < 4; ++i) {
+        out.add_run(i == 0 ? std::nullopt : std::optional(log.tip_before(i).head), encode_run(log.run(i, 1)));
+    }
+    const Bytes part = std::move(out).finish(true);
+    BundleSteps steps(part, c.keys);
+    std::vector<int> runs;
+    for (bool more = true; more;) {
+        int here = 0;
+        const auto step = steps.step([&](const BundleFrame& frame) -> Result<void> {
+            here += std::holds_alternative<BundleRun>(frame) ? 1 : 0;
+            return ok();
+        });
+        more = step.value();
+        runs.push_back(here);
+    }
+    CHECK(runs == std::vector<int>{1, 2, 1});  // 160 kB and a little
 }
 
 TEST_CASE("two writings of the same news have two names") {

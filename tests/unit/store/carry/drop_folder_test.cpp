@@ -129,6 +129,28 @@ TEST_CASE("a bundle whose forerunner is missing says so, and is read when that h
     CHECK(f.max.root(f.circle) == f.ada.root(f.circle));
 }
 
+TEST_CASE("a large file is taken in piece by piece, and one that a look was ended in is read by the next") {
+    Stick f;
+    for (int i = 0; i < 40; ++i) f.ada.note(f.circle, std::string(60'000, 'x'));  // several runs
+    look(f.ada, f.files);
+    const auto begin = [&] {
+        return store::DropFolderLook(f.max.store(), f.files, f.files.folder.string(), f.max.node.now,
+                                     f.max.node.random);
+    };
+    std::int64_t stored = 0;
+    {
+        store::DropFolderLook ended = begin();
+        while (stored == 0) {
+            REQUIRE(ended.step().value());
+            stored = f.max.events();
+        }
+    }
+    CHECK(stored < 42);
+    CHECK(f.max.node.count("SELECT count(*) FROM drop_seen") == 0);
+    CHECK(look(f.max, f.files).events_read == static_cast<std::uint64_t>(42 - stored));
+    CHECK(f.max.root(f.circle) == f.ada.root(f.circle));
+}
+
 TEST_CASE("a disk that is full at any step of writing loses no news") {
     Stick counting;
     look(counting.ada, counting.files);
