@@ -239,7 +239,11 @@ Result<Done> set_aside(Context& context, const AsideRequest& request) {
     TRY(const WayView view, way(context, ""));
     TRY(const PersonView me, myself(context, view.circle.id));
     TRY(const Item* item, domain::find_by_input(context.edition, request.item));
-    TRY(domain::may_set_aside(*item, domain_way(view), actor_of(me, view)));
+    if (request.what == domain::StatementKind::reopen) {
+        TRY(domain::may_reopen(context.edition, *item, domain_way(view), actor_of(me, view)));
+    } else {
+        TRY(domain::may_set_aside(*item, domain_way(view), actor_of(me, view)));
+    }
     SetAsideBody body{domain::to_text(item->id), Aside::skip, context.today()};
     std::string sentence = " is skipped; no reason needed, and it can be opened again.";
     if (request.what == domain::StatementKind::rest) {

@@ -55,10 +55,16 @@ private:
 
     bool is_own(const Item& item) const { return may_tick_roles(edition_, item).has(Role::newcomer); }
 
+    // What must stand before a minor is paired is not passed over, whoever set it aside.
+    static bool needs_doing(const Item& item, const ItemState& now) {
+        if (item.gate == ItemGate::minor && now.set_aside) return !now.reached();
+        return now.needs_doing();
+    }
+
     // Needs doing, and is neither behind the person nor a case that may never come.
     bool on_the_way(const Item& item) const {
         const ItemState& now = state(item.id);
-        if (!applies_to(item, facts_.under_18) || !now.needs_doing() || overtaken(item)) return false;
+        if (!applies_to(item, facts_.under_18) || !needs_doing(item, now) || overtaken(item)) return false;
         return !item.only_if_needed || now.assigned || now.phase == Phase::reopened;
     }
 

@@ -161,8 +161,10 @@ Result<void> may_assign(const Item& item, const Way& way, const Actor& actor) {
 
 Result<void> may_set_aside(const Item& item, const Way& way, const Actor& actor) {
     TRY(on_this_way(item, way));
-    if (is_owner(way, actor)) return ok();
-    return refused("Only the person whose way it is skips an item or lets it rest.");
+    if (!is_owner(way, actor)) return refused("Only the person whose way it is skips an item or lets it rest.");
+    if (item.gate != ItemGate::minor) return ok();
+    return refused("Item " + named(item) +
+                   " must stand before anybody under 18 is matched, so it is neither skipped nor left to rest.");
 }
 
 Result<void> may_reopen(const Edition& edition, const Item& item, const Way& way, const Actor& actor) {

@@ -34,9 +34,11 @@ Html aside_buttons(const Scene& scene, const domain::Item& item, const domain::I
         out += button_form(scene.request, action, words, {{"do", std::string(deed)}, {"back", "item"}});
     };
     if (state.tick) one("Undo my tick", "undo");
-    if (state.phase != domain::Phase::skipped) one("Skip: not for me", "skip");
-    if (state.phase != domain::Phase::resting) one("Rest: not now", "rest");
+    const bool may_wait = item.gate != domain::ItemGate::minor;
+    if (may_wait && state.phase != domain::Phase::skipped) one("Skip: not for me", "skip");
+    if (may_wait && state.phase != domain::Phase::resting) one("Rest: not now", "rest");
     if (!state.needs_doing()) one("Open it again", "reopen");
+    if (out.empty()) return out;
     return html(
         "<section><h2>Other things you can say</h2><p>No reason is asked for any of these.</p>"
         "<div class=\"side-by-side\">{}</div></section>",

@@ -84,7 +84,7 @@ Html quick_buttons(const Scene& scene, const WayView& way, const domain::Item& i
     };
     if (own && state.needs_doing() && !asks_more) one("Tick", "tick");
     if (own && state.phase == domain::Phase::ticked) one("Undo the tick", "undo");
-    if (state.needs_doing()) one("Skip", "skip");
+    if (state.needs_doing() && item.gate != domain::ItemGate::minor) one("Skip", "skip");
     if (state.phase == domain::Phase::skipped || state.phase == domain::Phase::resting) one("Open again", "reopen");
     return out.empty() ? Html() : html("<div class=\"side-by-side\">{}</div>", out);
 }

@@ -130,6 +130,18 @@ TEST_CASE("under 18 the guardian and the second adult come first, whatever was a
     CHECK(of(states, minor()).next->reason == Reason::assigned);
 }
 
+TEST_CASE("under 18 the two that come first are not passed over by setting them aside, whichever program did it") {
+    for (const K aside : {K::skip, K::rest}) {
+        States states;
+        states[known_item::guardian_agrees] = state_after({aside});
+        const Progress p = of(states, minor());
+        CHECK(p.next->item == known_item::guardian_agrees);
+        CHECK(p.current_stage == 0);
+        states[known_item::guardian_agrees] = state_after({K::tick, aside});
+        CHECK(of(states, minor()).next->item == known_item::second_adult_named);
+    }
+}
+
 TEST_CASE("an adult never sees the items for people under 18") {
     const Progress p = of({}, adult());
     const Progress m = of({}, minor());

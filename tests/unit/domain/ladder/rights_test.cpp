@@ -168,6 +168,13 @@ TEST_CASE("only the owner skips and rests; the mentor and the owner say what com
     CHECK_FALSE(may_assign(item(6, 2), adult, guardian).has_value());
 }
 
+TEST_CASE("what must stand before a minor is paired is neither skipped nor set to rest, and opened again if it was") {
+    for (const std::uint8_t number : {std::uint8_t{5}, std::uint8_t{6}}) {
+        CHECK(may_set_aside(item(0, number), minor, newcomer).error().fault() == Fault::refused);
+        CHECK(may_reopen(shipped_edition(), item(0, number), minor, newcomer).has_value());
+    }
+}
+
 TEST_CASE("an item is re-opened by the owner or by somebody who could sign it") {
     CHECK(may_reopen(shipped_edition(), item(7, 12), adult, newcomer).has_value());
     CHECK(may_reopen(shipped_edition(), item(7, 12), adult, mentor).has_value());

@@ -383,6 +383,17 @@ TEST_CASE("a minor's own ticks need nobody") {
     CHECK(must(node::way(p.mia.context, "")).states.size() == 1);
 }
 
+TEST_CASE("a minor skips neither the guardian's agreement nor the second adult, and opens again what was skipped") {
+    MinorPath p;
+    const auto before = p.mia.events();
+    for (const StatementKind what : {StatementKind::skip, StatementKind::rest}) {
+        CHECK(must_fail(node::set_aside(p.mia.context, {"00.05", what})).fault() == Fault::refused);
+        CHECK(must_fail(node::set_aside(p.mia.context, {"00.06", what})).fault() == Fault::refused);
+    }
+    CHECK(p.mia.events() == before);
+    CHECK(node::set_aside(p.mia.context, {"00.06", StatementKind::reopen}).has_value());
+}
+
 TEST_CASE("the guardian's agreement is the guardian's tick alone") {
     MinorPath p;
     p.agree();
