@@ -3,6 +3,7 @@
 #include <algorithm>
 
 #include "node/commands/items.hpp"
+#include "node/commands/own_day.hpp"
 #include "node/commands/study_pools.hpp"
 #include "node/domain/licence/term.hpp"
 #include "protocol/event/kinds.hpp"
@@ -31,7 +32,7 @@ Result<std::string> element_of(const std::string& typed) {
 }
 
 Result<Day> past_day(Context& context, const std::optional<Day>& day) {
-    const Day out = day.value_or(context.today());
+    const Day out = day ? *day : own_day(context);
     if (out > context.today() + 1) {
         return Error{Fault::bad_input, to_iso(out) + " has not come yet; nothing was written down."};
     }
@@ -102,7 +103,7 @@ Result<ExamView> exam_view(Context& context, std::string_view who) {
             out.facts.dates.pool_last_day = pool_last_day(context, out.facts.booked_element);
         }
     }
-    reckon(out, context.today());
+    reckon(out, own_day(context));
     return out;
 }
 
@@ -111,7 +112,7 @@ Result<Done> exam_booked(Context& context, const BookedRequest& request) {
         TRY(const EventId id, say_date(context, DateKind::exam_booked, {}, ""));
         return Done{"No exam is booked any more. Another day will do as well.", id};
     }
-    if (*request.day < context.today()) {
+    if (*request.day < own_day(context)) {
         return Error{Fault::bad_input, to_iso(*request.day) + " is past; say the day of the session to come."};
     }
     std::string element = request.element;

@@ -4,6 +4,7 @@
 #include "node/commands/club_row.hpp"
 #include "node/commands/day_in_words.hpp"
 #include "node/commands/key_rotation.hpp"
+#include "node/commands/own_day.hpp"
 #include "node/domain/licence/call_sign.hpp"
 #include "node/domain/licence/clocks.hpp"
 #include "protocol/event/kinds.hpp"
@@ -54,12 +55,11 @@ std::string whose(const WayView& way, const PersonView& me) {
     return me.id == way.owner.id ? "your way" : way.owner.name + "'s way";
 }
 
-Result<Day> day_or_today(Context& context, const std::optional<Day>& day) {
-    if (!day) return context.today();
-    if (*day > context.today() + 1) {
-        return Error{Fault::bad_input, to_iso(*day) + " has not come yet; nothing was written down."};
+Result<Day> day_that_came(Context& context, Day day) {
+    if (day > context.today() + 1) {
+        return Error{Fault::bad_input, to_iso(day) + " has not come yet; nothing was written down."};
     }
-    return *day;
+    return day;
 }
 
 // The sheet that the first transmission needs, and the call sign that goes with the grant.
@@ -139,7 +139,7 @@ Result<Done> tick(Context& context, const TickRequest& request) {
     TRY(const Item* item, domain::find_by_input(context.edition, request.item));
     const domain::Actor actor = actor_of(me, view);
     TRY(domain::may_tick(context.edition, *item, domain_way(view), actor));
-    TRY(const Day day, day_or_today(context, request.day));
+    TRY(const Day day, day_that_came(context, request.day ? *request.day : tick_day(context, *item)));
     TRY(std::string evidence, evidence_of(request, *item));
     if (evidence.size() > limits::line_bytes_max)
         return Error{Fault::bad_input, "The evidence is too long; keep it to one line."};
@@ -184,7 +184,7 @@ Result<Done> sign_off(Context& context, const SignRequest& request) {
     }
     TRY(domain::may_sign(context.edition, *item, domain_way(view), actor_of(me, view), level,
                          domain::state_of(view.states, item->id)));
-    TRY(const Day day, day_or_today(context, request.day));
+    TRY(const Day day, day_that_came(context, request.day ? *request.day : own_day(context)));
     if (request.saw.size() > limits::line_bytes_max)
         return Error{Fault::bad_input, "What you saw is too long; keep it to one line."};
     const SignBody body{domain::to_text(item->id), static_cast<std::uint8_t>(level), day, request.saw};

@@ -4,6 +4,7 @@
 
 #include "node/commands/day_in_words.hpp"
 #include "node/commands/own_calls.hpp"
+#include "node/commands/own_day.hpp"
 #include "node/domain/licence/call_sign.hpp"
 #include "protocol/event/kinds.hpp"
 
@@ -211,7 +212,7 @@ Result<WayView> way_of(Context& context, const CircleView& circle) {
     way.exam.dates = way.dates;
     merge_said(way.exam, of_exam, way.states, to_domain(way.owner.id));
     way.dates = way.exam.dates;
-    way.due = domain::due(way.dates, domain::shipped_clocks(), context.today());
+    way.due = domain::due(way.dates, domain::shipped_clocks(), own_day(context));
     return way;
 }
 

@@ -1,6 +1,7 @@
 #include "node/commands/way_sheet.hpp"
 
 #include "node/commands/items.hpp"
+#include "node/commands/own_day.hpp"
 #include "node/commands/plain_text.hpp"
 
 namespace ladderline::node {
@@ -74,10 +75,15 @@ Result<SheetLine> read_line(const domain::Edition& edition, std::string_view lin
     return out;
 }
 
-bool stands_already(const WayView& view, const PersonView& me, const SheetLine& line, SheetColumn column, Day today) {
+// The one that it names, else the one that is written down without.
+Day day_of_line(Context& context, const SheetLine& line, SheetColumn column) {
+    if (line.day) return *line.day;
+    return column == SheetColumn::ticks ? tick_day(context, *line.item) : own_day(context);
+}
+
+bool stands_already(const WayView& view, const PersonView& me, const SheetLine& line, SheetColumn column, Day day) {
     const domain::ItemState& state = domain::state_of(view.states, line.item->id);
     const auto author = to_domain(me.id);
-    const Day day = line.day.value_or(today);
     if (column == SheetColumn::ticks) {
         return state.tick && state.tick->author == author && state.tick->day == day;
     }
@@ -235,13 +241,13 @@ Result<std::vector<SheetLineRead>> read_sheet_lines(Context& context, const Shee
         const SheetLine& line = read.value();
         told.item = domain::to_text(line.item->id);
         told.text = line.item->text;
-        told.day = line.day.value_or(context.today());
+        told.day = day_of_line(context, line, request.column);
         const bool has_level = request.column == SheetColumn::signatures && line.item->kind == domain::ItemKind::skill;
         if (has_level) {
             told.level = domain::to_word(line.level == domain::Level::none ? domain::Level::alone : line.level);
         }
         told.words = line.words;
-        told.stood = stands_already(view, me, line, request.column, context.today());
+        told.stood = stands_already(view, me, line, request.column, *told.day);
     }
     return out;
 }
@@ -257,11 +263,12 @@ Result<SheetTaken> take_sheet_lines(Context& context, const SheetLinesRequest& r
         }
         TRY(const WayView view, way(context, request.who));  // a slip in the name is the sheet's, not a line's
         TRY(const PersonView me, myself(context, view.circle.id));
-        if (stands_already(view, me, read.value(), request.column, context.today())) {
+        const SheetLine& line = read.value();
+        if (stands_already(view, me, line, request.column, day_of_line(context, line, request.column))) {
             ++out.stood;
             continue;
         }
-        const auto said = say_line(context, request, read.value());
+        const auto said = say_line(context, request, line);
         if (said) {
             ++out.taken;
         } else {

@@ -2,6 +2,7 @@
 
 #include <algorithm>
 
+#include "node/commands/own_day.hpp"
 #include "node/web/pages/item_parts.hpp"
 
 namespace ladderline::node::web {
@@ -99,7 +100,7 @@ Html own_tick_form(const Scene& scene, const WayView& way, const domain::Item& i
     Html inside = hidden("item", domain::to_text(item.id));
     inside += caution_for(item);
     if (!item.note.empty()) inside.add("<p class=\"help\">{}.</p>", item.note);
-    inside += day_row(form.required("day", "Day it was done, by UTC", to_iso(scene.context().today())));
+    inside += day_row(form.required("day", "Day it was done", to_iso(tick_day(scene.context(), item))));
     inside += text_row(form.field(
         "evidence", "What shows it" + (item.evidence.empty() || item.evidence == "none" ? std::string()
                                                                                         : " (" + item.evidence + ")")));
@@ -188,7 +189,7 @@ Html sign_many_form(const Scene& scene, const WayView& way) {
         const std::string first = levels.size() > 1 ? levels[1].value : levels.front().value;
         inside += radio_rows(form.required("level", "How they do the skills among them", first), levels);
     }
-    inside += day_row(form.required("day", "Day you saw it, by UTC", to_iso(scene.context().today())));
+    inside += day_row(form.required("day", "Day you saw it", to_iso(own_day(scene.context()))));
     inside += text_row(form.field("saw", "What you saw or heard", "",
                                   "It goes with each of them, and everyone on the path reads it. May be left out."));
     inside += button("Sign what is ticked");

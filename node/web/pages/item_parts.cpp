@@ -2,6 +2,7 @@
 
 #include <algorithm>
 
+#include "node/commands/own_day.hpp"
 #include "node/domain/ladder/rights.hpp"
 
 namespace ladderline::node::web {
@@ -19,9 +20,10 @@ Html done_row(const Scene& scene, const FormOn& form, const domain::Item& item) 
         return day_row(form.required("day", "Day of the regulator's e-mail", "",
                                      "Not today, unless it came today: the last day of the fee is counted from it."));
     }
-    return day_row(
-        form.required("day", "Day it was done", to_iso(scene.context().today()),
-                      "Leave it for today. Days count by UTC; in the evening it may already be the next one."));
+    const std::string_view help = item.gate == domain::ItemGate::grant
+                                      ? "Leave it for today. As in a log, the day is that of UTC."
+                                      : "Leave it for today.";
+    return day_row(form.required("day", "Day it was done", to_iso(tick_day(scene.context(), item)), std::string(help)));
 }
 
 Html evidence_row(const FormOn& form, const domain::Item& item) {

@@ -2,6 +2,7 @@
 
 #include "node/commands/class_view.hpp"
 #include "node/commands/exam.hpp"
+#include "node/commands/own_day.hpp"
 #include "node/web/pages/frame.hpp"
 
 namespace ladderline::node::web {
@@ -65,7 +66,7 @@ Html booking_form(const Scene& scene, const ExamView& view) {
 Html result_form(const Scene& scene, const ExamView& view) {
     const FormOn form(scene, "result");
     const std::string element = view.facts.booked_element.empty() ? first_to_pass(view) : view.facts.booked_element;
-    const std::string day = to_iso(view.facts.dates.exam_booked.value_or(scene.context().today()));
+    const std::string day = to_iso(view.facts.dates.exam_booked.value_or(own_day(scene.context())));
     Html inside = list_row(form.required("element", "Paper", element), element_choices(view));
     inside += day_row(form.required("day", "Day", day));
     inside += button("Passed", "passed", "yes");
@@ -102,7 +103,7 @@ Html credit_part(const ExamView& view) {
 Result<Response> exam_page(const Scene& scene) {
     TRY(const ExamView view, exam_view(scene.context(), ""));
     const domain::KnownDates& dates = view.facts.dates;
-    const Day today = scene.context().today();
+    const Day today = own_day(scene.context());
     Page content;
     content.title = "Exam and licence";
     content.main = steps_part(view);

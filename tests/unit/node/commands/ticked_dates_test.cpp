@@ -7,6 +7,7 @@
 
 #include "node/app/execute.hpp"
 #include "node/cli/command_line.hpp"
+#include "node/commands/circles.hpp"
 #include "node/commands/exam.hpp"
 #include "node/commands/items.hpp"
 #include "tests/support/node/member_fixture.hpp"
@@ -36,6 +37,11 @@ struct Walker {
         if (!on.empty()) request.day = day(on);
         request.evidence = evidence;
         return must(node::tick(ana.context, request)).sentence;
+    }
+    void lives_in(const std::string& zone) {
+        node::CardRequest card;
+        card.zone = zone;
+        must(node::change_card(ana.context, card));
     }
     node::WayView way() { return must(node::way(ana.context, "")); }
     bool runs(Due what) {
@@ -141,6 +147,49 @@ TEST_CASE("what was said of an upgrade stands before its tick") {
     must(node::exam_passed(w.ana.context, {"3", day("2026-11-20"), false}));
     CHECK(w.way().dates.exam_passed == day("2026-11-20"));
     CHECK(w.way().exam.passed.size() == 1);
+}
+
+// --- Whose day it is.
+
+TEST_CASE("whoever ticks in the evening of their own zone has ticked on their own day") {
+    Walker w;
+    w.lives_in("America/New_York");
+    w.clock.to("2026-11-28T01:00Z");
+    tick_item(w.ana, "03.08");
+    CHECK(w.way().dates.exam_passed == day("2026-11-27"));
+    must(node::exam_passed(w.ana.context, {"3", {}, false}));
+    CHECK(w.way().exam.passed.back().day == day("2026-11-27"));
+}
+
+TEST_CASE("a day in a zone ahead of UTC is not written down before UTC has it, so that nobody refuses it") {
+    Walker w;
+    w.lives_in("Pacific/Guam");
+    tick_item(w.ana, "03.08");
+    CHECK(w.way().dates.exam_passed == day("2026-11-27"));
+}
+
+TEST_CASE("what was sent is dated by UTC, as logs are, and no sheet signed before it comes after it") {
+    Walker w;
+    w.lives_in("America/New_York");
+    w.clock.to("2026-11-28T01:00Z");
+    tick_item(w.ana, "04.06", "KD0XAA");
+    tick_item(w.ana, "07.12", "sheet kept");
+    sync(w.ana, w.max);
+    sign_item(w.max, "Ana", "07.12");  // Max has no zone on his card
+    sync(w.ana, w.max);
+    tick_item(w.ana, "09.06");
+    CHECK(domain::state_of(w.way().states, domain::known_item::first_contact).tick->day == day("2026-11-28"));
+}
+
+TEST_CASE("the fee's last day is over when the own calendar says so") {
+    Walker w;
+    w.lives_in("America/New_York");
+    tick_item(w.ana, "03.08");
+    w.tick_on("04.01", "2026-11-27");
+    w.clock.to("2026-12-08T01:00Z");
+    CHECK(holds(w.steps_of_exam(), "Pay the regulator's fee by 2026-12-07"));
+    w.clock.to("2026-12-08T06:00Z");
+    CHECK(holds(w.steps_of_exam(), "The fee's last day was 2026-12-07"));
 }
 
 }  // namespace ladderline
