@@ -7,6 +7,7 @@
 #include "node/commands/own_day.hpp"
 #include "node/domain/licence/call_sign.hpp"
 #include "node/domain/licence/clocks.hpp"
+#include "node/domain/licence/term.hpp"
 #include "protocol/event/kinds.hpp"
 
 namespace ladderline::node {
@@ -76,8 +77,20 @@ Result<std::string> evidence_of(const TickRequest& request, const Item& item) {
     return call.value().text();
 }
 
-// The one item whose day starts a hard clock: from which day it is counted is said at once, while it can be mended.
-std::string clock_words(const Item& item, const TickBody& body) {
+// A call sign ticked within the term of the first one moves no clock, which whoever wants to mend its day has to know.
+std::string grant_words(const TickBody& body, const WayView& before) {
+    const std::optional<Day> known = before.dates.grant;
+    if (!known || !domain::state_of(before.states, domain::known_item::grant_visible).tick) return {};
+    domain::KnownDates after = before.dates;
+    domain::take_licence(after, body.day, {}, domain::shipped_clocks());
+    if (*known >= body.day || after.grant != known) return {};
+    return " The licence still counts from " + to_iso(*known) +
+           "; if that day is wrong, take it back first: ladderline tick 04.06 --undo.";
+}
+
+// Items whose day starts a hard clock: from which day it is counted is said at once, while it can be mended.
+std::string clock_words(const Item& item, const TickBody& body, const WayView& before) {
+    if (item.id == domain::known_item::grant_visible && !body.undone) return grant_words(body, before);
     if (item.id != domain::known_item::fee_notice_seen || body.undone) return {};
     const Day notice = notice_day(body.day, body.evidence);
     return " By this the notice came on " + to_iso(notice) + ", so that the fee's last day is " +
@@ -167,7 +180,7 @@ Result<Done> tick(Context& context, const TickRequest& request) {
     TRY(rotate_if_due(context, view.circle.id));
     TRY(refresh_club_row(context));
     return Done{quoted(*item) + (request.undo ? " is open again on " : " is ticked on ") + whose(view, me) + "." +
-                    clock_words(*item, body),
+                    clock_words(*item, body, view),
                 id};
 }
 

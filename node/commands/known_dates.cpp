@@ -42,12 +42,6 @@ void take_licence(SaidDates& out, const KnownDateBody& body) {
     }
 }
 
-std::optional<Day> ticked_on(const domain::States& states, domain::ItemId item) {
-    const domain::ItemState& state = domain::state_of(states, item);
-    if (!state.reached()) return std::nullopt;
-    return state.tick ? state.tick->day : state.signature->day;
-}
-
 // What the papers passed up to the grant opened; null: nothing. Precondition: the grant is known.
 const domain::LicenceClass* class_granted(const domain::ExamFacts& facts) {
     std::vector<std::string> passed;
@@ -90,6 +84,12 @@ void take_ticked_upgrade(domain::ExamFacts& facts, const SaidDates& said, const 
 }
 
 }  // namespace
+
+std::optional<Day> ticked_on(const domain::States& states, domain::ItemId item) {
+    const domain::ItemState& state = domain::state_of(states, item);
+    if (!state.reached()) return std::nullopt;
+    return state.tick ? state.tick->day : state.signature->day;
+}
 
 Result<SaidDates> said_dates(Context& context, const CircleId& circle, const MemberId& by) {
     TRY(const auto all, shown_history(context.db, circle, kind::known_date));

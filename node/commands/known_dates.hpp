@@ -32,6 +32,9 @@ Result<std::vector<domain::ExamTry>> said_tries(Context& context);
 void merge_said(domain::ExamFacts& facts, const SaidDates& said, const domain::States& states,
                 const domain::PersonId& owner);
 
+// The day that a ticked item speaks of, or of its signature where nobody ticked it; empty: neither stands.
+std::optional<Day> ticked_on(const domain::States& states, domain::ItemId item);
+
 // The item whose signature confirms a pass: the first licence, a further paper of that way in, or the upgrade.
 domain::ItemId item_of_pass(const domain::RuleBook& book, std::string_view element, bool licensed);
 

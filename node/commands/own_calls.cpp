@@ -32,6 +32,12 @@ std::string OwnCalls::named(const std::string& call) const {
     return {};
 }
 
+std::vector<Day> OwnCalls::days() const {
+    std::vector<Day> out;
+    for (const domain::Mark& tick : ticks_) out.push_back(tick.day);
+    return out;
+}
+
 domain::ItemState OwnCalls::grant_of(const std::string& station) const {
     domain::ItemState out;
     for (const domain::Mark& tick : ticks_) {

@@ -16,6 +16,8 @@ public:
     // The one that `call` is, as it was ticked; empty if it is none of them.
     std::string named(const std::string& call) const;
     bool has(const std::string& call) const { return !named(call).empty(); }
+    // The days of the ticks, the earliest first.
+    std::vector<Day> days() const;
     // What a contact under `station` is judged by: 04.06 with the earliest tick that names it, else with the earliest
     // of all. Without a tick where none stands.
     domain::ItemState grant_of(const std::string& station) const;

@@ -6,6 +6,7 @@
 #include "node/commands/own_calls.hpp"
 #include "node/commands/own_day.hpp"
 #include "node/domain/licence/call_sign.hpp"
+#include "node/domain/licence/term.hpp"
 #include "protocol/event/kinds.hpp"
 
 namespace ladderline::node {
@@ -18,19 +19,13 @@ using domain::StatementKind;
 constexpr domain::ItemId official_copy{4, 7};
 constexpr domain::ItemId new_privilege{18, 8};
 
-std::optional<Day> day_of(const domain::States& states, domain::ItemId item) {
-    const domain::ItemState& state = domain::state_of(states, item);
-    if (!state.reached()) return std::nullopt;
-    return state.tick ? state.tick->day : state.signature->day;
-}
-
 void fill_group(WayView& way) {
     way.group.newcomer = to_domain(way.owner.id);
     way.group.under_18 = way.owner.is_minor;
     for (const PersonView& p : way.people) {
         if (p.id != way.owner.id) way.group.seats.push_back({to_domain(p.id), to_domain(p.role)});
     }
-    way.group.guardian_agreed_on = day_of(way.states, domain::known_item::guardian_agrees);
+    way.group.guardian_agreed_on = ticked_on(way.states, domain::known_item::guardian_agrees);
 }
 
 // The consent is the guardian's own word beside the tick: it ends on a day, and it can be taken back.
@@ -100,19 +95,26 @@ Result<void> load_question(Context& context, WayView& way) {
 
 // A notice ticked late is as old as its evidence says.
 std::optional<Day> fee_notice(const domain::States& states) {
-    const auto day = day_of(states, domain::known_item::fee_notice_seen);
+    const auto day = ticked_on(states, domain::known_item::fee_notice_seen);
     const auto& tick = domain::state_of(states, domain::known_item::fee_notice_seen).tick;
     return day && tick ? notice_day(*day, tick->text) : day;
 }
 
-Result<void> load_dates(Context& context, WayView& way) {
+// The first tick begins the licence. A later one, of another call sign, begins none while the term runs.
+std::optional<Day> grant_day(const OwnCalls& calls, const domain::States& states) {
+    domain::KnownDates dates;
+    for (const Day day : calls.days()) domain::take_licence(dates, day, {}, domain::shipped_clocks());
+    return dates.grant ? dates.grant : ticked_on(states, domain::known_item::grant_visible);
+}
+
+Result<void> load_dates(Context& context, const OwnCalls& calls, WayView& way) {
     domain::KnownDates& dates = way.dates;
-    dates.exam_passed = day_of(way.states, domain::known_item::exam_passed);
+    dates.exam_passed = ticked_on(way.states, domain::known_item::exam_passed);
     dates.fee_notice = fee_notice(way.states);
-    dates.fee_paid = day_of(way.states, domain::known_item::fee_paid);
-    dates.grant = day_of(way.states, domain::known_item::grant_visible);
-    dates.official_copy_saved = day_of(way.states, official_copy);
-    dates.new_privilege_used = day_of(way.states, new_privilege);
+    dates.fee_paid = ticked_on(way.states, domain::known_item::fee_paid);
+    dates.grant = grant_day(calls, way.states);
+    dates.official_copy_saved = ticked_on(way.states, official_copy);
+    dates.new_privilege_used = ticked_on(way.states, new_privilege);
     std::vector<Day> days;
     for (const ContactView& view : way.contacts) {
         if (view.by == way.owner.id) days.push_back(utc_day(view.contact.start));
@@ -197,9 +199,10 @@ Result<WayView> way_of(Context& context, const CircleView& circle) {
     TRY(load_consent(context, way));
     const domain::ItemState& grant = domain::state_of(way.states, domain::known_item::grant_visible);
     if (grant.tick) way.call_sign = grant.tick->text;
-    TRY(load_contacts(context, OwnCalls(said), way));
+    const OwnCalls calls(said);
+    TRY(load_contacts(context, calls, way));
     TRY(load_question(context, way));
-    TRY(load_dates(context, way));
+    TRY(load_dates(context, calls, way));
     way.facts.owner = to_domain(way.owner.id);
     way.facts.under_18 = way.owner.is_minor;
     way.facts.resting = way.owner.card && way.owner.card->resting;

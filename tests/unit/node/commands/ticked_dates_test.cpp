@@ -43,6 +43,10 @@ struct Walker {
         card.zone = zone;
         must(node::change_card(ana.context, card));
     }
+    void reopen(const std::string& item) {
+        must(node::set_aside(ana.context, {item, domain::StatementKind::reopen}));
+        clock.pass_minutes(1);
+    }
     node::WayView way() { return must(node::way(ana.context, "")); }
     bool runs(Due what) {
         const auto due = way().due;
@@ -190,6 +194,39 @@ TEST_CASE("the fee's last day is over when the own calendar says so") {
     CHECK(holds(w.steps_of_exam(), "Pay the regulator's fee by 2026-12-07"));
     w.clock.to("2026-12-08T06:00Z");
     CHECK(holds(w.steps_of_exam(), "The fee's last day was 2026-12-07"));
+}
+
+// --- The grant.
+
+TEST_CASE("another call sign ticked within the term leaves the grant its day") {
+    Walker w;
+    w.tick_on("04.06", "2026-03-02", "KD0XAA");
+    w.clock.pass_minutes(1);
+    const std::string said = w.tick_on("04.06", "2026-11-20", "KD0XAB");
+    CHECK(w.way().dates.grant == day("2026-03-02"));
+    CHECK(w.way().call_sign == "KD0XAB");
+    CHECK(holds(said, "The licence still counts from 2026-03-02"));
+    CHECK(holds(said, "ladderline tick 04.06 --undo"));
+}
+
+TEST_CASE("after 04.06 was opened again the first tick that follows is the grant") {
+    Walker w;
+    w.tick_on("04.06", "2026-03-02", "KD0XAA");
+    w.clock.pass_minutes(1);
+    w.reopen("04.06");
+    w.tick_on("04.06", "2026-11-20", "KD0XAA");
+    w.clock.pass_minutes(1);
+    w.tick_on("04.06", "2026-11-25", "KD0XAB");
+    CHECK(w.way().dates.grant == day("2026-11-20"));
+}
+
+TEST_CASE("a grant ticked after the term of the one before begins a term") {
+    Walker w;
+    w.tick_on("04.06", "2010-03-02", "KD0XAA");
+    w.clock.pass_minutes(1);
+    const std::string said = w.tick_on("04.06", "2026-11-20", "KD0XAA");
+    CHECK(w.way().dates.grant == day("2026-11-20"));
+    CHECK_FALSE(holds(said, "still counts"));
 }
 
 }  // namespace ladderline
