@@ -42,6 +42,16 @@ void take_licence(SaidDates& out, const KnownDateBody& body) {
     }
 }
 
+// The first day of the class held, as it was said; a renewal or a new licence of the class takes no credit away.
+std::optional<Day> said_since(const SaidDates& said, std::string_view held_class) {
+    std::optional<Day> out;
+    for (const KnownLicence& licence : said.licences) {
+        if (licence.code != held_class || !licence.granted) continue;
+        if (!out || *licence.granted < *out) out = licence.granted;
+    }
+    return out;
+}
+
 // What the papers passed up to the grant opened; null: nothing. Precondition: the grant is known.
 const domain::LicenceClass* class_granted(const domain::ExamFacts& facts) {
     std::vector<std::string> passed;
@@ -156,8 +166,11 @@ void merge_said(domain::ExamFacts& facts, const SaidDates& said, const domain::S
         domain::take_licence(dates, licence.granted, licence.expires, domain::shipped_clocks());
         facts.held_class = licence.code;
     }
+    dates.class_since = said_since(said, facts.held_class);
     if (facts.held_class.empty() && dates.grant) {
-        if (const auto* opened = class_granted(facts)) facts.held_class = opened->code;
+        const auto* opened = class_granted(facts);
+        if (opened != nullptr) facts.held_class = opened->code;
+        if (opened != nullptr) dates.class_since = dates.grant;
     }
     const bool held_before = !said.licences.empty() || dates.grant;
     for (PassedElement& p : facts.passed) {

@@ -76,7 +76,7 @@ struct KnownDates {
     std::optional<Day> class_visible;  // the register shows the new class (upgrade)
     std::optional<Day> official_copy_saved;
     std::optional<Day> licence_expires;  // as the register says; else worked out from the grant
-    std::optional<Day> renewed;          // renewal filed for this term
+    std::optional<Day> class_since;      // the first day on which the class held was granted
     std::optional<Day> first_contact;
     std::optional<Day> second_contact;
     std::optional<Day> last_contact;

@@ -304,10 +304,13 @@ std::vector<CreditView> credits(const RuleBook& book, const ExamFacts& facts, co
     }
     const auto in_force = unexpired(facts, clocks, today);
     const LicenceClass* held = book.find_class(facts.held_class);
-    const CreditLine* line = in_force && held != nullptr ? book.credit(held->code, *in_force) : nullptr;
+    const CreditLine* line =
+        in_force && held != nullptr ? book.credit(held->code, *in_force, facts.dates.class_since) : nullptr;
     if (line == nullptr || !line->source.certain) return out;
+    const std::string since = line->granted_before ? " granted before " + to_iso(*line->granted_before) : "";
     for (const std::string& element : line->elements) {
-        out.push_back({element, "By the licence, class " + held->name + " (" + line->source.rule + ").", {}, true});
+        out.push_back(
+            {element, "By the licence, class " + held->name + since + " (" + line->source.rule + ").", {}, true});
     }
     return out;
 }

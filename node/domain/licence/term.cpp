@@ -3,7 +3,6 @@
 namespace ladderline::domain {
 
 std::optional<Day> expiry_of(const KnownDates& known, const Clocks& clocks) {
-    if (known.renewed) return {};
     if (known.licence_expires) return known.licence_expires;
     if (known.grant) return licence_expiry(*known.grant, clocks);
     return {};

@@ -5,8 +5,7 @@
 
 namespace ladderline::domain {
 
-// The end that the register names, else a whole term from the grant; empty: nothing is known of a licence, or its
-// renewal was filed.
+// The end that the register names, else a whole term from the grant; empty: nothing is known of a licence.
 std::optional<Day> expiry_of(const KnownDates& known, const Clocks& clocks);
 
 // Its holder must be silent (47 CFR 97.21(b)). Of what nothing is known, nothing has ended.

@@ -19,7 +19,7 @@ namespace {
 constexpr std::string_view country_heading = "key\tvalue\trule\tas_of\tstate\tnote";
 constexpr std::string_view class_heading = "code\tname\tgranted\telements\tindicator\trule\tas_of\tstate\tnote";
 constexpr std::string_view exam_heading = "element\topens\tquestions\tleast_right\trule\tas_of\tstate\tnote";
-constexpr std::string_view credit_heading = "held\twhen\telements\trule\tas_of\tstate\tnote";
+constexpr std::string_view credit_heading = "held\twhen\tgranted_before\telements\trule\tas_of\tstate\tnote";
 constexpr std::string_view advice_heading = "when\twho\ttext\trule\tas_of\tstate\tnote";
 constexpr std::string_view privilege_heading =
     "band\tlow_khz\thigh_khz\tclasses\temissions\tpower_w\tbasis\trule\tas_of\tstate\tnote";
@@ -103,11 +103,18 @@ Result<std::vector<CreditLine>> read_credits(const std::string& file, std::strin
         if (book.find_class(f[0]) == nullptr) return table.bad(row, "speaks of an unknown class");
         if (f[1] != "unexpired" && f[1] != "expired") return table.bad(row, "must say unexpired or expired");
         const bool unexpired = f[1] == "unexpired";
-        const bool twice =
-            std::any_of(out.begin(), out.end(), [&](auto& c) { return c.held == f[0] && c.unexpired == unexpired; });
+        std::optional<Day> before;
+        if (f[2] != "-") {
+            const auto day = parse_day(f[2]);
+            if (!day) return table.bad(row, "needs a day before which the class was granted, or -");
+            before = day.value();
+        }
+        const bool twice = std::any_of(out.begin(), out.end(), [&](auto& c) {
+            return c.held == f[0] && c.unexpired == unexpired && c.granted_before == before;
+        });
         if (twice) return table.bad(row, "repeats a class");
-        TRY(RuleSource source, table.source(row, 3));
-        out.push_back({f[0], unexpired, comma_list(f[2]), std::move(source)});
+        TRY(RuleSource source, table.source(row, 4));
+        out.push_back({f[0], unexpired, before, comma_list(f[3]), std::move(source)});
     }
     return out;
 }
@@ -251,10 +258,13 @@ const Exam* RuleBook::find_exam(std::string_view element) const {
     return at != exams.end() ? &*at : nullptr;
 }
 
-const CreditLine* RuleBook::credit(std::string_view held, bool unexpired) const {
-    const auto at = std::find_if(credits.begin(), credits.end(),
-                                 [&](auto& c) { return c.held == held && c.unexpired == unexpired; });
-    return at != credits.end() ? &*at : nullptr;
+const CreditLine* RuleBook::credit(std::string_view held, bool unexpired, std::optional<Day> granted) const {
+    const CreditLine* out = nullptr;
+    for (const CreditLine& c : credits) {
+        if (c.held != held || c.unexpired != unexpired) continue;
+        if (c.granted_before ? granted && *granted < *c.granted_before : out == nullptr) out = &c;
+    }
+    return out;
 }
 
 Result<RuleBook> parse_rule_book(std::string_view country, const RuleTexts& texts) {

@@ -4,6 +4,7 @@
 // CC_privileges.tsv); another country is another set. Every line says from which rule it is, for which day it was
 // right, and whether it was checked; what was not checked is answered with "not known".
 
+#include <optional>
 #include <span>
 
 #include "node/domain/rules/emission.hpp"
@@ -28,8 +29,9 @@ struct Exam {
 };
 
 struct CreditLine {
-    std::string held;        // code of the class
-    bool unexpired = false;  // in force or in the grace period; else longer ago
+    std::string held;                   // code of the class
+    bool unexpired = false;             // in force or in the grace period; else longer ago
+    std::optional<Day> granted_before;  // only if the class was granted before it
     std::vector<std::string> elements;
     RuleSource source;
 };
@@ -74,7 +76,8 @@ struct RuleBook {
     const CountryFact& fact(std::string_view key) const;  // a key that every book has
     const LicenceClass* find_class(std::string_view code_or_name) const;
     const Exam* find_exam(std::string_view element) const;
-    const CreditLine* credit(std::string_view held, bool unexpired) const;
+    // `granted`: when that class was first granted, if it is known.
+    const CreditLine* credit(std::string_view held, bool unexpired, std::optional<Day> granted = {}) const;
     // The rank of a class: its place in `classes`.
     std::size_t rank(const LicenceClass& c) const { return static_cast<std::size_t>(&c - classes.data()); }
 };

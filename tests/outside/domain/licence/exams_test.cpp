@@ -60,6 +60,10 @@ TEST_CASE("element credit of a licence depends on whether its grace has ended") 
     CHECK(us().credit("E", false)->elements == Elements{"3", "4"});
     CHECK(us().credit("T", true)->elements == Elements{"2"});
     CHECK(us().credit("T", false)->elements.empty());
+    const Day before = parse_day("1987-03-20").value();
+    CHECK(us().credit("T", true, before)->elements == Elements{"2", "3"});
+    CHECK(us().credit("T", false, before)->elements == Elements{"3"});
+    CHECK(us().credit("T", true, before + 1)->elements == Elements{"2"});
 }
 
 // 97.119(f)(1) to (3); pool item G1D06 for AG.

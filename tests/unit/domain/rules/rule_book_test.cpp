@@ -86,6 +86,8 @@ TEST_CASE("a bad line of a rule book is named by its file and number") {
         {"exams", "\t35\t26", "\t35\t36", "Line 3 of us_exams.tsv needs its number of questions"},
         {"exams", "3\tG", "3\tX", "Line 4 of us_exams.tsv opens an unknown class"},
         {"credit", "E\tunexpired", "E\toverdue", "must say unexpired or expired"},
+        {"credit", "T\tunexpired\t1987-03-21", "T\tunexpired\t1987-03-41", "needs a day before which"},
+        {"credit", "T\tunexpired\t1987-03-21", "T\tunexpired\t-", "repeats a class"},
         {"exam_day", "week\tfirst", "month\tfirst", "must say week, day, passed, not-passed or renewal"},
         {"privileges", "\t1800\t2000", "\t2000\t1800", "needs a band, and a low and a high edge in kHz"},
         {"privileges", "\t1800\t2000", "\t1800.0001\t2000", "needs a band, and a low and a high edge in kHz"},

@@ -56,6 +56,22 @@ std::string titles(const node::ExamView& view) {
     return out;
 }
 
+std::string text_of(const node::ExamView& view) {
+    std::string out;
+    for (const auto& step : view.steps) {
+        for (const auto& sentence : step.sentences) out += sentence + " ";
+    }
+    return out;
+}
+
+void tick_on(MemberNode& member, const std::string& item, const std::string& on, const std::string& evidence = "") {
+    node::TickRequest request;
+    request.item = item;
+    request.day = day(on);
+    request.evidence = evidence;
+    must(node::tick(member.context, request));
+}
+
 }  // namespace
 
 TEST_CASE("a booked session is known to the path, and can be moved and called off") {
@@ -229,6 +245,35 @@ TEST_CASE("a higher class granted within the term leaves the licence its end") {
     must(node::licence_held(c.ana.context, {"G", day("2026-11-30"), {}}));
     CHECK(c.own().facts.dates.grant == day("2017-01-10"));
     CHECK(c.own().facts.dates.licence_expires == day("2027-01-10"));
+}
+
+// --- Credit of an old Technician licence.
+
+TEST_CASE("a Technician licence granted before 1987-03-21 counts for element 3 as well") {
+    Candidate c;
+    must(node::licence_held(c.ana.context, {"T", day("1987-03-20"), day("2030-01-01")}));
+    CHECK(c.counting() == "23");
+}
+
+TEST_CASE("a Technician licence granted on 1987-03-21 counts for element 2 alone") {
+    Candidate c;
+    must(node::licence_held(c.ana.context, {"T", day("1987-03-21"), day("2030-01-01")}));
+    CHECK(c.counting() == "2");
+}
+
+TEST_CASE("element 3 of an old Technician licence counts after its end, and after a renewal") {
+    Candidate c;
+    must(node::licence_held(c.ana.context, {"T", day("1986-05-01"), {}}));
+    CHECK(c.counting() == "3");
+    must(node::licence_held(c.ana.context, {"T", day("2026-11-20"), {}}));
+    CHECK(c.counting() == "23");
+}
+
+TEST_CASE("a licence of another class before 1987-03-21 gives a later Technician no credit for element 3") {
+    Candidate c;
+    must(node::licence_held(c.ana.context, {"N", day("1980-05-01"), day("2030-01-01")}));
+    must(node::licence_held(c.ana.context, {"T", day("1990-05-01"), {}}));
+    CHECK(c.counting() == "2");
 }
 
 }  // namespace ladderline
