@@ -67,8 +67,9 @@ Result<std::string> tick_pass(Context& context, const std::string& element, Day 
     const auto own = way(context, "");
     if (!own) return std::string();
     domain::ExamFacts facts = own.value().exam;
-    const bool licensed = facts.dates.grant && *facts.dates.grant < day;
-    const domain::ItemId item = item_of_pass(own_rule_book(), element, licensed || !facts.held_class.empty());
+    const bool held_before = (facts.dates.grant && *facts.dates.grant < day) || !facts.held_class.empty();
+    const bool licensed = held_before && !domain::licence_lapsed(facts.dates, domain::shipped_clocks(), day);
+    const domain::ItemId item = item_of_pass(own_rule_book(), element, licensed);
     if (context.edition.find(item) == nullptr) return std::string();
     if (!domain::state_of(own.value().states, item).reached()) {
         TickRequest request;

@@ -42,6 +42,10 @@ void take_licence(SaidDates& out, const KnownDateBody& body) {
     }
 }
 
+bool lapsed_on(const domain::KnownDates& dates, Day day) {
+    return domain::licence_lapsed(dates, domain::shipped_clocks(), day);
+}
+
 // The first day of the class held, as it was said; a renewal or a new licence of the class takes no credit away.
 std::optional<Day> said_since(const SaidDates& said, std::string_view held_class) {
     std::optional<Day> out;
@@ -50,6 +54,14 @@ std::optional<Day> said_since(const SaidDates& said, std::string_view held_class
         if (!out || *licence.granted < *out) out = licence.granted;
     }
     return out;
+}
+
+// Begun anew after a licence that lapsed: what was seen and paid of its fee was that one's.
+void drop_old_fee(domain::KnownDates& dates) {
+    if (!dates.grant || !domain::first_licence_pending(dates, domain::shipped_clocks())) return;
+    for (std::optional<Day>* day : {&dates.fee_notice, &dates.fee_paid}) {
+        if (*day && **day < *dates.exam_passed) day->reset();
+    }
 }
 
 // What the papers passed up to the grant opened; null: nothing. Precondition: the grant is known.
@@ -80,6 +92,7 @@ void take_ticked_upgrade(domain::ExamFacts& facts, const SaidDates& said, const 
     const bool was_said = dates.licensed_at_exam || std::any_of(said.passed.begin(), said.passed.end(),
                                                                 [&](const auto& p) { return p.day == ticked; });
     if (!ticked || was_said || (dates.exam_passed && *dates.exam_passed > *ticked)) return;
+    if (lapsed_on(dates, *ticked)) return;
     dates.exam_passed = ticked;
     dates.licensed_at_exam = true;
     const domain::LicenceClass* held = class_before(facts, said, *ticked);
@@ -174,7 +187,7 @@ void merge_said(domain::ExamFacts& facts, const SaidDates& said, const domain::S
     }
     const bool held_before = !said.licences.empty() || dates.grant;
     for (PassedElement& p : facts.passed) {
-        const bool licensed = held_before && (!dates.grant || *dates.grant < p.day);
+        const bool licensed = held_before && (!dates.grant || *dates.grant < p.day) && !lapsed_on(dates, p.day);
         p.confirmed = domain::state_of(states, item_of_pass(book, p.element, licensed)).confirmed_by_another(owner);
         if (!dates.exam_passed || *dates.exam_passed <= p.day) {
             dates.exam_passed = p.day;
@@ -182,6 +195,7 @@ void merge_said(domain::ExamFacts& facts, const SaidDates& said, const domain::S
         }
     }
     take_ticked_upgrade(facts, said, states, owner);
+    drop_old_fee(dates);
     if (!dates.licensed_at_exam) return;
     for (const KnownLicence& licence : said.licences) {
         if (licence.granted && *licence.granted >= *dates.exam_passed) dates.class_visible = licence.granted;

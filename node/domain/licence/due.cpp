@@ -36,7 +36,7 @@ private:
     }
     bool over(Day day) const { return today_ > day; }
 
-    bool first_licence_pending() const { return known_.exam_passed && !known_.licensed_at_exam && !known_.grant; }
+    bool first_pending() const { return first_licence_pending(known_, clocks_); }
     bool upgrade_pending() const { return known_.exam_passed && known_.licensed_at_exam && !known_.class_visible; }
     bool had_contact() const { return known_.first_contact || known_.last_contact; }
 
@@ -50,7 +50,7 @@ private:
 
     // 47 CFR 97.505(b): element credit within the previous 365 days.
     void certificate() {
-        if (!first_licence_pending() && !upgrade_pending()) return;
+        if (!first_pending() && !upgrade_pending()) return;
         const Day passed = *known_.exam_passed;
         const Day safe = passed + clocks_.certificate_safe_days;
         switch (certificate_on(passed, today_, clocks_)) {
@@ -72,7 +72,8 @@ private:
     }
 
     void fee() {
-        if (!known_.fee_notice || known_.fee_paid || known_.grant || known_.licensed_at_exam) return;
+        if (!known_.fee_notice || known_.fee_paid || known_.licensed_at_exam) return;
+        if (known_.grant && !first_pending()) return;
         const Day last = *known_.fee_notice + clocks_.fee_last_days;
         if (over(last)) {
             hard(Due::fee_last_day, last,
@@ -94,7 +95,7 @@ private:
     }
 
     void grant() {
-        if (first_licence_pending()) {
+        if (first_pending()) {
             const Day expected = *known_.exam_passed + clocks_.grant_expected_days;
             soft(Due::grant_expected, expected,
                  over(expected) ? "The call sign was expected by " + to_iso(expected) +
@@ -137,6 +138,7 @@ private:
 
     // 47 CFR 97.9(b): until the register shows the class, or 365 days have passed, whichever is first.
     void upgrade() {
+        if (licence_ended(known_, clocks_, today_)) return;  // silent until it is renewed, with whatever rights
         if (upgrade_pending()) {
             const Day last = *known_.exam_passed + clocks_.temporary_authority_days;
             hard(Due::temporary_identifier_ends, last,

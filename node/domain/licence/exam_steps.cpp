@@ -41,11 +41,12 @@ public:
     }
 
 private:
-    bool holds_licence() const { return !facts_.held_class.empty() || dates_.grant.has_value(); }
+    bool is_lapsed() const { return licence_lapsed(dates_, clocks_, today_); }
+    bool holds_licence() const { return !is_lapsed() && (!facts_.held_class.empty() || dates_.grant.has_value()); }
     bool is_upgrade() const { return dates_.licensed_at_exam || holds_licence(); }
     bool is_pending() const {
-        if (!dates_.exam_passed) return false;
-        return dates_.licensed_at_exam ? !dates_.class_visible : !dates_.grant;
+        if (!dates_.licensed_at_exam) return first_licence_pending(dates_, clocks_);
+        return dates_.exam_passed && !dates_.class_visible;
     }
 
     // What was passed last is too old to be filed any more.
@@ -211,7 +212,7 @@ private:
     }
 
     void identifier() {
-        if (!is_pending() || !dates_.licensed_at_exam) return;
+        if (!is_pending() || !dates_.licensed_at_exam || licence_ended(dates_, clocks_, today_)) return;
         const LicenceClass* aimed = class_opened(book_, elements_when_passed());
         if (aimed == nullptr || facts_.held_class.empty()) return;
         const std::string word = temporary_identifier(book_, facts_.held_class, aimed->code);
@@ -242,7 +243,11 @@ private:
             ExamStep step{line.what == Due::licence_ends ? "Renew the licence" : "The licence has ended",
                           StepTone::caution,
                           {line.sentence}};
-            advise(step, ExamTime::renewal);
+            if (!is_lapsed()) {
+                advise(step, ExamTime::renewal);
+                step.sentences.emplace_back(
+                    "When the register shows the new end, say so: 'ladderline exam licence CLASS --expires DAY'.");
+            }
             out_.push_back(std::move(step));
         }
     }
@@ -258,8 +263,7 @@ private:
 // The licence as far as credit goes: in force or in grace, or longer ago; none without a known class.
 std::optional<bool> unexpired(const ExamFacts& facts, const Clocks& clocks, Day today) {
     if (facts.held_class.empty()) return {};
-    const auto expiry = expiry_of(facts.dates, clocks);
-    return !expiry || today <= grace_ends(*expiry, clocks);
+    return !licence_lapsed(facts.dates, clocks, today);
 }
 
 }  // namespace
@@ -320,7 +324,9 @@ std::vector<ToPass> still_to_pass(const RuleBook& book, const ExamFacts& facts, 
     for (const CreditView& c : credits(book, facts, clocks, today)) {
         if (c.counts) counted.push_back(c.element);
     }
-    const LicenceClass* held = book.find_class(facts.held_class);
+    // Whose licence cannot be renewed any more begins with the lowest class again.
+    const bool begins_anew = licence_lapsed(facts.dates, clocks, today);
+    const LicenceClass* held = begins_anew ? nullptr : book.find_class(facts.held_class);
     std::vector<ToPass> out;
     for (const LicenceClass& c : book.classes) {
         if (!c.granted || (held != nullptr && book.rank(c) <= book.rank(*held))) continue;

@@ -214,7 +214,7 @@ TEST_CASE("may I transmit here takes the own class, and none after the licence e
 TEST_CASE("a licence whose end nobody typed ends ten years after its grant, for the rule book too") {
     Candidate c;
     must(node::licence_held(c.ana.context, {"T", day("2010-01-01"), {}}));
-    CHECK(titles(c.own()) == "The licence has ended");
+    CHECK(titles(c.own()) == "No exam is booked | The licence has ended");
     CHECK(c.may_send() == domain::Verdict::no);
     CHECK(c.counting().empty());
 }
@@ -274,6 +274,65 @@ TEST_CASE("a licence of another class before 1987-03-21 gives a later Technician
     must(node::licence_held(c.ana.context, {"N", day("1980-05-01"), day("2030-01-01")}));
     must(node::licence_held(c.ana.context, {"T", day("1990-05-01"), {}}));
     CHECK(c.counting() == "2");
+}
+
+// --- A licence that ended longer ago than its grace.
+
+TEST_CASE("who passes after the grace of a licence is on the way to a first one: its item, its fee, no upgrade") {
+    Candidate c;
+    must(node::licence_held(c.ana.context, {"T", day("2010-01-01"), {}}));
+    c.pass("2", "2026-12-01");
+    CHECK(titles(c.own()) == "Passed | The regulator's fee | The licence has ended");
+    const auto way = must(node::way(c.ana.context, ""));
+    CHECK_FALSE(way.dates.licensed_at_exam);
+    CHECK(domain::state_of(way.states, domain::known_item::exam_passed).reached());
+    CHECK_FALSE(domain::state_of(way.states, domain::known_item::upgrade_passed).reached());
+    must(node::licence_held(c.ana.context, {"T", day("2026-12-01"), {}}));
+    CHECK(titles(c.own()) == "Nothing today");
+    CHECK(c.may_send() == domain::Verdict::yes);
+}
+
+TEST_CASE("a fee paid for the licence that ended long ago is not the fee of the new one") {
+    Candidate c;
+    tick_on(c.ana, "03.08", "2009-12-20");
+    tick_on(c.ana, "04.01", "2009-12-22");
+    tick_on(c.ana, "04.03", "2009-12-23");
+    tick_on(c.ana, "04.06", "2010-01-01", "KD0XAA");
+    c.pass("2", "2026-12-01");
+    CHECK(titles(c.own()).find("The regulator's fee") != std::string::npos);
+    c.clock.pass_minutes(1);
+    tick_on(c.ana, "04.03", "2026-12-01");
+    CHECK(titles(c.own()).find("The regulator's fee") == std::string::npos);
+}
+
+TEST_CASE("after the grace every class is to be passed for again, and nobody is told to file a renewal") {
+    Candidate c;
+    must(node::licence_held(c.ana.context, {"G", day("2010-01-01"), {}}));
+    const auto view = c.own();
+    REQUIRE(view.to_pass.size() == 3);
+    CHECK(view.to_pass[0].opens->code == "T");
+    CHECK(view.to_pass[1].opens->code == "G");
+    CHECK(view.to_pass[1].elements == std::vector<std::string>{"2"});
+    CHECK(text_of(view).find("File the renewal") == std::string::npos);
+}
+
+TEST_CASE("within the grace a paper is an upgrade, whose rights wait until the licence is renewed") {
+    Candidate c;
+    must(node::licence_held(c.ana.context, {"T", day("2016-03-02"), day("2026-03-02")}));
+    c.pass("3", "2026-12-01");
+    CHECK(titles(c.own()) == "Upgrade passed | The licence has ended");
+    CHECK(text_of(c.own()).find("File the renewal") != std::string::npos);
+    for (const auto& line : must(node::way(c.ana.context, "")).due) {
+        CHECK(line.what != domain::Due::temporary_identifier_ends);
+    }
+}
+
+TEST_CASE("whoever renewed is told how to say so, and the step goes") {
+    Candidate c;
+    must(node::licence_held(c.ana.context, {"T", day("2017-01-10"), day("2027-01-10")}));
+    CHECK(text_of(c.own()).find("'ladderline exam licence CLASS --expires DAY'") != std::string::npos);
+    must(node::licence_held(c.ana.context, {"T", {}, day("2037-01-10")}));
+    CHECK(titles(c.own()) == "Nothing today");
 }
 
 }  // namespace ladderline
