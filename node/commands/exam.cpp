@@ -2,6 +2,7 @@
 
 #include <algorithm>
 
+#include "node/commands/circles.hpp"
 #include "node/commands/items.hpp"
 #include "node/commands/own_day.hpp"
 #include "node/commands/study_pools.hpp"
@@ -15,6 +16,9 @@ namespace {
 using namespace protocol;
 
 constexpr std::size_t place_bytes_max = 200;
+constexpr std::string_view class_not_known =
+    "No licence class of yours is written down here, so that it is not known. If the register shows you, say so with "
+    "'ladderline exam licence CLASS --granted DAY'; until it does, nothing is sent under a call sign of your own.";
 
 // Where one's own dates are said: the path, or the desk while there is none.
 Result<CircleView> own_place(Context& context) {
@@ -60,6 +64,21 @@ void reckon(ExamView& view, Day today) {
     view.steps = domain::exam_steps(*view.book, view.facts, clocks, today);
     view.credits = domain::credits(*view.book, view.facts, clocks, today);
     view.to_pass = domain::still_to_pass(*view.book, view.facts, clocks, today);
+}
+
+// What is known of the own licence says that none is in force: it ended, or the first one is waited for.
+bool is_without_licence(const domain::ExamFacts& facts, Day today) {
+    const domain::Clocks& clocks = domain::shipped_clocks();
+    return domain::first_licence_pending(facts.dates, clocks) || domain::licence_ended(facts.dates, clocks, today);
+}
+
+// Empty: no licence is in force, or its class is not known.
+Result<std::string> own_class(Context& context, const domain::ExamFacts& facts) {
+    if (is_without_licence(facts, own_day(context))) return std::string();
+    if (!facts.held_class.empty()) return facts.held_class;
+    TRY(const CardBody card, own_card(context));
+    const domain::LicenceClass* found = own_rule_book().find_class(card.licence_class);
+    return found != nullptr ? found->code : std::string();
 }
 
 // Ticks the item of passing, unless it is ticked already. Empty where there is no way.
@@ -198,12 +217,15 @@ Result<domain::TransmitAnswer> may_here(Context& context, const MayRequest& requ
     domain::TransmitAsk ask = request.ask;
     TRY(ask.frequency_hz, domain::parse_frequency(request.frequency));
     ask.control_class = request.licence_class;
-    if (request.licence_class == "own") {
-        TRY(const ExamView view, exam_view(context, ""));
-        const bool ended = domain::licence_ended(view.facts.dates, domain::shipped_clocks(), context.today());
-        ask.control_class = ended ? std::string() : view.facts.held_class;
+    if (request.licence_class != "own") return domain::may_transmit(*book, ask);
+    TRY(const ExamView view, exam_view(context, ""));
+    TRY(ask.control_class, own_class(context, view.facts));
+    TRY(domain::TransmitAnswer answer, domain::may_transmit(*book, ask));
+    if (ask.control_class.empty() && !is_without_licence(view.facts, own_day(context))) {
+        answer.verdict = domain::Verdict::not_known;
+        answer.reason = std::string(class_not_known);
     }
-    return domain::may_transmit(*book, ask);
+    return answer;
 }
 
 }  // namespace ladderline::node

@@ -34,13 +34,14 @@ struct Candidate {
         must(node::exam_passed(ana.context, {element, day(on), false}));
     }
     // By the own licence, on a frequency that every class may use.
-    domain::Verdict may_send() {
+    domain::TransmitAnswer may_answer() {
         node::MayRequest request;
         request.frequency = "146.52";
         request.licence_class = "own";
         request.ask.mode = "FM";
-        return must(node::may_here(ana.context, request)).verdict;
+        return must(node::may_here(ana.context, request));
     }
+    domain::Verdict may_send() { return may_answer().verdict; }
     std::string counting() {
         std::string out;
         for (const auto& credit : own().credits) {
@@ -196,13 +197,42 @@ TEST_CASE("a booked session is the day that readiness is reckoned for") {
     CHECK(must(node::way(c.ana.context, "")).dates.exam_booked == day("2026-12-12"));
 }
 
+TEST_CASE("without a class written down it is not known whether one may transmit, and what to do is said") {
+    Candidate c;
+    const auto answer = c.may_answer();
+    CHECK(answer.verdict == domain::Verdict::not_known);
+    CHECK(answer.reason.find("'ladderline exam licence CLASS --granted DAY'") != std::string::npos);
+    CHECK_FALSE(answer.remarks.empty());  // as a guest
+}
+
+TEST_CASE("a call sign ticked without any paper leaves the class unknown to the rule book") {
+    Candidate c;
+    tick_item(c.ana, "04.06", "KD0XAA");
+    CHECK(c.may_send() == domain::Verdict::not_known);
+}
+
+TEST_CASE("who passed and waits for the first grant may not transmit, which is known") {
+    Candidate c;
+    c.pass("2", "2026-12-01");
+    CHECK(c.may_send() == domain::Verdict::no);
+}
+
+TEST_CASE("the class on the own card stands where nothing was said of the register") {
+    Candidate c;
+    node::CardRequest card;
+    card.licence_class = "T";
+    must(node::change_card(c.ana.context, card));
+    CHECK(c.may_send() == domain::Verdict::yes);
+    must(node::licence_held(c.ana.context, {"T", day("2010-01-01"), {}}));
+    CHECK(c.may_send() == domain::Verdict::no);
+}
+
 TEST_CASE("may I transmit here takes the own class, and none after the licence ended") {
     Candidate c;
     node::MayRequest request;
     request.frequency = "146.52";
     request.licence_class = "own";
     request.ask.mode = "FM";
-    CHECK(must(node::may_here(c.ana.context, request)).verdict == domain::Verdict::no);
     must(node::licence_held(c.ana.context, {"T", day("2026-03-02"), {}}));
     CHECK(must(node::may_here(c.ana.context, request)).verdict == domain::Verdict::yes);
     must(node::licence_held(c.ana.context, {"T", day("2016-03-02"), day("2026-03-02")}));
