@@ -10,6 +10,7 @@ namespace {
 using domain::MatchRow;
 
 constexpr double ms_per_min = 60'000;
+constexpr std::string_view former_member = "a former member";
 
 // None where a call sign cannot be read.
 std::optional<MatchRow> row_of(const ContactView& view) {
@@ -63,11 +64,18 @@ OtherLog compare(const WayView& way, const PersonView& person) {
 }  // namespace
 
 std::vector<OtherLog> other_logs(const WayView& way) {
+    std::set<protocol::MemberId> wrote;
+    for (const ContactView& view : way.other_sides) wrote.insert(view.by);
     std::vector<OtherLog> out;
     for (const PersonView& person : way.people) {
-        const bool wrote = std::any_of(way.other_sides.begin(), way.other_sides.end(),
-                                       [&](const ContactView& view) { return view.by == person.id; });
-        if (wrote) out.push_back(compare(way, person));
+        if (wrote.erase(person.id) > 0) out.push_back(compare(way, person));
+    }
+    // What somebody wrote down before they left stands, and so does what it confirms.
+    for (const protocol::MemberId& gone : wrote) {
+        PersonView person;
+        person.id = gone;
+        person.name = former_member;
+        out.push_back(compare(way, person));
     }
     return out;
 }
@@ -79,7 +87,9 @@ std::string clock_words(const OtherLog& log) {
         return "The two logs are " + std::to_string(std::abs(*zone)) +
                " minutes apart throughout: was one of them kept in local time, not in UTC?";
     }
-    return log.person.name + "'s clock ran about " + std::to_string(std::lround(minutes)) + " minutes " +
+    std::string name = log.person.name;
+    if (name == former_member) name = "A former member";
+    return name + "'s clock ran about " + std::to_string(std::lround(minutes)) + " minutes " +
            (log.clocks->minutes > 0 ? "ahead of" : "behind") + " the other one.";
 }
 

@@ -19,7 +19,7 @@ struct OtherLog {
     std::vector<ContactView> only_theirs;  // with the owner, and not in the owner's log
 };
 
-// Everybody on the path who wrote down a contact with the owner.
+// Everybody who wrote down a contact with the owner: people on the path, then "a former member" for each who left.
 std::vector<OtherLog> other_logs(const WayView& way);
 
 // "Max's clock ran 7 minutes ahead." One sentence; empty where there is nothing to say.

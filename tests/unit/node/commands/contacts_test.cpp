@@ -3,6 +3,7 @@
 #include <doctest/doctest.h>
 
 #include "node/commands/confirmed.hpp"
+#include "node/commands/goings.hpp"
 #include "node/commands/log_files.hpp"
 #include "protocol/event/kinds.hpp"
 #include "tests/support/node/member_fixture.hpp"
@@ -262,6 +263,16 @@ TEST_CASE("a mentor's side that names the earlier call sign stays a side when a 
     CHECK(way.contacts.size() == 1);
     CHECK(way.other_sides.size() == 1);
     CHECK(node::is_other_side(way, w.ben.context.me.id(), "KD0XAA"));
+}
+
+TEST_CASE("what a mentor's log confirmed stays confirmed when the mentor has left") {
+    TwoLogs w;
+    w.both();
+    must(node::leave_circle(w.ben.context, must(node::circle_meant(w.ben.context, "path", "Ana"))));
+    sync(w.ana, w.ben);
+    const auto way = must(node::way(w.ana.context, ""));
+    REQUIRE(way.people.size() == 1);
+    CHECK(node::confirmed_by(node::other_logs(way), way.contacts.at(0).id) == "a former member");
 }
 
 TEST_CASE("a side that differs in one thing is shown and does not confirm") {
