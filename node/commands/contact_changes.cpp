@@ -4,6 +4,7 @@
 
 #include "node/commands/club_row.hpp"
 #include "node/commands/contact_entry.hpp"
+#include "node/commands/own_calls.hpp"
 #include "protocol/event/kinds.hpp"
 
 namespace ladderline::node {
@@ -35,13 +36,13 @@ std::string difference(const ContactBody& before, const ContactBody& after) {
 }
 
 // Without the contact itself, which would always look the same as what it becomes.
-Result<void> look_for_same(const Context& context, OwnContact& own, const ContactRequest& to, const ContactBody& body) {
+Result<void> look_for_same(Context& context, OwnContact& own, const ContactRequest& to, const ContactBody& body) {
     if (to.another) return ok();
     const auto is_it = [&](const ContactView& v) { return v.id == own.view.id; };
     std::erase_if(own.way.contacts, is_it);
     std::erase_if(own.way.other_sides, is_it);
     const MemberId self = context.me.id();
-    const bool is_ours = is_other_side(own.way, self, to.worked);
+    TRY(const bool is_ours, is_own_side(context, own.way, to.worked));
     const auto same = SameContacts(own.way, is_ours ? &self : nullptr).near(body);
     if (!same) return ok();
     return Error{Fault::refused,

@@ -135,7 +135,7 @@ Result<ContactBody> checked_contact(Context& context, const WayView& view, const
     if (context.me.id() != view.owner.id) {
         TRY(domain::group_complete(view.group, context.today()));
     }
-    const bool is_ours = is_other_side(view, context.me.id(), request.worked);
+    TRY(const bool is_ours, is_own_side(context, view, request.worked));
     const bool keeps_call = !own_call.empty() && own_call != view.call_sign && request.guest_of.empty();
     if (!is_ours && keeps_call) {
         TRY(const OwnCalls calls, own_calls(context, view));

@@ -2,6 +2,7 @@
 
 #include "node/commands/club_row.hpp"
 #include "node/commands/contact_entry.hpp"
+#include "node/commands/own_calls.hpp"
 #include "node/domain/radio/log_lines.hpp"
 #include "protocol/event/kinds.hpp"
 
@@ -115,7 +116,9 @@ public:
         const ContactRequest one = filled(request_, said, start.value());
         const auto body = checked_contact(context_, view_, one);
         if (!body) return leave(line, body.error().sentence());
-        SameContacts& log = is_other_side(view_, self_, one.worked) ? own_sides_ : log_;
+        const auto is_ours = is_own_side(context_, view_, one.worked);
+        if (!is_ours) return leave(line, is_ours.error().sentence());
+        SameContacts& log = is_ours.value() ? own_sides_ : log_;
         const auto same = log.near(body.value());
         if (same && !request_.another) return leave(line, same_words(body.value(), *same), true);
         log.add(body.value());

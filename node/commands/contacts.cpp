@@ -4,6 +4,7 @@
 
 #include "node/commands/club_row.hpp"
 #include "node/commands/contact_entry.hpp"
+#include "node/commands/own_calls.hpp"
 #include "node/domain/radio/adif.hpp"
 #include "protocol/event/kinds.hpp"
 
@@ -12,9 +13,9 @@ namespace {
 
 using namespace protocol;
 
-std::optional<WallTime> same_as(const Context& context, const WayView& view, const ContactBody& body) {
+Result<std::optional<WallTime>> same_as(Context& context, const WayView& view, const ContactBody& body) {
     const MemberId self = context.me.id();
-    const bool is_ours = is_other_side(view, self, body.worked);
+    TRY(const bool is_ours, is_own_side(context, view, body.worked));
     return SameContacts(view, is_ours ? &self : nullptr).near(body);
 }
 
@@ -30,7 +31,7 @@ Result<std::optional<WallTime>> same_in_log(Context& context, const ContactReque
 Result<Done> log_contact(Context& context, const ContactRequest& request) {
     TRY(const WayView view, way(context, request.who));
     TRY(const ContactBody body, checked_contact(context, view, request));
-    const auto same = same_as(context, view, body);
+    TRY(const auto same, same_as(context, view, body));
     if (same && !request.another) {
         return Error{Fault::refused, same_words(body, *same) +
                                          " Nothing was written down twice; if this was another contact, say so "

@@ -54,4 +54,10 @@ Result<OwnCalls> own_calls(Context& context, const WayView& way) {
     return OwnCalls(said);
 }
 
+Result<bool> is_own_side(Context& context, const WayView& way, const std::string& worked) {
+    if (context.me.id() == way.owner.id || way.call_sign.empty()) return false;
+    TRY(const OwnCalls calls, own_calls(context, way));
+    return calls.has(worked);
+}
+
 }  // namespace ladderline::node

@@ -27,5 +27,8 @@ private:
 };
 
 Result<OwnCalls> own_calls(Context& context, const WayView& way);
+// Whoever owns this store and writes down that they worked `worked` writes down their own side of a contact with the
+// way's owner: it is one of the owner's call signs, by the rule by which the log is read.
+Result<bool> is_own_side(Context& context, const WayView& way, const std::string& worked);
 
 }  // namespace ladderline::node

@@ -265,6 +265,20 @@ TEST_CASE("a mentor's side that names the earlier call sign stays a side when a 
     CHECK(node::is_other_side(way, w.ben.context.me.id(), "KD0XAA"));
 }
 
+TEST_CASE("a side is known by the earlier call sign too where the log holds no contact under it yet") {
+    TwoLogs w;
+    w.clock.pass_days(30);
+    tick_item(w.ana, "04.06", "KD0XZZ");
+    sync(w.ana, w.ben);
+    node::ContactRequest theirs = w.contact("KD0XAA");
+    theirs.who = "Ana";
+    theirs.start.ms -= 29 * 86'400'000LL;
+    must(node::log_contact(w.ben.context, theirs));
+    const auto way = must(node::way(w.ben.context, "Ana"));
+    REQUIRE(way.other_sides.size() == 1);
+    CHECK(way.other_sides[0].contact.station == "KD0XBB");
+}
+
 TEST_CASE("what a mentor's log confirmed stays confirmed when the mentor has left") {
     TwoLogs w;
     w.both();
