@@ -103,6 +103,15 @@ std::optional<domain::OnAirAs> on_air_as(const TickRequest& request, const WayVi
     return domain::OnAirAs{domain::UnderOwnCall{way.call_sign}};
 }
 
+// Those that stand, in order.
+std::vector<const domain::Mark*> own_signatures(const domain::ItemState& state, const PersonView& me) {
+    std::vector<const domain::Mark*> out;
+    for (const domain::Mark& mark : state.signatures) {
+        if (mark.author == to_domain(me.id)) out.push_back(&mark);
+    }
+    return out;
+}
+
 // The whole way rests by its owner's card, which every circle sees.
 Result<Done> set_way_aside(Context& context, domain::StatementKind what) {
     if (what == domain::StatementKind::skip) {
@@ -200,6 +209,12 @@ Result<Done> sign_off(Context& context, const SignRequest& request) {
     TRY(const Day day, day_that_came(context, request.day ? *request.day : own_day(context)));
     if (request.saw.size() > limits::line_bytes_max)
         return Error{Fault::bad_input, "What you saw is too long; keep it to one line."};
+    // A button pressed twice says nothing new.
+    for (const domain::Mark* mark : own_signatures(domain::state_of(view.states, item->id), me)) {
+        if (mark->level != level || mark->day != day || mark->text != request.saw) continue;
+        return Done{quoted(*item) + " is signed by you already, in the same words; nothing was written down twice.",
+                    EventId{mark->id.data}};
+    }
     const SignBody body{domain::to_text(item->id), static_cast<std::uint8_t>(level), day, request.saw};
     TRY(const EventId id, say(context, view.circle.id, kind::sign, codec::encode(body)));
     std::string sentence = quoted(*item) + " is signed on " + whose(view, me);
@@ -229,22 +244,33 @@ Result<Done> withdraw(Context& context, const WithdrawRequest& request) {
     TRY(const PersonView me, myself(context, view.circle.id));
     TRY(const Item* item, domain::find_by_input(context.edition, request.item));
     const domain::ItemState& state = domain::state_of(view.states, item->id);
-    const domain::Mark* mine = nullptr;
-    for (const domain::Mark& mark : state.signatures) {
-        if (mark.author == to_domain(me.id)) mine = &mark;
-    }
-    if (mine == nullptr) return Error{Fault::not_found, "You have no signature on " + quoted(*item) + " to take back."};
-    TRY(domain::may_withdraw(state, actor_of(me, view), mine->id, request.why));
+    const auto own = own_signatures(state, me);
+    if (own.empty()) return Error{Fault::not_found, "You have no signature on " + quoted(*item) + " to take back."};
+    TRY(domain::may_withdraw(state, actor_of(me, view), own.back()->id, request.why));
     if (request.why.size() > limits::line_bytes_max)
         return Error{Fault::bad_input, "The reason is too long; keep it to one line."};
     // A signature can always be taken back; free words reach a minor only where the other adults read them too.
     const bool with_words = me.id == view.owner.id || domain::group_complete(view.group, context.today());
-    const WithdrawBody body{EventId{mine->id.data}, domain::to_text(item->id),
-                            with_words ? request.why : std::string("taken back")};
-    TRY(const EventId id, say(context, view.circle.id, kind::withdraw, codec::encode(body)));
+    const std::string why = with_words ? request.why : std::string("taken back");
+    // Who signed twice at one level meant one signature, and takes back one.
+    std::vector<store::NewEvent> events;
+    const domain::Mark* other = nullptr;
+    for (const domain::Mark* mark : own) {
+        if (mark->level != own.back()->level) {
+            other = mark;
+            continue;
+        }
+        const WithdrawBody body{EventId{mark->id.data}, domain::to_text(item->id), why};
+        events.push_back({view.circle.id, kind::withdraw, codec::encode(body), {}});
+    }
+    TRY(const auto ids, context.log.append(events, context.now()));
+    context.news(view.circle.id);
     return Done{"Your signature on " + quoted(*item) + " is taken back; the newcomer sees " +
-                    (with_words ? "the reason." : "no reason, since not everybody is there who reads along."),
-                id};
+                    (with_words ? "the reason." : "no reason, since not everybody is there who reads along.") +
+                    (other != nullptr ? " Your other signature there, level \"" +
+                                            std::string(domain::to_word(other->level)) + "\", stands."
+                                      : std::string()),
+                ids.back()};
 }
 
 Result<Done> set_aside(Context& context, const AsideRequest& request) {

@@ -122,6 +122,43 @@ TEST_CASE("a signature is taken back by its author with a reason that the newcom
     CHECK(state.withdrawal->text == "mixed up two people");
 }
 
+TEST_CASE("a signature given twice in the same words is written down once") {
+    Path p;
+    sign_item(p.ben, "Ana", "06.02");
+    const auto before = p.ben.events();
+    node::SignRequest again{"Ana", "06.02", "", {}, "was there"};
+    CHECK(must(node::sign_off(p.ben.context, again))
+              .sentence.ends_with("is signed by you already, in the same words; nothing was written down twice."));
+    CHECK(p.ben.events() == before);
+}
+
+TEST_CASE("two signatures that say the same of one item are taken back together") {
+    Path p;
+    sign_item(p.ben, "Ana", "06.02");
+    p.clock.pass_minutes(1);
+    must(node::sign_off(p.ben.context, {"Ana", "06.02", "", {}, "and once more"}));
+    p.clock.pass_minutes(1);
+    CHECK(must(node::withdraw(p.ben.context, {"Ana", "06.02", "mixed up two people"}))
+              .sentence.ends_with("is taken back; the newcomer sees the reason."));
+    p.swap_news();
+    CHECK(p.phase(p.ana, frequency_entry) == Phase::withdrawn);
+    CHECK(must_fail(node::withdraw(p.ben.context, {"Ana", "06.02", "again"})).fault() == Fault::not_found);
+}
+
+TEST_CASE("a signature of another level stays when the later one is taken back, and its author is told") {
+    Path p;
+    must(node::sign_off(p.ben.context, {"Ana", "01.17", "with help", {}, ""}));
+    p.clock.pass_minutes(1);
+    must(node::sign_off(p.ben.context, {"Ana", "01.17", "alone", {}, ""}));
+    p.clock.pass_minutes(1);
+    CHECK(must(node::withdraw(p.ben.context, {"Ana", "01.17", "that was another evening"}))
+              .sentence.ends_with("Your other signature there, level \"with help\", stands."));
+    p.swap_news();
+    const auto state = domain::state_of(must(node::way(p.ana.context, "")).states, {1, 17});
+    CHECK(state.signed_level() == domain::Level::with_help);
+    CHECK(state.signatures.size() == 1);
+}
+
 TEST_CASE("a withdrawal without a reason, or of nothing, stores nothing") {
     Path p;
     sign_item(p.ben, "Ana", "06.02");
