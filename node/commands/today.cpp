@@ -8,10 +8,13 @@ namespace {
 
 void add_next(const Context& context, const WayView& view, TodayPart& part) {
     if (!view.progress.next) return;
-    const domain::Item* item = context.edition.find(view.progress.next->item);
-    part.lines.push_back({TodayKind::next_step,
-                          domain::to_text(view.progress.next->item) + (item != nullptr ? "  " + item->text : ""),
-                          {}});
+    const domain::NextStep& next = *view.progress.next;
+    const domain::Item* item = context.edition.find(next.item);
+    std::string sentence = domain::to_text(next.item) + (item != nullptr ? "  " + item->text : "");
+    // What was done once and is asked for again is no news without the reason.
+    const bool again = next.reason == domain::Reason::minor_first && domain::state_of(view.states, next.item).reached();
+    if (again) sentence += ". " + next.why;
+    part.lines.push_back({TodayKind::next_step, std::move(sentence), {}});
 }
 
 void add_contacts(const Context& context, const WayView& view, Day day, TodayPart& part) {

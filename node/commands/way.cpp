@@ -42,6 +42,24 @@ Result<void> load_consent(Context& context, WayView& way) {
         way.circle.id);
 }
 
+// 00.05 stays ticked when the consent behind it is taken back or runs out. A path as it is when nobody has agreed yet
+// has that item before all others, and so has this one.
+void ask_for_consent(WayView& way, Day today) {
+    const domain::ItemId item = domain::known_item::guardian_agrees;
+    const domain::ItemState& state = domain::state_of(way.states, item);
+    if (!way.owner.is_minor || way.facts.resting || !state.reached() || state.set_aside) return;
+    const std::optional<Day>& until = way.group.consent_until;
+    std::string what = "was taken back";
+    if (way.group.guardian_agreed_on) {
+        if (!until || *until >= today) return;
+        what = "ran until " + to_iso(*until);
+    }
+    way.progress.next = {item, domain::Reason::minor_first,
+                         "The guardian's consent " + what +
+                             ": nobody but the household gets news of this way, and no mentor is let in. To go on with "
+                             "a mentor, the guardian gives it again."};
+}
+
 // A contact under the own call sign before the grant does not count, whichever node wrote it down.
 bool counts(const WayView& way, const OwnCalls& calls, const ContactView& view) {
     if (view.by != way.owner.id) return true;
@@ -211,6 +229,7 @@ Result<WayView> way_of(Context& context, const CircleView& circle) {
     way.facts.fee_paid = way.dates.fee_paid;
     way.facts.asked_mentor = way.help_since;
     way.progress = domain::progress(context.edition, way.states, way.facts);
+    ask_for_consent(way, context.today());
     TRY(const SaidDates of_exam, said_dates(context, circle.id, way.owner.id));
     way.exam.dates = way.dates;
     merge_said(way.exam, of_exam, way.states, to_domain(way.owner.id));

@@ -9,7 +9,12 @@ using namespace protocol;
 std::string who_ticks(const Context& context, const WayView& view, const domain::Item& item) {
     const std::string id = domain::to_text(item.id);
     const domain::RoleSet roles = domain::may_tick_roles(context.edition, item);
-    const std::string who = "Ticked by " + domain::to_words(roles) + ", on their own machine";
+    // A consent that was taken back or ran out; the tick beside it stands.
+    const bool again = item.id == domain::known_item::guardian_agrees &&
+                       domain::state_of(view.states, item.id).reached() && view.progress.next &&
+                       view.progress.next->item == item.id;
+    const std::string who =
+        (again ? "Given again by " : "Ticked by ") + domain::to_words(roles) + ", on their own machine";
     if (item.gate != domain::ItemGate::minor) return who + ".";
     const bool is_consent = item.id == domain::known_item::guardian_agrees;
     const MemberRole seat = is_consent ? MemberRole::guardian : MemberRole::second_adult;

@@ -22,7 +22,10 @@ std::string next_words(const Scene& scene, const WayView& way) {
     if (way.facts.resting) return "resting";
     if (!way.progress.next) return way.progress.waiting.empty() ? "nothing is left to do" : "waiting for others";
     const domain::Item* item = scene.context().edition.find(way.progress.next->item);
-    return item != nullptr ? domain::to_text(item->id) + " " + item->text : std::string();
+    if (item == nullptr) return {};
+    const domain::NextStep& next = *way.progress.next;
+    const bool again = next.reason == domain::Reason::minor_first && domain::state_of(way.states, next.item).reached();
+    return domain::to_text(item->id) + " " + item->text + (again ? ". " + next.why : "");
 }
 
 Html asked_for_help(const Scene& scene, const WayView& way) {

@@ -6,6 +6,7 @@
 #include "node/commands/key_rotation.hpp"
 #include "node/commands/reach.hpp"
 #include "node/commands/sees.hpp"
+#include "node/commands/today.hpp"
 #include "protocol/circle/epochs.hpp"
 #include "tests/support/node/member_fixture.hpp"
 
@@ -327,6 +328,24 @@ TEST_CASE("a consent that is taken back gives the household a key of its own, an
     CHECK(must(p.max.log().find_key(p.path, protocol::id_of_key(must(p.kay.log().current_key(p.path))))).has_value());
     CHECK(must(store::CircleModel::state_of(p.max.db(), p.path)) ==
           must(store::CircleModel::state_of(p.kay.db(), p.path)));
+}
+
+TEST_CASE("a consent that is taken back is the minor's next step, which the mentor sees too, until it is given again") {
+    Path p;
+    must(node::give_consent(p.gus.context, "Kay", std::nullopt));
+    sync(p.gus, p.kay);
+    sync(p.kay, p.max);
+    for (const auto& [who, newcomer] : {std::pair(&p.kay, ""), std::pair(&p.gus, "Kay"), std::pair(&p.max, "Kay")}) {
+        const auto next = must(node::way(who->context, newcomer)).progress.next;
+        REQUIRE(next.has_value());
+        CHECK(next->item == domain::known_item::guardian_agrees);
+        CHECK(next->why.starts_with("The guardian's consent was taken back"));
+        const auto today = must(node::today(who->context));
+        CHECK(today.parts.at(0).lines.at(0).sentence.find("The guardian's consent was taken back") !=
+              std::string::npos);
+    }
+    must(node::give_consent(p.gus.context, "Kay", day("2026-06-01")));
+    CHECK(must(node::way(p.gus.context, "Kay")).progress.next->item != domain::known_item::guardian_agrees);
 }
 
 TEST_CASE("everybody on a minor's path is told before the guardian's consent ends") {
