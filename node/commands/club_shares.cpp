@@ -59,6 +59,24 @@ Result<std::vector<NotedShare>> noted_shares(Context& context, const ClubShare& 
     return out;
 }
 
+Result<std::vector<domain::DueLine>> ending_shares(Context& context) {
+    TRY(const auto noted, noted_shares(context, row_share));
+    std::vector<domain::DueLine> out;
+    for (const NotedShare& share : noted) {
+        TRY(const Day until, parse_day(share.value));
+        const std::int32_t left = days_between(context.today(), until);
+        if (left > domain::shipped_clocks().consent_ahead_days) continue;
+        const std::string day = to_iso(until);
+        const std::string said =
+            left < 0 ? " has had no news of your way, the twelve facts, since " + day + "; agree again with "
+                     : " sees twelve facts of your way until " + day + "; agree again with ";
+        out.push_back({domain::Due::consent_ends, until, left, false,
+                       share.club.name + said + "'ladderline share --until DAY', or " +
+                           (left < 0 ? "end it with --stop." : "let it end.")});
+    }
+    return out;
+}
+
 Result<void> note_share(Context& context, const ClubShare& share, const CircleId& club, std::string_view value) {
     TRY(place_old_note(context, share));
     return store::put_text_setting(context.db, setting_of(share, club), value);

@@ -2,6 +2,7 @@
 // What the owner lets a club hold is noted club by club: consent for one is none for the next, and ends with leaving.
 
 #include "node/commands/context.hpp"
+#include "node/domain/licence/clocks.hpp"
 
 namespace ladderline::node {
 
@@ -23,6 +24,9 @@ struct NotedShare {
 };
 // Those of clubs that the owner is in.
 Result<std::vector<NotedShare>> noted_shares(Context& context, const ClubShare& share);
+// When the twelve facts end that the owner lets their clubs hold: near the day, and from then on until they agree again
+// or end it.
+Result<std::vector<domain::DueLine>> ending_shares(Context& context);
 Result<void> note_share(Context& context, const ClubShare& share, const protocol::CircleId& club,
                         std::string_view value);
 // For every club.

@@ -1,6 +1,7 @@
 #include "node/commands/feed.hpp"
 
 #include <array>
+#include <map>
 
 #include "node/commands/meeting_card.hpp"
 #include "node/commands/way.hpp"
@@ -15,9 +16,12 @@ constexpr std::size_t circle_digits = 16;
 void add_way(const WayView& view, std::vector<CalendarEntry>& entries) {
     const std::string circle = to_hex(view.circle.id.view()).substr(0, circle_digits);
     for (const MeetingView& meeting : view.meetings) entries.push_back(calendar_entry(view, meeting));
+    std::map<domain::Due, int> before;  // of one kind; a calendar keeps one entry of a name
     for (const domain::DueLine& due : view.due) {
-        entries.push_back({"due-" + std::to_string(static_cast<int>(due.what)) + "-" + circle, start_of(due.day),
-                           std::nullopt, view.owner.name + ": " + due.sentence, "", false});
+        const int at = before[due.what]++;
+        const std::string name = std::to_string(static_cast<int>(due.what)) + (at > 0 ? "." + std::to_string(at) : "");
+        entries.push_back({"due-" + name + "-" + circle, start_of(due.day), std::nullopt,
+                           view.owner.name + ": " + due.sentence, "", false});
     }
 }
 

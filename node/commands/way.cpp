@@ -2,6 +2,7 @@
 
 #include <algorithm>
 
+#include "node/commands/club_shares.hpp"
 #include "node/commands/day_in_words.hpp"
 #include "node/commands/own_calls.hpp"
 #include "node/commands/own_day.hpp"
@@ -58,6 +59,15 @@ void ask_for_consent(WayView& way, Day today) {
                          "The guardian's consent " + what +
                              ": nobody but the household gets news of this way, and no mentor is let in. To go on with "
                              "a mentor, the guardian gives it again."};
+}
+
+// What a club may hold of the way is its owner's own business, so its end is told to nobody else.
+Result<void> load_shares(Context& context, WayView& way) {
+    if (way.circle.founder != context.me.id()) return ok();
+    TRY(auto ending, ending_shares(context));
+    std::move(ending.begin(), ending.end(), std::back_inserter(way.due));
+    std::stable_sort(way.due.begin(), way.due.end(), [](const auto& a, const auto& b) { return a.day < b.day; });
+    return ok();
 }
 
 // A contact under the own call sign before the grant does not count, whichever node wrote it down.
@@ -235,6 +245,7 @@ Result<WayView> way_of(Context& context, const CircleView& circle) {
     merge_said(way.exam, of_exam, way.states, to_domain(way.owner.id));
     way.dates = way.exam.dates;
     way.due = domain::due(way.dates, domain::shipped_clocks(), own_day(context));
+    TRY(load_shares(context, way));
     return way;
 }
 

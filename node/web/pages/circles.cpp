@@ -8,6 +8,7 @@
 #include <set>
 
 #include "node/commands/club_row.hpp"
+#include "node/commands/club_shares.hpp"
 #include "node/commands/couriers.hpp"
 #include "node/commands/reach.hpp"
 #include "node/commands/sees.hpp"
@@ -173,8 +174,19 @@ Result<Html> let_in_part(const Scene& scene) {
         form.form(url("/circles/let-in"), inside));
 }
 
-Html sharing_part(const Scene& scene) {
+// Whether the facts go out, to which club, and until when.
+std::string share_words(const NotedShare& share, Day today) {
+    const auto until = parse_day(share.value);
+    if (!until) return {};
+    if (until.value() < today) return share.club.name + " has had no news since " + share.value + ".";
+    return share.club.name + " sees them until " + share.value + ".";
+}
+
+Result<Html> sharing_part(const Scene& scene) {
     if (!scene.viewer.path || !scene.viewer.club) return Html();
+    TRY(const auto noted, noted_shares(scene.context(), row_share));
+    const Day today = scene.context().today();
+    const Html now = each(noted, [&](const NotedShare& share) { return html("<p>{}</p>", share_words(share, today)); });
     const FormOn form(scene, "share");
     Html inside = day_row(form.required("until", "Until", to_iso(scene.context().today() + consent_days),
                                         "Two years at most; it ends by itself."));
@@ -184,9 +196,11 @@ Html sharing_part(const Scene& scene) {
         "facts: "
         "your key, the name you chose, your call sign, your stage, the dates of your last milestone, last contact and "
         "last word from a mentor, who your mentor is, whether you need a hand and with what, whether you rest, whether "
-        "you are under 18, and until when you agreed. Never with whom you talked.</p>{}<p>You can stop the news at any "
+        "you are under 18, and until when you agreed. Never with whom you talked.</p>{}{}<p>You can stop the news at "
+        "any "
         "time. What the club has seen by then cannot be taken back.</p>{}</section>",
-        form.form(url("/circles/share"), inside), button_form(scene.request, url("/circles/unshare"), "Stop sharing"));
+        now, form.form(url("/circles/share"), inside),
+        button_form(scene.request, url("/circles/unshare"), "Stop sharing"));
 }
 
 // One call step by step: words carry it, not colour.
@@ -257,7 +271,8 @@ Result<Response> circles_page(const Scene& scene) {
     }
     TRY(const Html let_in_rows, let_in_part(scene));
     content.main += let_in_rows;
-    content.main += sharing_part(scene);
+    TRY(const Html sharing, sharing_part(scene));
+    content.main += sharing;
     if (scene.viewer.is_officer) {
         content.main.add("<section><h2>Invite somebody into the club</h2>{}</section>",
                          invite_form(scene, CircleKind::club));

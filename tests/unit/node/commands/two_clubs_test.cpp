@@ -6,6 +6,7 @@
 #include "node/commands/goings.hpp"
 #include "node/commands/mock.hpp"
 #include "node/commands/study.hpp"
+#include "node/commands/today.hpp"
 #include "protocol/event/kinds.hpp"
 #include "protocol/event/study_bodies.hpp"
 #include "store/settings/settings.hpp"
@@ -88,6 +89,49 @@ TEST_CASE("of two clubs the one that consent was given to hears the news, and no
     tick_item(t.ada, "00.01");
     CHECK(t.said(t.ada, t.valley, kind::club_row) == 2);
     CHECK(t.said(t.ada, t.hill, kind::club_row) == 0);
+}
+
+namespace {
+
+// What runs for somebody about what a club may hold, as their own pages show it.
+std::vector<std::string> share_terms(MemberNode& who) {
+    std::vector<std::string> out;
+    for (const domain::DueLine& line : must(node::way(who.context, "")).due) {
+        if (line.sentence.find("twelve facts") != std::string::npos) out.push_back(line.sentence);
+    }
+    return out;
+}
+
+}  // namespace
+
+TEST_CASE("whoever shares with a club is told before it ends, and once it has ended, until they say what they want") {
+    Two t;
+    must(node::share_with_club(t.ada.context, day("2026-08-01")));
+    t.clock.to("2026-06-01T18:00Z");
+    CHECK(share_terms(t.ada).empty());
+    t.clock.to("2026-07-31T18:00Z");
+    CHECK(share_terms(t.ada) ==
+          std::vector<std::string>{"Valley Club sees twelve facts of your way until 2026-08-01; agree again with "
+                                   "'ladderline share --until DAY', or let it end."});
+    t.clock.to("2026-08-02T18:00Z");
+    CHECK(share_terms(t.ada) ==
+          std::vector<std::string>{"Valley Club has had no news of your way, the twelve facts, since 2026-08-01; agree "
+                                   "again with 'ladderline share --until DAY', or end it with --stop."});
+    const auto lines = must(node::today(t.ada.context)).parts.at(0).lines;
+    CHECK(std::any_of(lines.begin(), lines.end(), [](const auto& one) { return one.day == day("2026-08-01"); }));
+    must(node::stop_sharing(t.ada.context));
+    CHECK(share_terms(t.ada).empty());
+}
+
+TEST_CASE("when somebody's share with a club ends is for nobody else on their path") {
+    Two t;
+    must(node::share_with_club(t.ada.context, day("2026-03-10")));
+    MemberNode gus(t.clock, 15);
+    begin_as(gus, "Gus", MemberRole::guardian);
+    join(t.ada, gus, "Gus", CircleKind::path, MemberRole::guardian);
+    const auto due = must(node::way(gus.context, "Ada")).due;
+    CHECK(std::none_of(due.begin(), due.end(),
+                       [](const auto& line) { return line.sentence.find("twelve") != std::string::npos; }));
 }
 
 TEST_CASE("an older program's consent stands for the one club that holds the row") {
