@@ -4,6 +4,8 @@
 
 #include "node/cli/command_line.hpp"
 #include "node/commands/club_row.hpp"
+#include "node/commands/club_shares.hpp"
+#include "node/commands/own_clubs.hpp"
 #include "node/commands/qr.hpp"
 #include "node/commands/reach.hpp"
 #include "protocol/handshake/check_words.hpp"
@@ -188,17 +190,21 @@ void add_share(CLI::App& app, CommandLine& out) {
     auto* sub = app.add_subcommand("share", "Let your club hold twelve facts about your way, until a day");
     auto until = std::make_shared<std::string>();
     auto stop = std::make_shared<bool>(false);
+    auto club = std::make_shared<std::string>();
+    sub->add_option("club", *club, "Which club, if you are in several");
     sub->add_option("--until", *until, "Last day, as 2026-11-25");
-    sub->add_flag("--stop", *stop, "No more news to the club");
-    sub->callback([&out, until, stop] {
+    sub->add_flag("--stop", *stop, "No more news to any club");
+    sub->callback([&out, until, stop, club] {
         if (until->empty() != *stop) throw CLI::ValidationError("Say either --until DAY or --stop");
-        out.command = [until, stop](Context& context) -> Result<Answer> {
+        if (*stop && !club->empty()) throw CLI::ValidationError("--stop is for every club; leave the name out");
+        out.command = [until, stop, club](Context& context) -> Result<Answer> {
             if (*stop) {
                 TRY(const Done done, stop_sharing(context));
                 return answer_of(done);
             }
             TRY(const Day day, parse_day(*until));
-            TRY(const Done done, share_with_club(context, day));
+            TRY(const CircleView meant, club_called(context, *club));
+            TRY(const Done done, share_with_club(context, meant, day));
             return answer_of(done);
         };
     });

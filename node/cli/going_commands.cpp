@@ -42,6 +42,12 @@ void add_for_circle(CLI::App& app, CommandLine& out, const std::string& name, co
     });
 }
 
+// The same, and the option that takes what is to be added.
+Error said_with(const Error& asked, const std::string& option) {
+    if (asked.fault() != Fault::bad_input) return asked;
+    return {Fault::bad_input, asked.sentence() + " It goes after " + option + "."};
+}
+
 void add_remove(CLI::App& app, CommandLine& out) {
     auto* sub = app.add_subcommand("remove", "Take somebody out of your club, or off a path; the key is changed");
     auto words = std::make_shared<Words>();
@@ -51,8 +57,9 @@ void add_remove(CLI::App& app, CommandLine& out) {
     sub->add_option("--because", words->because, "One line that the circle sees");
     sub->callback([&out, words] {
         out.command = [words](Context& context) -> Result<Answer> {
-            TRY(const CircleView circle, circle_meant(context, words->circle, words->newcomer));
-            TRY(const Done done, remove_person(context, circle, words->who, words->because));
+            const auto circle = circle_to_quit(context, words->circle, words->newcomer);
+            if (!circle) return said_with(circle.error(), "--of");
+            TRY(const Done done, remove_person(context, circle.value(), words->who, words->because));
             return answer_of(done);
         };
     });

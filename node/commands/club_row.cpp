@@ -3,6 +3,7 @@
 #include <algorithm>
 
 #include "node/commands/club_shares.hpp"
+#include "node/commands/own_clubs.hpp"
 #include "protocol/event/kinds.hpp"
 
 namespace ladderline::node {
@@ -73,7 +74,11 @@ Result<void> publish_row(Context& context, const CircleId& club, const WayView& 
 }  // namespace
 
 Result<Done> share_with_club(Context& context, Day until) {
-    TRY(const CircleView club, own_circle(context, CircleKind::club));
+    TRY(const CircleView club, club_called(context, ""));
+    return share_with_club(context, club, until);
+}
+
+Result<Done> share_with_club(Context& context, const CircleView& club, Day until) {
     TRY(const WayView own, way(context, ""));
     if (until < context.today())
         return Error{Fault::bad_input, "That day is past; say until when the club may hold your row."};

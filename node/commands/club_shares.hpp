@@ -27,6 +27,8 @@ Result<std::vector<NotedShare>> noted_shares(Context& context, const ClubShare& 
 // When the twelve facts end that the owner lets their clubs hold: near the day, and from then on until they agree again
 // or end it.
 Result<std::vector<domain::DueLine>> ending_shares(Context& context);
+// For that club, as share_with_club (club_row.hpp) for the only one.
+Result<Done> share_with_club(Context& context, const CircleView& club, Day until);
 Result<void> note_share(Context& context, const ClubShare& share, const protocol::CircleId& club,
                         std::string_view value);
 // For every club.

@@ -190,7 +190,7 @@ Result<Html> sharing_part(const Scene& scene) {
     const FormOn form(scene, "share");
     Html inside = day_row(form.required("until", "Until", to_iso(scene.context().today() + consent_days),
                                         "Two years at most; it ends by itself."));
-    inside += button("Share the twelve facts");
+    inside += button("Share the twelve facts with " + scene.viewer.club->name);
     return html(
         "<section><h2>What the club may know about your way</h2><p>Nothing, until you say so. Then it holds twelve "
         "facts: "
@@ -346,7 +346,8 @@ Result<Done> reach_as_typed(const Scene& scene) {
 
 Result<Done> share_as_typed(const Scene& scene) {
     TRY(const Day until, parse_day(FormOn(scene, "share").text("until")));
-    return share_with_club(scene.context(), until);
+    if (!scene.viewer.club) return share_with_club(scene.context(), until);
+    return share_with_club(scene.context(), *scene.viewer.club, until);
 }
 
 }  // namespace

@@ -3,8 +3,10 @@
 #include "node/commands/class_view.hpp"
 #include "node/commands/club_people.hpp"
 #include "node/commands/club_row.hpp"
+#include "node/commands/club_shares.hpp"
 #include "node/commands/goings.hpp"
 #include "node/commands/mock.hpp"
+#include "node/commands/own_clubs.hpp"
 #include "node/commands/study.hpp"
 #include "node/commands/today.hpp"
 #include "protocol/event/kinds.hpp"
@@ -121,6 +123,17 @@ TEST_CASE("whoever shares with a club is told before it ends, and once it has en
     CHECK(std::any_of(lines.begin(), lines.end(), [](const auto& one) { return one.day == day("2026-08-01"); }));
     must(node::stop_sharing(t.ada.context));
     CHECK(share_terms(t.ada).empty());
+}
+
+TEST_CASE("who is in two clubs is asked which of them may hold the facts") {
+    Two t;
+    t.join_hill(t.ada, "Ada", MemberRole::newcomer, true);
+    CHECK(must_fail(node::share_with_club(t.ada.context, day("2026-08-01"))).sentence() ==
+          "You are in Valley Club and Hill Club; add the name of the one you mean, or the beginning of it.");
+    CHECK(t.said(t.ada, t.valley, kind::club_row) == 0);
+    must(node::share_with_club(t.ada.context, must(node::club_called(t.ada.context, "hill")), day("2026-08-01")));
+    CHECK(t.said(t.ada, t.hill, kind::club_row) == 1);
+    CHECK(t.said(t.ada, t.valley, kind::club_row) == 0);
 }
 
 TEST_CASE("when somebody's share with a club ends is for nobody else on their path") {
