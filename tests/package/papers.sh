@@ -73,6 +73,12 @@ if command -v systemd-analyze >/dev/null; then
     said=$(XDG_RUNTIME_DIR=$scratch/run systemd-analyze verify --user --man=no "$scratch/ladderline-today.service" \
         "$scratch/ladderline-today.timer" 2>&1) || wrong "systemd does not take ladderline-today"
     [ -z "$said" ] || wrong "systemd says of ladderline-today: $said"
+    # A day that was missed is made up for at the very moment of the login: neither node nor desktop is ready then.
+    first=$(sed -n 's/^Exec[A-Za-z]*=//p' "$package/today.service" | head -n 1)
+    [[ "$first" =~ ^sleep\ [0-9]+$ ]] || wrong "ladderline-today asks before node and desktop are ready: '$first' first"
+    for line in After=graphical-session.target Restart=on-failure; do
+        grep -qx "$line" "$package/today.service" || wrong "ladderline-today has no $line, and is lost without a desktop"
+    done
 else
     left_out systemd-analyze "the units"
 fi
