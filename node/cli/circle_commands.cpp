@@ -215,7 +215,8 @@ Result<Answer> connections(Context& context) {
     std::vector<std::string> text;
     boost::json::array json;
     for (const ReachLine& line : all) {
-        text.push_back(line.name + " at " + line.address + ": " + line.state);
+        const std::string where = line.address.empty() ? ", who calls here: " : " at " + line.address + ": ";
+        text.push_back(line.name + where + line.state);
         boost::json::array steps;
         for (const ReachStepLine& step : line.steps) {
             text.push_back((step.done ? "  done    " : "  not yet ") + step.what);

@@ -1,6 +1,8 @@
 #include "node/commands/reach.hpp"
 
+#include <algorithm>
 #include <array>
+#include <set>
 
 #include "node/commands/who_is_meant.hpp"
 
@@ -42,7 +44,12 @@ std::string_view advice_after(store::ReachStep step) {
     return "";
 }
 
-ReachLine line_of(const store::PeerNote& note, std::string name) {
+constexpr std::string_view own_disk_advice =
+    "The line is good, but this machine's own disk did not take what came: make room on it, or see to it, and the next "
+    "call brings what is missing.";
+
+// `unkept`: the last of it was not kept here.
+ReachLine line_of(const store::PeerNote& note, std::string name, bool unkept) {
     ReachLine out{std::move(name), note.address, std::nullopt, note.last_same, {}, "not called yet", "", ""};
     if (!note.last) return out;
     const auto come = static_cast<std::size_t>(note.last->step);
@@ -51,7 +58,10 @@ ReachLine line_of(const store::PeerNote& note, std::string name) {
         out.steps.push_back({std::string(step_words.at(k)), k < come});
     }
     const bool same = note.last->step == store::ReachStep::same;
-    out.state = (same ? "in step at " : "last tried ") + to_iso_minute(note.last->at);
+    out.state = (same     ? "in step at "
+                 : unkept ? "not kept by this machine's disk at "
+                          : "last tried ") +
+                to_iso_minute(note.last->at);
     if (!same) {
         const std::string last_good =
             note.last_same ? "in step last at " + to_iso_minute(*note.last_same) : std::string("never in step so far");
@@ -59,7 +69,7 @@ ReachLine line_of(const store::PeerNote& note, std::string name) {
     }
     out.why = note.last->note;
     // A call that goes on has nothing to advise on.
-    if (!out.why.empty()) out.advice = advice_after(note.last->step);
+    if (!out.why.empty()) out.advice = unkept ? own_disk_advice : advice_after(note.last->step);
     return out;
 }
 
@@ -81,11 +91,20 @@ Result<Done> reach(Context& context, std::string_view who, std::string_view addr
 }
 
 Result<std::vector<ReachLine>> reached(Context& context) {
-    TRY(const auto notes, store::peer_notes(context.db));
+    TRY(auto notes, store::peer_notes(context.db));
+    TRY(const auto refused, store::all_unkept(context.db));
+    std::set<DeviceId> unkept;
+    for (const store::Unkept& one : refused) {
+        const DeviceId device = one.device.value_or(DeviceId{});
+        auto note = std::find_if(notes.begin(), notes.end(), [&](const auto& n) { return n.device == device; });
+        if (note == notes.end()) note = notes.insert(notes.end(), store::PeerNote{device, "", {}, {}, {}});
+        note->last = one.reached;
+        unkept.insert(device);
+    }
     std::vector<ReachLine> out;
     for (const store::PeerNote& note : notes) {
         TRY(std::string name, owner_name(context, note.device));
-        out.push_back(line_of(note, name.empty() ? "somebody" : std::move(name)));
+        out.push_back(line_of(note, name.empty() ? "somebody" : std::move(name), unkept.contains(note.device)));
     }
     return out;
 }

@@ -17,7 +17,7 @@ struct ReachStepLine {
 
 struct ReachLine {
     std::string name;
-    std::string address;
+    std::string address;  // empty: not known, they call here
     std::optional<WallTime> last_try;
     std::optional<WallTime> last_same;  // both held the same
     std::vector<ReachStepLine> steps;   // of the last call, all five, in order; empty if none was made

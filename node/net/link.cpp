@@ -174,6 +174,10 @@ void Link::note_step() {
     if (came_in_step_) came_in_step_();
 }
 
+bool Link::led_somewhere() const {
+    return ever_in_step_ || moved_ || closing_ || (session_ && session_->peer_said_bye());
+}
+
 store::ReachStep Link::step() const {
     if (ever_in_step_) return store::ReachStep::same;
     if (!session_) return store::ReachStep::answer;
@@ -269,8 +273,11 @@ Result<void> Link::on_message(ByteView message) {
         tell_settled();
         return ok();
     }
+    const std::uint64_t in_flight = session_->in_flight();
     const Result<void> outcome = session_->on_message(message);
+    moved_ = moved_ || session_->in_flight() < in_flight;
     for (const CircleId& circle : session_->take_changed()) {
+        moved_ = true;
         unsettled_.insert(circle);
         parts_.host.changed(circle);
         TRY(ask_for_keys(circle));

@@ -38,6 +38,8 @@ struct Network::State : std::enable_shared_from_this<State> {
         bool running = false;
         store::ReachStep step = store::ReachStep::none;  // of the last call
         std::optional<MonoTime> same_noted;
+        std::optional<MonoTime> established;             // of the last call; none: it came to no session
+        bool led_somewhere = false;                      // the last call
     };
 
     State(asio::any_io_executor strand_, const Parts& parts_, NetworkTimes times_)
@@ -100,7 +102,9 @@ struct Network::State : std::enable_shared_from_this<State> {
     static asio::awaitable<void> dial(std::shared_ptr<State> self, store::PeerDevice peer);
     asio::awaitable<Result<tcp::socket>> connect(store::PeerDevice peer);
     asio::awaitable<Error> connect_and_run(store::PeerDevice peer);
-    void note(const DeviceId& device, store::ReachStep step, std::string why);
+    bool note(const store::PeerDevice& peer, store::ReachStep step, std::string why);
+    void note_unkept(const DhPublic& noise, store::ReachStep step, const Error& why);
+    void end_unkept(const DhPublic& noise);
     void schedule(const DeviceId& device);
 };
 
@@ -127,12 +131,15 @@ asio::awaitable<void> Network::State::serve(std::shared_ptr<State> self, std::sh
     std::function<void()> established = [state = self.get(), known = link.get()] {
         state->keep_one(known->shared_from_this());
     };
-    std::function<void()> came_in_step;
+    std::function<void()> came_in_step = [state = self.get(), known = link.get()] {
+        if (known->peer()) state->end_unkept(*known->peer());
+    };
     const Error why = co_await link->run(std::move(established), std::move(came_in_step));
     self->drop(link);
     if (why.fault() == Fault::peer) self->parts.host.log_line("A caller was turned away: " + why.sentence());
     self->say_own_fault(why);
 }
+    if (is_own_fault(why) && link->peer()) self->note_unkept(*link->peer(), link->step(), why);
 
 asio::awaitable<void> Network::State::dial_loop(std::shared_ptr<State> self) {
     while (!self->stopping) {
@@ -193,8 +200,8 @@ asio::awaitable<Error> Network::State::connect_and_run(store::PeerDevice peer) {
     const std::shared_ptr<Link> link = Link::dialled(parts, std::move(socket.value()), peer.noise);
     links.push_back(link);
     std::function<void()> established = [this, known = link.get(), peer] {
-        note(peer.device, store::ReachStep::proof, "");
-        dials[peer.device].wait_ms = 0;
+        static_cast<void>(note(peer, store::ReachStep::proof, ""));
+        dials[peer.device].established = parts.clock.monotonic();
         keep_one(known->shared_from_this());
     };
     std::function<void()> came_in_step = [this, peer] {
@@ -202,37 +209,64 @@ asio::awaitable<Error> Network::State::connect_and_run(store::PeerDevice peer) {
         const MonoTime now = parts.clock.monotonic();
         if (noted && now < *noted + same_noted_ms) return;
         noted = now;
-        note(peer.device, store::ReachStep::same, "");
+        if (note(peer, store::ReachStep::same, "")) end_unkept(peer.noise);
     };
     Error why = co_await link->run(std::move(established), std::move(came_in_step));
     dials[peer.device].step = link->step();
     drop(link);
+    dials[peer.device].led_somewhere = link->led_somewhere();
     co_return why;
 }
 
-void Network::State::note(const DeviceId& device, store::ReachStep step, std::string why) {
+// Whether it could be kept.
+bool Network::State::note(const store::PeerDevice& peer, store::ReachStep step, std::string why) {
     const store::Reached reached{step, parts.clock.wall(), std::move(why)};
-    static_cast<void>(store::note_peer(parts.db, device, reached).has_value());
+    const Result<void> noted = store::note_peer(parts.db, peer.device, reached);
+    if (!noted) note_unkept(peer.noise, step, noted.error());
+    return noted.has_value();
+}
+
+// Whatever was the same before, what came last is not here.
+void Network::State::note_unkept(const DhPublic& noise, store::ReachStep step, const Error& why) {
+    const store::Reached reached{std::min(step, store::ReachStep::talk), parts.clock.wall(), why.sentence()};
+    const Result<void> noted = store::note_unkept(parts.db, noise, reached);
+    if (!noted) parts.host.log_line("What was not kept cannot be shown: " + noted.error().sentence());
+}
+
+void Network::State::end_unkept(const DhPublic& noise) {
+    const Result<void> ended = store::end_unkept(parts.db, noise);
+    if (!ended) parts.host.log_line("What was not kept is still shown: " + ended.error().sentence());
 }
 
 asio::awaitable<void> Network::State::dial(std::shared_ptr<State> self, store::PeerDevice peer) {
-    self->dials[peer.device].step = store::ReachStep::none;
-    const std::int64_t waited_ms = self->dials[peer.device].wait_ms;
+    Dial& begun = self->dials[peer.device];
+    begun.step = store::ReachStep::none;
+    begun.established.reset();
+    begun.led_somewhere = false;
     const Error why = co_await self->connect_and_run(peer);
     if (self->stopping) co_return;
     Dial& ended = self->dials[peer.device];
-    if (is_own_fault(why)) ended.wait_ms = waited_ms;  // a call whose news cannot be kept led to nothing
     self->say_own_fault(why);
-    self->note(peer.device, ended.step, why.sentence());
+    if (is_own_fault(why)) {
+        self->note_unkept(peer.noise, ended.step, why);
+        ended.led_somewhere = false;
+    } else {
+        const MonoTime now = self->parts.clock.monotonic();
+        const bool stood = ended.established && now >= *ended.established + self->times.stood_ms_min;
+        ended.led_somewhere = ended.led_somewhere || stood;
+        if (self->note(peer, ended.step, why.sentence())) self->end_unkept(peer.noise);
+    }
     ended.same_noted.reset();
     self->schedule(peer.device);
 }
 
-// Longer after every call in a row that led to no link.
+// Longer after every call in a row that led nowhere: nobody answered, or the session broke off at once, as it does
+// where either side's disk takes nothing.
 void Network::State::schedule(const DeviceId& device) {
     Dial& state = dials[device];
     state.running = false;
     state.wait_ms = state.wait_ms == 0 ? times.first_retry_ms : std::min(state.wait_ms * 2, times.last_retry_ms);
+    if (state.led_somewhere) state.wait_ms = 0;
     state.next = parts.clock.monotonic() + state.wait_ms;
 }
 

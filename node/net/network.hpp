@@ -13,6 +13,7 @@ struct NetworkTimes {
     std::int64_t first_retry_ms = 500;
     std::int64_t last_retry_ms = 300'000;
     std::int64_t dial_wait_ms_max = 10'000;  // to find the address and be answered there
+    std::int64_t stood_ms_min = 10'000;      // a session that stood so long was worth its call
 };
 
 // Connections that have not proven whose they are; more are closed at once.

@@ -14,6 +14,13 @@ std::string returning_stands(const char* me) {
            "AND member.member IN (back.member, " + me + ") AND member.removed <> 0) ";
 }
 
+// Temporary tables of a store live in memory (vault/open_database.cpp).
+Result<void> make_room_for_unkept(sqlite::Database& db) {
+    return db.run(
+        "CREATE TEMP TABLE IF NOT EXISTS unkept (noise BLOB PRIMARY KEY, step INTEGER NOT NULL, at INTEGER NOT NULL, "
+        "note TEXT NOT NULL) STRICT, WITHOUT ROWID");
+}
+
 }  // namespace
 
 Result<void> remember_returning(sqlite::Database& db, const CircleId& circle, const MemberId& member,
@@ -107,6 +114,33 @@ Result<std::vector<PeerNote>> peer_notes(sqlite::Database& db) {
                          note.last = {static_cast<ReachStep>(step), *tried, row.text(6)};
                      out.push_back(std::move(note));
                  }));
+    return out;
+}
+
+Result<void> note_unkept(sqlite::Database& db, const DhPublic& noise, const Reached& reached) {
+    TRY(make_room_for_unkept(db));
+    return db.run("INSERT OR REPLACE INTO temp.unkept (noise, step, at, note) VALUES (?1, ?2, ?3, ?4)", noise,
+                  static_cast<std::int64_t>(reached.step), reached.at, reached.note);
+}
+
+Result<void> end_unkept(sqlite::Database& db, const DhPublic& noise) {
+    TRY(make_room_for_unkept(db));
+    return db.run("DELETE FROM temp.unkept WHERE noise = ?1", noise);
+}
+
+Result<std::vector<Unkept>> all_unkept(sqlite::Database& db) {
+    TRY(make_room_for_unkept(db));
+    std::vector<Unkept> out;
+    TRY(db.query(
+        "SELECT coalesce((SELECT device FROM device WHERE device.noise = unkept.noise LIMIT 1), "
+        "(SELECT device FROM welcome WHERE welcome.noise = unkept.noise AND device <> zeroblob(32) LIMIT 1), "
+        "(SELECT device FROM returning_device AS back WHERE back.noise = unkept.noise LIMIT 1)), step, at, note "
+        "FROM temp.unkept ORDER BY noise",
+        [&](const sqlite::Row& row) {
+            Unkept one{std::nullopt, {static_cast<ReachStep>(row.integer(1)), WallTime{row.integer(2)}, row.text(3)}};
+            if (!row.is_null(0)) one.device = row.fixed<DeviceId>(0);
+            out.push_back(std::move(one));
+        }));
     return out;
 }
 

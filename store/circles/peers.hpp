@@ -64,4 +64,15 @@ struct PeerNote {
 Result<void> note_peer(sqlite::Database& db, const protocol::DeviceId& device, const Reached& reached);
 Result<std::vector<PeerNote>> peer_notes(sqlite::Database& db);
 
+// What came from a device and this machine's own store did not take. Kept in memory, because the disk that would have
+// to keep it is the one that refuses; it ends with the connection to the database.
+struct Unkept {
+    std::optional<protocol::DeviceId> device;  // none: no circle names it yet
+    Reached reached;                           // how far that was, when, and what the store said
+};
+Result<void> note_unkept(sqlite::Database& db, const protocol::DhPublic& noise, const Reached& reached);
+// The store has taken everything since.
+Result<void> end_unkept(sqlite::Database& db, const protocol::DhPublic& noise);
+Result<std::vector<Unkept>> all_unkept(sqlite::Database& db);
+
 }  // namespace ladderline::store

@@ -243,7 +243,8 @@ Result<Html> reach_part(const Scene& scene) {
     out.columns = {"Whose", "Address", "How it goes"};
     out.empty_sentence = "No address is known yet. Joining by a code remembers one; another is written below.";
     for (const ReachLine& line : lines)
-        out.rows.push_back({person_name(line.name), text(line.address), how_it_goes(line, out.rows.size())});
+        out.rows.push_back({person_name(line.name), text(line.address.empty() ? "they call here" : line.address),
+                            how_it_goes(line, out.rows.size())});
     TRY(const auto others, everybody_else(scene));
     Html rows = table(out);
     if (!others || !others->empty()) {

@@ -3,8 +3,10 @@
 #include <doctest/doctest.h>
 
 #include "protocol/event/kinds.hpp"
+#include "store/schema/schema.hpp"
 #include "tests/support/protocol/log_writer.hpp"
 #include "tests/support/store/founded_circle.hpp"
+#include "tests/support/store/vault_box.hpp"
 
 using namespace ladderline;
 using namespace ladderline::protocol;
@@ -176,4 +178,23 @@ TEST_CASE("a device that the circle shows is not remembered as let back") {
     w.certify();
     w.remember();
     CHECK(w.node.count("SELECT count(*) FROM returning_device") == 0);
+}
+
+TEST_CASE("what was not kept is known while the disk is full, and forgotten once it is kept") {
+    test::VaultBox box;
+    store::sqlite::Database db = box.must_open(true);
+    REQUIRE(store::bring_up_to_date(db).has_value());
+    test::SeededRandom random{97};
+    const auto noise = random.draw<DhPublic>();
+    box.memory.arm(test::DiskFault::full, 1, true);
+    REQUIRE_FALSE(store::remember_address(db, {}, "192.0.2.1:7373").has_value());
+    const store::Reached reached{store::ReachStep::talk, {1'790'000'000'000}, "The disk is full."};
+    REQUIRE(store::note_unkept(db, noise, reached).has_value());
+    const auto unkept = store::all_unkept(db).value();
+    REQUIRE(unkept.size() == 1);
+    CHECK_FALSE(unkept[0].device.has_value());
+    CHECK(unkept[0].reached.step == store::ReachStep::talk);
+    CHECK(unkept[0].reached.note == "The disk is full.");
+    REQUIRE(store::end_unkept(db, noise).has_value());
+    CHECK(store::all_unkept(db).value().empty());
 }
