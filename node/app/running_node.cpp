@@ -107,7 +107,7 @@ private:
     }
 
     void call_out_nearby() {
-        const auto started = discovery_.start(port_);
+        const auto started = discovery_.start(port_, network_.families());
         if (started) {
             write_words(stdout,
                         "Members on the same local network find it by themselves (never carry its sealed news over "

@@ -14,6 +14,12 @@ struct Address {
     std::uint16_t port = 0;  // 0 only where a free one may be chosen
 };
 
+// The kinds of address at which somebody listens.
+struct Families {
+    bool v4 = false;
+    bool v6 = false;
+};
+
 Result<Address> parse_address(std::string_view text);
 std::string to_text(const Address& address);
 

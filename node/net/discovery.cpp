@@ -50,6 +50,7 @@ struct Discovery::State : std::enable_shared_from_this<State> {
     asio::steady_timer period;
     BeaconRun run;
     std::uint16_t tcp_port = 0;
+    Families families;
     std::set<BeaconRun> known_runs;
     MonoTime second_began;
     std::size_t heard_in_second = 0;
@@ -99,6 +100,7 @@ void Discovery::State::join_groups() {
 }
 
 void Discovery::State::send(udp::socket& socket, const udp::endpoint& to, const Bytes& datagram) {
+    if (!(to.address().is_v6() ? families.v6 : families.v4)) return;  // nobody would answer there
     // What a network does not carry is no loss: another way, or the next call, will do.
     boost::system::error_code lost;
     if (socket.is_open()) socket.send_to(asio::buffer(datagram), to, 0, lost);
@@ -205,8 +207,9 @@ Discovery::~Discovery() {
     stop();
 }
 
-Result<void> Discovery::start(std::uint16_t tcp_port) {
+Result<void> Discovery::start(std::uint16_t tcp_port, Families families) {
     state_->tcp_port = tcp_port;
+    state_->families = families;
     const auto any_v4 = state_->setup.everywhere ? asio::ip::address_v4::any() : asio::ip::address_v4::loopback();
     const auto any_v6 = state_->setup.everywhere ? asio::ip::address_v6::any() : asio::ip::address_v6::loopback();
     TRY(state_->open(state_->v4, {any_v4, state_->setup.port}));

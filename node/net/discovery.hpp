@@ -36,8 +36,9 @@ public:
     Discovery(const Discovery&) = delete;
     Discovery& operator=(const Discovery&) = delete;
 
-    // Hears from now on, and calls out that this node listens on `tcp_port`. network: no socket could be had.
-    Result<void> start(std::uint16_t tcp_port);
+    // Hears from now on, and calls out that this node listens on `tcp_port`, by the kinds of address at which it does:
+    // whoever hears it calls the address that it came from. network: no socket could be had.
+    Result<void> start(std::uint16_t tcp_port, Families families);
     void stop();
     std::uint16_t port() const;
     // Calls out at once.

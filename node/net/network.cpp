@@ -4,6 +4,7 @@
 #include <boost/asio/as_tuple.hpp>
 #include <boost/asio/co_spawn.hpp>
 #include <boost/asio/connect.hpp>
+#include <boost/asio/ip/v6_only.hpp>
 #include <boost/asio/use_awaitable.hpp>
 #include <map>
 #include <set>
@@ -37,9 +38,9 @@ struct Network::State : std::enable_shared_from_this<State> {
         std::int64_t wait_ms = 0;
         bool running = false;
         store::ReachStep step = store::ReachStep::none;  // of the last call
-        std::optional<MonoTime> same_noted;
         std::optional<MonoTime> established;             // of the last call; none: it came to no session
         bool led_somewhere = false;                      // the last call
+        std::optional<MonoTime> same_noted;
     };
 
     State(asio::any_io_executor strand_, const Parts& parts_, NetworkTimes times_)
@@ -138,8 +139,8 @@ asio::awaitable<void> Network::State::serve(std::shared_ptr<State> self, std::sh
     self->drop(link);
     if (why.fault() == Fault::peer) self->parts.host.log_line("A caller was turned away: " + why.sentence());
     self->say_own_fault(why);
-}
     if (is_own_fault(why) && link->peer()) self->note_unkept(*link->peer(), link->step(), why);
+}
 
 asio::awaitable<void> Network::State::dial_loop(std::shared_ptr<State> self) {
     while (!self->stopping) {
@@ -213,8 +214,8 @@ asio::awaitable<Error> Network::State::connect_and_run(store::PeerDevice peer) {
     };
     Error why = co_await link->run(std::move(established), std::move(came_in_step));
     dials[peer.device].step = link->step();
-    drop(link);
     dials[peer.device].led_somewhere = link->led_somewhere();
+    drop(link);
     co_return why;
 }
 
@@ -265,8 +266,8 @@ asio::awaitable<void> Network::State::dial(std::shared_ptr<State> self, store::P
 void Network::State::schedule(const DeviceId& device) {
     Dial& state = dials[device];
     state.running = false;
-    state.wait_ms = state.wait_ms == 0 ? times.first_retry_ms : std::min(state.wait_ms * 2, times.last_retry_ms);
     if (state.led_somewhere) state.wait_ms = 0;
+    state.wait_ms = state.wait_ms == 0 ? times.first_retry_ms : std::min(state.wait_ms * 2, times.last_retry_ms);
     state.next = parts.clock.monotonic() + state.wait_ms;
 }
 
@@ -290,6 +291,17 @@ std::uint16_t Network::port() const {
     boost::system::error_code error;
     const auto endpoint = state_->acceptor.local_endpoint(error);
     return error ? std::uint16_t{0} : endpoint.port();
+}
+
+Families Network::families() const {
+    boost::system::error_code error;
+    const auto endpoint = state_->acceptor.local_endpoint(error);
+    if (error) return {};
+    if (endpoint.address().is_v4()) return {true, false};
+    // One that listens on all of IPv6 is called by IPv4 too, unless the system says otherwise.
+    asio::ip::v6_only only;
+    state_->acceptor.get_option(only, error);
+    return {endpoint.address().is_unspecified() && !error && !only.value(), true};
 }
 
 void Network::start() {

@@ -31,6 +31,8 @@ public:
     // Port 0 takes a free one; gives the port. busy: somebody else has it.
     Result<std::uint16_t> listen(const Address& address);
     std::uint16_t port() const;
+    // Neither if it does not listen.
+    Families families() const;
     // Accepts and dials from now on.
     void start();
     // Stops accepting and dialling, says goodbye on every link.

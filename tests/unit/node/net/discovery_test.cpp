@@ -2,6 +2,7 @@
 
 #include <doctest/doctest.h>
 
+#include <boost/asio/ip/udp.hpp>
 #include <boost/asio/post.hpp>
 
 #include "tests/support/node/loopback.hpp"
@@ -15,12 +16,14 @@ namespace {
 
 // Whom a node heard, and where.
 struct Ear {
-    Ear(Loopback& loop, NetNode& node, std::vector<node::net::Address> also_to = {})
+    Ear(Loopback& loop, NetNode& node, std::vector<node::net::Address> also_to = {},
+        node::net::Families families = {true, true})
         : discovery(loop.io.get_executor(), node.parts(), {0, false, std::move(also_to), 1'000'000},
                     [this](const store::PeerDevice& peer) { heard.push_back(peer); }) {
-        must(discovery.start(node.port));
+        must(discovery.start(node.port, families));
     }
     node::net::Address place() const { return {"127.0.0.1", discovery.port()}; }
+    node::net::Address place_v6() const { return {"::1", discovery.port()}; }
 
     std::vector<store::PeerDevice> heard;
     node::net::Discovery discovery;
@@ -62,6 +65,15 @@ public:
     NetNode ada{io, clock, 3};
 };
 
+// Says so where the machine has no IPv6.
+bool has_v6(Loopback& loop) {
+    boost::system::error_code error;
+    boost::asio::ip::udp::socket socket(loop.io, boost::asio::ip::udp::v6());
+    socket.bind({boost::asio::ip::address_v6::loopback(), 0}, error);
+    if (error) MESSAGE("left out: this machine has no IPv6");
+    return !error;
+}
+
 }  // namespace
 
 TEST_CASE("a member on the same network is found, with the port it listens on") {
@@ -87,6 +99,29 @@ TEST_CASE("a node that has just started is answered at once") {
     Ear olive(m, m.olive, {ada.place()});
     REQUIRE(m.until([&] { return !olive.heard.empty(); }));
     CHECK(olive.heard[0].device == m.ada.member.me().device_id());
+}
+
+TEST_CASE("a node that listens by IPv6 calls out by it") {
+    Meadow m;
+    if (!has_v6(m)) return;
+    Ear olive(m, m.olive);
+    Ear ada(m, m.ada, {olive.place_v6()}, {false, true});
+    REQUIRE(m.until([&] { return !olive.heard.empty(); }));
+    CHECK(olive.heard[0].address == "[::1]:" + std::to_string(m.ada.port));
+}
+
+TEST_CASE("by a kind of address at which a node does not listen it neither calls out nor answers") {
+    Meadow m;
+    Ear olive(m, m.olive);
+    Ear by_v4_alone(m, m.ada, {olive.place_v6()}, {true, false});
+    Ear by_v6_alone(m, m.ada, {olive.place()}, {false, true});
+    // Answered, if at all, where they came from.
+    Ear asks_by_v6(m, m.olive, {by_v4_alone.place_v6()}, {true, true});
+    Ear asks_by_v4(m, m.olive, {by_v6_alone.place()}, {true, true});
+    m.read_all();
+    CHECK(olive.heard.empty());
+    CHECK(asks_by_v6.heard.empty());
+    CHECK(asks_by_v4.heard.empty());
 }
 
 TEST_CASE("one's own call is not taken for somebody else's") {

@@ -292,6 +292,22 @@ TEST_CASE("a node that stops says goodbye, so that its peers know at once") {
     CHECK(v.until([&] { return v.ada.network->links() == 0 && v.olive.network->links() == 0; }));
 }
 
+TEST_CASE("a node says by which kinds of address it is called") {
+    Valley v;
+    const auto families = [&](const char* host) {
+        node::net::Network network(v.io.get_executor(), v.max.parts());
+        if (!network.listen({host, 0})) return std::string("no IPv6 here");
+        return std::string(network.families().v4 ? "v4 " : "") + (network.families().v6 ? "v6" : "");
+    };
+    CHECK(families("0.0.0.0") == "v4 ");
+    for (const char* host : {"::", "::1"}) {
+        const std::string said = families(host);
+        if (said == "no IPv6 here") continue;
+        CHECK(said == (std::string(host) == "::1" ? "v6" : "v4 v6"));
+    }
+    CHECK_FALSE(node::net::Network(v.io.get_executor(), v.max.parts()).families().v4);
+}
+
 TEST_CASE("a port that another node has is said to be in use") {
     Valley v;
     node::net::Network other(v.io.get_executor(), v.max.parts());
