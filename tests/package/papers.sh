@@ -75,9 +75,9 @@ if command -v systemd-analyze >/dev/null; then
     [ -z "$said" ] || wrong "systemd says of ladderline-today: $said"
     # A day that was missed is made up for at the very moment of the login: neither node nor desktop is ready then.
     first=$(sed -n 's/^Exec[A-Za-z]*=//p' "$package/today.service" | head -n 1)
-    [[ "$first" =~ ^sleep\ [0-9]+$ ]] || wrong "ladderline-today asks before node and desktop are ready: '$first' first"
+    [[ "$first" =~ ^sleep\ [0-9]+$ ]] || wrong "ladderline-today is too early for node and desktop: '$first' first"
     for line in After=graphical-session.target Restart=on-failure; do
-        grep -qx "$line" "$package/today.service" || wrong "ladderline-today has no $line, and is lost without a desktop"
+        grep -qx "$line" "$package/today.service" || wrong "ladderline-today is lost without a desktop: no $line"
     done
 else
     left_out systemd-analyze "the units"
