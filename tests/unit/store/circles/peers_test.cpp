@@ -184,8 +184,10 @@ TEST_CASE("what was not kept is known while the disk is full, and forgotten once
     test::VaultBox box;
     store::sqlite::Database db = box.must_open(true);
     REQUIRE(store::bring_up_to_date(db).has_value());
-    test::SeededRandom random{97};
-    const auto noise = random.draw<DhPublic>();
+    store::CircleModel model;
+    store::EventLog log(db, box.random, {&model});
+    REQUIRE(log.prepare().has_value());
+    const auto noise = box.random.draw<DhPublic>();
     box.memory.arm(test::DiskFault::full, 1, true);
     REQUIRE_FALSE(store::remember_address(db, {}, "192.0.2.1:7373").has_value());
     const store::Reached reached{store::ReachStep::talk, {1'790'000'000'000}, "The disk is full."};
