@@ -5,6 +5,7 @@
 #include "node/cli/command_line.hpp"
 #include "node/commands/club_row.hpp"
 #include "node/commands/club_shares.hpp"
+#include "node/commands/invite_reach.hpp"
 #include "node/commands/own_clubs.hpp"
 #include "node/commands/qr.hpp"
 #include "node/commands/reach.hpp"
@@ -92,11 +93,13 @@ Result<Answer> invite_answer(const Invite& made, const InviteDrawing& drawing) {
     TRY(const InviteCode code, parse_code(made.code));
     const std::string words = protocol::itu_spelling(check_letters_of(code));
     const std::string day = to_iso(utc_day(made.expires));
+    const std::string limits = limits_of_address(code.address);
+    const std::string limits_line = limits.empty() ? "" : limits + "\n";
     Answer out{"Hand this code over like a key: whoever has it is let in, once, until " + day + ", " +
                    until.substr(day.size() + 1, 5) +
                    " UTC.\nIf it goes through other hands, compare its check words by voice: " + words + "\n" +
-                   made.code,
-               {{"code", made.code}, {"check_words", words}, {"expires", until}}};
+                   limits_line + made.code,
+               {{"code", made.code}, {"check_words", words}, {"expires", until}, {"limits", limits}}};
     if (!drawing.wanted) return out;
     TRY(const QrPicture picture, qr_picture(made.code, QrCare::screen));
     const std::string blocks = qr_blocks(picture, drawing.on_light_screen);

@@ -10,6 +10,7 @@
 #include "node/commands/club_row.hpp"
 #include "node/commands/club_shares.hpp"
 #include "node/commands/couriers.hpp"
+#include "node/commands/invite_reach.hpp"
 #include "node/commands/reach.hpp"
 #include "node/commands/sees.hpp"
 #include "node/web/pages/frame.hpp"
@@ -318,10 +319,12 @@ Result<Invite> invite_as_typed(const Scene& scene) {
 Result<Response> invite_sent(const Scene& scene) {
     const auto made = invite_as_typed(scene);
     if (!made) return circles_page(scene.back(refusal_of(made.error())));
-    return redirect(url("/circles?said={}", scene.say(Told{"This code lets one person in, once, until " +
-                                                               time_words(scene.viewer, made.value().expires) +
-                                                               ". Hand it over like a key; whoever has it can use it.",
-                                                           made.value().code})));
+    TRY(const InviteCode code, parse_code(made.value().code));
+    std::string sentence = "This code lets one person in, once, until " +
+                           time_words(scene.viewer, made.value().expires) +
+                           ". Hand it over like a key; whoever has it can use it.";
+    if (const std::string limits = limits_of_address(code.address); !limits.empty()) sentence += " " + limits;
+    return redirect(url("/circles?said={}", scene.say(Told{std::move(sentence), made.value().code})));
 }
 
 Result<Response> after(const Scene& scene, const Result<Done>& done, std::string field = {}) {

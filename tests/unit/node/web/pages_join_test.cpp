@@ -96,6 +96,17 @@ TEST_CASE("The same check words stand beside the code on the page that made it")
     CHECK(has(page, protocol::itu_spelling(node::check_letters_of(code))));
 }
 
+TEST_CASE("Beside a code that is good in the local network alone it says so, and beside another nothing") {
+    Porch p;
+    const auto page_for = [&](const std::string& address) {
+        PageForm form = p.officers.form("/circles", "/circles/invite");
+        form.set(form.named("-address"), address);
+        return p.officers.follow(p.officers.send(form));
+    };
+    CHECK(has(page_for("192.168.1.20:7300"), "Only a machine in the same local network reaches 192.168.1.20:7300"));
+    CHECK_FALSE(has(page_for("club.example.org:7300"), "local network reaches"));
+}
+
 TEST_CASE("The button joins with the code that was looked at, and says who is under 18") {
     Porch p;
     CHECK(p.take_in(p.newcomers, p.code()).status == 303);
