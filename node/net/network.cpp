@@ -23,6 +23,7 @@ constexpr std::size_t links_max = 256;  // that have proven whose they are
 constexpr std::int64_t idle_look_ms = 1000;
 constexpr std::int64_t same_noted_ms = 60'000;  // not each time that two are in step is written down
 constexpr std::int64_t accept_retry_ms = 200;
+constexpr std::int64_t crossing_ms_max = 30'000;  // from one side's looking for a link to its own call's being answered
 
 void ignore(std::exception_ptr) {}
 
@@ -53,6 +54,7 @@ struct Network::State : std::enable_shared_from_this<State> {
     asio::steady_timer retry;
     asio::steady_timer look;
     std::vector<std::shared_ptr<Link>> links;
+    std::map<const Link*, MonoTime> known_since;  // whose device they lead to
     std::map<DeviceId, Dial> dials;
     std::string said_last;
     bool stopping = false;
@@ -61,7 +63,10 @@ struct Network::State : std::enable_shared_from_this<State> {
         return std::any_of(links.begin(), links.end(), [&](const auto& l) { return l->peer() == noise; });
     }
 
-    void drop(const std::shared_ptr<Link>& link) { std::erase(links, link); }
+    void drop(const std::shared_ptr<Link>& link) {
+        std::erase(links, link);
+        known_since.erase(link.get());
+    }
 
     bool has_room_for(const tcp::socket& socket) const {
         boost::system::error_code error;
@@ -76,12 +81,22 @@ struct Network::State : std::enable_shared_from_this<State> {
                    static_cast<std::ptrdiff_t>(half_open_per_address_max);
     }
 
-    // Two links to one device. Both sides called: the one that the smaller key began stays. The same side twice: it
-    // lost the older one, perhaps with its power, and nobody is there to say goodbye to.
+    // Nobody calls who has a link, so calls cross only while both are on their way. A peer that calls later has lost
+    // the link that we began.
+    bool is_lost_there(const Link& other, const Link& fresh) const {
+        if (other.is_ours() == fresh.is_ours()) return true;
+        const auto began = known_since.find(&other);
+        return other.is_ours() && began != known_since.end() &&
+               parts.clock.monotonic() >= began->second + crossing_ms_max;
+    }
+
+    // Two links to one device. Both sides called: the one that the smaller key began stays. The same side twice, or
+    // too late for that: the peer lost the older one, perhaps with its power, and nobody is there to say goodbye to.
     void keep_one(const std::shared_ptr<Link>& fresh) {
+        known_since[fresh.get()] = parts.clock.monotonic();
         for (const std::shared_ptr<Link>& other : std::vector(links)) {
             if (other == fresh || other->peer() != fresh->peer()) continue;
-            if (other->is_ours() == fresh->is_ours()) {
+            if (is_lost_there(*other, *fresh)) {
                 other->cut();
                 continue;
             }
