@@ -1,6 +1,7 @@
-// The exposure worksheet of a station: worked out from what stands in the address, kept on the desk by a form, and the
-// list of those that are kept.
+// The exposure worksheet of a station: one form works it out and keeps it, so that what is kept is what stands in it;
+// and the list of those that are kept.
 
+#include <algorithm>
 #include <cmath>
 #include <cstdio>
 #include <cstdlib>
@@ -30,15 +31,23 @@ constexpr const char* height_name = "height";
 constexpr const char* reflection_name = "reflection";  // no row: as the usual ground, or as it was kept
 constexpr const char* height_label = "Lowest part of the antenna above the ground, metres";
 
-// From the address, or from the form that keeps it.
-std::string asked_text(const Scene& scene, std::string_view name) {
-    const Fields& from = scene.request.method == Method::post ? scene.request.form : scene.request.query;
-    return from.text(name);
+// The address, or the form that was sent.
+const Fields& asked_in(const Scene& scene) {
+    return scene.request.method == Method::post ? scene.request.form : scene.request.query;
 }
 
+std::string asked_text(const Scene& scene, std::string_view name) {
+    return asked_in(scene).text(name);
+}
+
+// A figure that somebody emptied stays empty: in its place no other is worked with.
 std::string typed(const Scene& scene, const Asked& row) {
-    const std::string text = asked_text(scene, row.name);
-    return text.empty() ? row.start : text;
+    return asked_in(scene).has(row.name) ? asked_text(scene, row.name) : row.start;
+}
+
+// Before that the figures in the form are examples, and nothing comes out of them.
+bool is_asked(const Scene& scene) {
+    return std::ranges::any_of(rows_asked, [&](const Asked& row) { return asked_in(scene).has(row.name); });
 }
 
 Result<double> number_of(const std::string& text, const char* label, const char* example) {
@@ -79,27 +88,25 @@ Result<StationSheet> sheet_asked(const Scene& scene) {
     return out;
 }
 
-Html worksheet_form(const Scene& scene) {
-    Html inside;
-    for (const char* kept : {"keep-name", "keep-antenna", "keep-place", reflection_name}) {
-        if (const std::string text = asked_text(scene, kept); !text.empty()) inside += hidden(kept, text);
-    }
+Html figure_rows(const Scene& scene) {
+    Html out;
+    if (const std::string kept = asked_text(scene, reflection_name); !kept.empty())
+        out += hidden(reflection_name, kept);
     std::vector<Choice> modes;
     for (const ModeDuty& mode : mode_duties()) modes.push_back({std::string(mode.name), std::string(mode.words)});
     const std::string mode = asked_text(scene, "mode");
     for (const Asked& row : rows_asked) {
         Field field{row.name, row.label, typed(scene, row), row.help};
         field.required = true;
-        inside += text_row(field);
+        out += text_row(field);
         if (std::string_view(row.name) == "watt") {
             Field what{"mode", "What you send", mode.empty() ? "fm" : mode};
             what.required = true;
-            inside += list_row(what, modes);
+            out += list_row(what, modes);
         }
     }
-    inside += text_row({height_name, height_label, asked_text(scene, height_name), "For the drawing."});
-    inside += button("Work it out");
-    return get_form(url("/exposure"), inside);
+    out += text_row({height_name, height_label, asked_text(scene, height_name), "For the drawing."});
+    return out;
 }
 
 std::string three_digits(double value) {
@@ -125,33 +132,35 @@ Html result_table(const Worksheet& sheet) {
     return table(out);
 }
 
-// Keeps what the page shows; the figures go along unseen.
-Html keep_form(const Scene& scene) {
-    const FormOn form(scene, "keep");
-    Html inside;
-    for (const Asked& row : rows_asked) inside += hidden(row.name, typed(scene, row));
-    const std::string mode = asked_text(scene, "mode");
-    inside += hidden("mode", mode.empty() ? "fm" : mode);
-    inside += hidden(height_name, asked_text(scene, height_name));
-    inside += hidden(reflection_name, asked_text(scene, reflection_name));
-    inside += text_row(
-        form.required("name", "Name of the station", asked_text(scene, "keep-name"), "As handheld, home, car"));
-    inside += text_row(form.field("antenna", "Its antenna, in a few words", asked_text(scene, "keep-antenna")));
-    inside += text_row(form.field("place", "Where it stands, in a few words", asked_text(scene, "keep-place"),
-                                  "Stays on your own desk, as all of it does"));
-    Html buttons = button("Keep this sheet");
-    buttons += button("Only note that the station is so now", "do", "changed");
-    inside.add("<div class=\"side-by-side\">{}</div>", buttons);
-    return form.form(url("/exposure"), inside);
-}
-
-Html result_part(const Scene& scene, const StationSheet& asked, const Worksheet& sheet) {
+Html result_part(const StationSheet& asked, const Worksheet& sheet) {
     Html lines;
     for (const std::string& line : worksheet_words(sheet)) lines.add("<li>{}</li>", line);
+    return html("<section><h2>What comes out</h2><ul>{}</ul><div class=\"beside\">{}{}</div></section>", lines,
+                exposure_drawing(sheet, asked.height_m), result_table(sheet));
+}
+
+Html keep_part(const Scene& scene, const FormOn& form) {
+    Html rows = text_row(
+        form.required("name", "Name of the station", asked_text(scene, "keep-name"), "As handheld, home, car"));
+    rows += text_row(form.field("antenna", "Its antenna, in a few words", asked_text(scene, "keep-antenna")));
+    rows += text_row(form.field("place", "Where it stands, in a few words", asked_text(scene, "keep-place"),
+                                "Stays on your own desk, as all of it does"));
+    Html buttons = button("Keep this sheet");
+    buttons += button("Only note that the station is so now", "do", "changed");
     return html(
-        "<section><h2>What comes out</h2><ul>{}</ul><div class=\"beside\">{}{}</div></section><section><h2>Keep "
-        "it</h2>{}</section>",
-        lines, exposure_drawing(sheet, asked.height_m), result_table(sheet), keep_form(scene));
+        "<section><h2>Keep it</h2><p class=\"help\">What is kept are the figures that stand above when you press, "
+        "worked out once more.</p>{}<div class=\"side-by-side\">{}</div></section>",
+        rows, buttons);
+}
+
+// The first button is what Enter presses: it keeps nothing, and wants no name.
+Html worksheet_form(const Scene& scene, const Html& result) {
+    const FormOn form(scene, "keep");
+    Html inside = figure_rows(scene);
+    inside.add("<button type=\"submit\" class=\"main\" name=\"do\" value=\"work\" formnovalidate>Work it out</button>");
+    inside += result;
+    if (is_asked(scene)) inside += keep_part(scene, form);
+    return form.form(url("/exposure"), inside);
 }
 
 std::string plain_number(double value) {
@@ -203,31 +212,51 @@ Result<Html> stations_part(const Scene& scene) {
 Result<Response> exposure_page(const Scene& scene) {
     Page content;
     content.title = "How far from the antenna";
-    const auto asked = sheet_asked(scene);
-    const auto sheet =
-        asked ? worksheet(asked.value().transmission, asked.value().distance_m) : Result<Worksheet>(asked.error());
     TRY(const Html kept, stations_part(scene));
     content.main = kept;
-    content.main.add("<section><h2>Work it out</h2>{}</section>", worksheet_form(scene));
-    if (sheet) {
-        content.main += result_part(scene, asked.value(), sheet.value());
-    } else {
-        content.main += notice(Tone::problem, "Please look", sheet.error().sentence());
+    Html result;
+    if (is_asked(scene)) {
+        const auto asked = sheet_asked(scene);
+        const auto sheet =
+            asked ? worksheet(asked.value().transmission, asked.value().distance_m) : Result<Worksheet>(asked.error());
+        result = sheet ? result_part(asked.value(), sheet.value())
+                       : notice(Tone::problem, "Please look", sheet.error().sentence());
     }
+    content.main.add("<section><h2>Work it out</h2>{}</section>", worksheet_form(scene, result));
     Html cautions;
     for (const std::string& caution : worksheet_cautions()) cautions.add("<p>{}</p>", caution);
     content.side = html("<h2>Be careful</h2>{}", cautions);
     return show(scene, std::move(content), Live::no);
 }
 
+// What was typed, as an address that works it out.
+Url address_as_typed(const Scene& scene) {
+    const auto said = [&](std::string_view name) { return asked_text(scene, name); };
+    return url(
+        "/exposure?mhz={}&watt={}&mode={}&on={}&off={}&loss={}&gain={}&metres={}&height={}&keep-name={}&keep-antenna={}"
+        "&"
+        "keep-place={}&reflection={}",
+        said("mhz"), said("watt"), said("mode"), said("on"), said("off"), said("loss"), said("gain"), said("metres"),
+        said(height_name), said("keep-name"), said("keep-antenna"), said("keep-place"), said(reflection_name));
+}
+
+// Said beside what was kept, so that a slip in a figure is seen.
+std::string figures_words(const StationSheet& sheet) {
+    return "Worked out for " + plain_number(sheet.transmission.peak_w) + " W on " +
+           plain_number(sheet.transmission.frequency_mhz) + " MHz, with people " + plain_number(sheet.distance_m) +
+           " m away.";
+}
+
 Result<Response> keep_sent(const Scene& scene) {
+    if (scene.request.form.get("do") == "work") return redirect(address_as_typed(scene));
     const auto asked = sheet_asked(scene);
     if (!asked) return exposure_page(scene.back(refusal_of(asked.error())));
     const bool changed = scene.request.form.get("do") == "changed";
     const auto done =
         changed ? note_change(scene.context(), asked.value()) : keep_sheet(scene.context(), asked.value());
     if (!done) return exposure_page(scene.back(refusal_of(done.error(), asked.value().name.empty() ? "name" : "")));
-    return redirect(url("/exposure?said={}", scene.say(done.value())));
+    const std::string figures = changed ? "" : figures_words(asked.value()) + " ";
+    return redirect(url("/exposure?said={}", scene.say(Told{figures + done.value().sentence})));
 }
 
 Result<Response> forget_sent(const Scene& scene) {

@@ -69,6 +69,54 @@ TEST_CASE("A noted change says what is otherwise, and working it out again settl
     CHECK_FALSE(has(kept(cast, address), "To be looked at again"));
 }
 
+TEST_CASE("What is kept is what stands in the fields when it is pressed, and the word names power and frequency") {
+    Cast cast;
+    PageForm form = cast.newcomers.form(handheld, "/exposure", "Keep this sheet");
+    for (const char* field : {"mhz", "watt", "metres"}) {
+        CAPTURE(field);
+        CHECK(std::ranges::count(form.typed, field) == 1);  // a field to type in, not a copy from before
+    }
+    form.set("mhz", "14.2");
+    form.set("watt", "100");
+    form.set("keep-name", "home");
+    const std::string page = cast.newcomers.follow(cast.newcomers.send(form));
+    CHECK(has(page, "Worked out for 100 W on 14.2 MHz, with people 2 m away. Kept on your own desk"));
+}
+
+TEST_CASE("Before somebody asks, nothing comes out of the examples in the form and nothing can be kept") {
+    Cast cast;
+    const std::string page = cast.newcomers.body("/exposure");
+    CHECK_FALSE(has(page, "What comes out"));
+    CHECK_FALSE(has(page, "Keep this sheet"));
+    CHECK(has(page, "decides nothing: the rules do"));
+}
+
+TEST_CASE("The first button, which Enter presses, works the typed figures out and keeps nothing") {
+    Cast cast;
+    PageForm form = cast.newcomers.form(handheld, "/exposure", "Work it out");
+    REQUIRE_FALSE(form.buttons.empty());
+    const auto [name, value] = form.buttons.front();
+    form.set("watt", "1500");
+    form.set("keep-name", "home");
+    const auto events = cast.newcomer.events();
+    const std::string page = cast.newcomers.follow(cast.newcomers.send(form, name, value));
+    CHECK(has(page, "OVER THE LIMIT"));
+    CHECK(has(page, "value=\"home\""));
+    CHECK(cast.newcomer.events() == events);
+}
+
+TEST_CASE("A figure that was emptied is asked for, and no other is kept in its place") {
+    Cast cast;
+    PageForm form = cast.newcomers.form(handheld, "/exposure", "Keep this sheet");
+    form.set("watt", "");
+    form.set("keep-name", "home");
+    const auto answer = cast.newcomers.send(form);
+    CHECK(answer.status == 400);
+    CHECK(has(answer.body, "Power at the transmitter, watts PEP: write a number, as 50."));
+    CHECK(has(answer.body, "value=\"home\""));
+    CHECK(has(cast.newcomers.body("/exposure"), "No station is kept here yet."));
+}
+
 TEST_CASE("A sheet without a name is refused and keeps what was typed") {
     Cast cast;
     PageForm form = cast.newcomers.form(handheld, "/exposure", "Keep this sheet");
