@@ -3,6 +3,7 @@
 #include "node/cli/command_line.hpp"
 #include "node/commands/meeting_advice.hpp"
 #include "node/commands/meeting_card.hpp"
+#include "node/commands/meeting_ends.hpp"
 
 namespace ladderline::node::cli {
 namespace {
@@ -28,18 +29,19 @@ std::string id_of(const std::string& typed) {
     return typed == "last" ? "" : typed;
 }
 
-boost::json::value meeting_json(const MeetingView& m) {
+boost::json::value meeting_json(const Context& context, const WayView& view, const MeetingView& m) {
     return {{"id", to_hex(m.id.view())},
             {"start", to_iso_minute(m.meeting.start)},
+            {"who", ends_words(context, view, m)},
             {"first", m.meeting.first_frequency},
             {"second", m.meeting.second_frequency},
             {"mode", m.meeting.mode},
             {"outcome", outcome_word(m.outcome)}};
 }
 
-std::string meeting_line(const MeetingView& m) {
-    std::string line =
-        to_hex(m.id.view()).substr(0, 8) + "  " + to_iso_minute(m.meeting.start) + "  " + m.meeting.first_frequency;
+std::string meeting_line(const Context& context, const WayView& view, const MeetingView& m) {
+    std::string line = to_hex(m.id.view()).substr(0, 8) + "  " + to_iso_minute(m.meeting.start) + "  " +
+                       ends_words(context, view, m) + " on " + m.meeting.first_frequency;
     if (!m.meeting.second_frequency.empty()) line += ", then " + m.meeting.second_frequency;
     line += " MHz " + m.meeting.mode;
     if (!m.meeting.fallback.empty()) line += ", else " + m.meeting.fallback;
@@ -51,8 +53,8 @@ Result<Answer> list_meetings(Context& context, const std::string& who) {
     std::vector<std::string> text;
     boost::json::array json;
     for (const MeetingView& m : view.meetings) {
-        text.push_back(meeting_line(m));
-        json.push_back(meeting_json(m));
+        text.push_back(meeting_line(context, view, m));
+        json.push_back(meeting_json(context, view, m));
     }
     if (text.empty()) text.emplace_back("No contact is arranged. 'ladderline meet --propose' shows what suits both.");
     return Answer{lines(text), std::move(json)};

@@ -5,6 +5,7 @@
 
 #include "node/commands/log_files.hpp"
 #include "node/commands/meeting_card.hpp"
+#include "node/commands/meeting_ends.hpp"
 #include "node/commands/plain_text.hpp"
 #include "node/commands/stations.hpp"
 #include "node/commands/study.hpp"
@@ -158,9 +159,10 @@ void add_meetings(const WayView& way, const NameList& names, std::string& table,
                   ExportCounts& counts) {
     for (const MeetingView& v : way.meetings) {
         const MeetBody& m = v.meeting;
-        const std::string with = name_in(names, m.other);
+        const MemberId helper = helper_id_of(way, v);
+        const std::string with = name_in(names, helper);
         const std::string outcome(outcome_word(v.outcome));
-        table += csv_line({way.owner.name, to_iso_second(m.start), with, hex(m.other), m.first_frequency,
+        table += csv_line({way.owner.name, to_iso_second(m.start), with, hex(helper), m.first_frequency,
                            m.second_frequency, m.mode, m.fallback, m.words, outcome, hex(v.by), hex(v.id)});
         entries.push_back(calendar_entry(way, v));
         counts.meetings += 1;

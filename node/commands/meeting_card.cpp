@@ -1,12 +1,14 @@
 #include "node/commands/meeting_card.hpp"
 
 #include "node/commands/meeting_advice.hpp"
+#include "node/commands/meeting_ends.hpp"
 #include "node/domain/licence/phonetics.hpp"
 
 namespace ladderline::node {
 namespace {
 
 using protocol::MeetOutcome;
+using protocol::MemberId;
 
 constexpr std::size_t id_digits_shown = 8;
 constexpr int wait_minutes = 5;  // on the first frequency, then on the second (common practice, no source)
@@ -37,9 +39,12 @@ void add_clock(MeetingCard& card, const std::string& label, const PersonView& pe
     }
 }
 
-void add_when(MeetingCard& card, const PersonView& me, const PersonView* other, WallTime start) {
-    add_clock(card, "When, on your clock", me, start);
-    if (other != nullptr) add_clock(card, "On the clock of " + other->name, *other, start);
+void add_when(MeetingCard& card, const MemberId& me, const PersonView* reader,
+              const std::vector<const PersonView*>& ends, WallTime start) {
+    if (reader != nullptr) add_clock(card, "When, on your clock", *reader, start);
+    for (const PersonView* end : ends) {
+        if (end != nullptr && end->id != me) add_clock(card, "On the clock of " + end->name, *end, start);
+    }
     card.rows.push_back({"In UTC", utc_words(start)});
 }
 
@@ -94,24 +99,26 @@ std::string_view outcome_word(const std::optional<MeetOutcome>& outcome) {
 }
 
 MeetingCard meeting_card(Context& context, const WayView& way, const MeetingView& meeting) {
-    const PersonView* other = other_of(context, way, meeting);
-    const PersonView* me = person_on(way, context.me.id());
-    const PersonView& self = me != nullptr ? *me : way.owner;
+    const MemberId me = context.me.id();
+    const PersonView* helper = helper_of(way, meeting);
+    const bool i_help = helper != nullptr && helper->id == me;
+    const bool is_end = is_end_of(context, way, meeting);
+    // The words are those of whoever reads; for one who is neither end, of the newcomer.
+    const PersonView& self = i_help ? *helper : way.owner;
+    const PersonView* other = i_help ? &way.owner : helper;
     MeetingCard out;
-    out.title = "Contact on the air with " + (other != nullptr ? other->name : std::string("somebody who has left"));
+    out.title = std::string("Contact on the air") + (is_end ? " " : ": ") + ends_words(context, way, meeting);
+    if (!is_end) out.rows.push_back({"On the air", name_and_call(way, way.owner)});
     if (other != nullptr) out.rows.push_back({"With", name_and_call(way, *other)});
-    add_when(out, self, other, meeting.meeting.start);
+    add_when(out, me, person_on(way, me), {&self, other}, meeting.meeting.start);
     add_where(out, meeting.meeting);
     const std::string guardians = way.owner.is_minor ? guardian_names(way) : std::string();
     if (!guardians.empty()) out.rows.push_back({"There or listening", guardians + ", guardian"});
-    const PersonView& far = other != nullptr ? *other : way.owner;
-    const bool i_own = self.id == way.owner.id;
-    add_words(out, call_of(way, self), other != nullptr ? call_of(way, far) : std::string(), meeting.meeting.words);
-    const PersonView& helper = i_own ? far : self;
-    add_good_to_know(out, way, ends_of(way, helper));
+    add_words(out, call_of(way, self), other != nullptr ? call_of(way, *other) : std::string(), meeting.meeting.words);
+    add_good_to_know(out, way, ends_of(way, helper != nullptr ? *helper : way.owner));
     if (!meeting.outcome) {
         const std::string id = to_hex(meeting.id.view()).substr(0, id_digits_shown);
-        const std::string whose = i_own ? "" : "\"" + way.owner.name + "\" ";
+        const std::string whose = me == way.owner.id ? "" : "\"" + way.owner.name + "\" ";
         out.good_to_know.push_back(
             "What became of it:  [ ] made   [ ] nobody heard   [ ] moved. Typed back in: "
             "ladderline meet " +
@@ -135,7 +142,6 @@ std::vector<std::string> card_lines(const MeetingCard& card) {
 
 CalendarEntry calendar_entry(const WayView& way, const MeetingView& meeting) {
     const protocol::MeetBody& m = meeting.meeting;
-    const PersonView* with = person_on(way, m.other);
     std::string description = m.first_frequency + " MHz " + m.mode;
     if (!m.second_frequency.empty()) description += ", then " + m.second_frequency + " MHz";
     if (!m.fallback.empty()) description += "\nIf nothing is heard: " + m.fallback;
@@ -144,7 +150,7 @@ CalendarEntry calendar_entry(const WayView& way, const MeetingView& meeting) {
     return {to_hex(meeting.id.view()),
             m.start,
             meet_minutes,
-            "Contact on the air: " + way.owner.name + (with == nullptr ? "" : ", " + with->name),
+            "Contact on the air: " + both_ends(way, meeting),
             description,
             meeting.outcome == MeetOutcome::moved};
 }

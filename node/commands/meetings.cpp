@@ -3,6 +3,7 @@
 #include <algorithm>
 
 #include "node/commands/meeting_advice.hpp"
+#include "node/commands/meeting_ends.hpp"
 #include "node/commands/typed_fields.hpp"
 #include "protocol/event/kinds.hpp"
 
@@ -89,8 +90,8 @@ const PersonView* person_on(const WayView& way, const MemberId& id) {
 }
 
 const PersonView* other_of(const Context& context, const WayView& way, const MeetingView& meeting) {
-    const bool mine = meeting.meeting.other == context.me.id();
-    return person_on(way, mine ? meeting.by : meeting.meeting.other);
+    const MemberId helper = helper_id_of(way, meeting);
+    return person_on(way, helper == context.me.id() ? way.owner.id : helper);
 }
 
 Result<void> check_meeting(Context& context, const WayView& way, const MeetRequest& request) {
@@ -194,7 +195,7 @@ MeetRequest again(Context& context, const WayView& way, const MeetingView& earli
     MeetRequest out;
     out.who = who;
     if (way.owner.id == context.me.id()) {
-        const MemberId other = m.other == way.owner.id ? earlier.by : m.other;
+        const MemberId other = helper_id_of(way, earlier);
         if (other != way.owner.id) out.with = to_hex(other.view());
     }
     out.first_frequency = m.first_frequency;

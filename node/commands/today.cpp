@@ -1,7 +1,7 @@
 #include "node/commands/today.hpp"
 
 #include "node/commands/clock_note.hpp"
-#include "node/commands/meetings.hpp"
+#include "node/commands/meeting_ends.hpp"
 
 namespace ladderline::node {
 namespace {
@@ -21,10 +21,9 @@ void add_contacts(const Context& context, const WayView& view, Day day, TodayPar
     for (const MeetingView& meeting : view.meetings) {
         const std::int32_t ahead = days_between(day, utc_day(meeting.meeting.start));
         if (meeting.outcome || ahead < 0 || ahead > today_contact_days) continue;
-        const PersonView* other = other_of(context, view, meeting);
         part.lines.push_back({TodayKind::contact,
-                              to_iso_minute(meeting.meeting.start) + " on " + meeting.meeting.first_frequency +
-                                  " MHz " + meeting.meeting.mode + (other != nullptr ? " with " + other->name : ""),
+                              to_iso_minute(meeting.meeting.start) + " " + ends_words(context, view, meeting) + " on " +
+                                  meeting.meeting.first_frequency + " MHz " + meeting.meeting.mode,
                               utc_day(meeting.meeting.start)});
     }
 }

@@ -1,17 +1,13 @@
 #include "node/web/pages/meet_parts.hpp"
 
+#include "node/commands/meeting_ends.hpp"
+
 namespace ladderline::node::web {
 namespace {
 
 using protocol::MeetOutcome;
 
 constexpr std::size_t past_shown = 5;
-
-// The far end from the viewer's side: "with Ada".
-std::string with_words(const Scene& scene, const WayView& way, const MeetingView& meeting) {
-    const PersonView* person = other_of(scene.context(), way, meeting);
-    return "with " + (person != nullptr ? person->name : std::string("somebody who has left"));
-}
 
 Html frequencies(const protocol::MeetBody& meeting) {
     Html out = html("<span class=\"call\">{}</span> MHz {}", meeting.first_frequency, meeting.mode);
@@ -45,7 +41,7 @@ Html arranged_line(const Scene& scene, const MeetPlace& place, const MeetingView
     const Url action = place.who.empty() ? url("/meet/outcome") : url("/people/{}/outcome", place.who);
     return html(
         "<li><p><strong>{}</strong> {}<br>{}</p>{}{}{}{}</li>", both_clocks(scene.viewer, meeting.meeting.start),
-        with_words(scene, place.way, meeting), frequencies(meeting.meeting), details_of(meeting.meeting),
+        ends_words(scene.context(), place.way, meeting), frequencies(meeting.meeting), details_of(meeting.meeting),
         take_along(place, meeting), past ? html("<p>Its time has come. What became of it?</p>") : Html(),
         outcome_buttons(scene, action, {{"meeting", key_of(meeting.id)}}, to_iso_minute(meeting.meeting.start)));
 }
@@ -98,7 +94,7 @@ Html past_meetings(const Scene& scene, const MeetPlace& place) {
         const std::string id = key_of(m->id);
         const Url again = place.who.empty() ? url("/meet?again={}", id) : url("/people/{}?again={}", place.who, id);
         lines.add("<li>{} {}: {} <a class=\"again\" href=\"{}\">Again<span class=\"unseen\">, as on {}</span></a></li>",
-                  both_clocks(scene.viewer, m->meeting.start), with_words(scene, place.way, *m),
+                  both_clocks(scene.viewer, m->meeting.start), ends_words(scene.context(), place.way, *m),
                   outcome_words(*m->outcome), again, to_iso_minute(m->meeting.start));
     }
     if (lines.empty()) return html("<p class=\"empty\">Nothing was arranged before.</p>");
