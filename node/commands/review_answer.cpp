@@ -9,6 +9,7 @@ namespace ladderline::node {
 namespace {
 
 constexpr int questions_in_all = 36;
+constexpr int adults_of_minors = 19;
 
 std::string people_words(std::size_t n) {
     return std::to_string(n) + (n == 1 ? " newcomer" : " newcomers");
@@ -23,6 +24,24 @@ ReviewAnswer answer_of_rows(const ReviewQuestion& question, const ClubPeople& pe
                     " whose row the club may read.";
     out.cannot_know = cannot_know;
     return out;
+}
+
+// The adults are looked for on the paths themselves: of a path that this node does not see nothing is known, whatever
+// the club's list says of its newcomer.
+Result<void> count_paths_of_minors(Context& context, const ClubPeople& people, ReviewAnswer& out) {
+    TRY(const auto held, circles(context.db));
+    std::size_t seen = 0;
+    out.unknown = 0;
+    for (const ClubNewcomer& newcomer : people.newcomers) {
+        if (!newcomer.is_minor) continue;
+        const bool is_seen = std::any_of(held.begin(), held.end(), [&](const CircleView& circle) {
+            return circle.kind == protocol::CircleKind::path && circle.founder == newcomer.person.id;
+        });
+        seen += is_seen ? 1 : 0;
+        out.unknown += is_seen ? 0 : 1;
+    }
+    out.looked_at = "Looked at: " + people_words(seen) + " under 18 whose path this node sees.";
+    return ok();
 }
 
 Result<ReviewAnswer> answer_of_paths(Context& context, const ReviewQuestion& about, const PathQuestion& question) {
@@ -72,6 +91,9 @@ Result<ReviewAnswer> question(Context& context, int number) {
         if (row.number != number) continue;
         ReviewAnswer out = answer_of_rows(about, people, row.cannot_know);
         TRY(out.who, row.answer(context, people));
+        if (number == adults_of_minors) {
+            TRY(count_paths_of_minors(context, people, out));
+        }
         return out;
     }
     for (const CountQuestion& count : count_questions()) {

@@ -163,10 +163,11 @@ Result<Answers> consent_ends_soon(Context& context, const ClubPeople& people) {
     return out;
 }
 
+// With a mentor in the club's list or without: a mentor may sit on the path all the same.
 Result<Answers> minors_and_adults(Context& context, const ClubPeople& people) {
     Answers out;
     for (const ClubNewcomer& newcomer : people.newcomers) {
-        if (!newcomer.row || !newcomer.is_minor || !newcomer.mentor) continue;
+        if (!newcomer.is_minor) continue;
         const auto adults = adults_on_path(context, newcomer);
         out.push_back(
             {newcomer.person.name, adults ? "guardian and second adult are on the path" : adults.error().sentence()});
@@ -368,7 +369,7 @@ constexpr RowQuestion questions[] = {
      "Why a pairing ended is not asked; only pairs that an officer recorded are known."},
     {18, "Consent to the club's list that ends within 60 days", consent_ends_soon,
      "Guardians' consents and mentors' safeguarding dates are not held by the club; ask those who hold them."},
-    {19, "Guardian and second adult of everyone under 18 who has a mentor", minors_and_adults,
+    {19, "Guardian and second adult of everyone under 18", minors_and_adults,
      "Only paths that this node shares can be looked at; all others are unknown."},
     {21, "Studies from a pool that ends before the exam", pool_ends_before_exam,
      "Only those who chose to show their study to the club can be looked at."},

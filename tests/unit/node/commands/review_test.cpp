@@ -346,6 +346,23 @@ TEST_CASE("question 19 says that adults on a path that is not seen are not known
     CHECK(answer.who[0].detail.find("does not see that path") != std::string::npos);
 }
 
+TEST_CASE("question 19 counts a path that is not seen as not known") {
+    Club c;
+    c.enter("Mia", MemberRole::newcomer, true);
+    c.newcomer("Ana", c.row());
+    CHECK(must(node::question(c.olga.context, 19)).unknown == 1);
+}
+
+TEST_CASE("question 19 names everyone under 18, with a mentor or without, whatever they share") {
+    Club c;
+    ClubRowBody row = c.row();
+    row.is_minor = true;
+    c.newcomer("Kay", row);
+    c.enter("Mia", MemberRole::newcomer, true);
+    c.newcomer("Ana", c.row());
+    CHECK(c.who(19) == Names{"Kay", "Mia"});
+}
+
 TEST_CASE("question 32 leaves resting people in peace") {
     Club c;
     c.newcomer("Ana", c.row());
@@ -391,7 +408,8 @@ TEST_CASE("every answer says what was looked at, how many are unknown and what i
         CAPTURE(asked.number);
         const auto answer = must(node::question(c.olga.context, asked.number));
         const bool of_paths = asked.from == node::AnsweredFrom::paths;  // this node shares none
-        CHECK(answer.unknown == (of_paths ? 2 : 1));
+        const bool of_minors = asked.number == 19;                      // of whom there are none
+        CHECK(answer.unknown == (of_paths ? 2 : of_minors ? 0 : 1));
         CHECK(answer.as_of.has_value() == !of_paths);
         CHECK_FALSE(answer.looked_at.empty());
         CHECK_FALSE(answer.cannot_know.empty());
