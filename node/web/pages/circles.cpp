@@ -20,6 +20,7 @@ namespace ladderline::node::web {
 namespace {
 
 using protocol::CircleKind;
+using protocol::MemberId;
 using protocol::MemberRole;
 
 constexpr std::int32_t consent_days = 365;
@@ -75,17 +76,41 @@ Result<Html> couriers_part(const Scene& scene, const CircleView& circle) {
     });
 }
 
-Html members_part(const Scene& scene, std::span<const PersonView> persons) {
+// Who stands as under 18 in the list of a circle, for whoever looks. Everybody who was let in reads a club's list:
+// there its officers, the person, and those on that person's path are told.
+Result<std::set<MemberId>> ages_told(const Scene& scene, const CircleView& circle,
+                                     const std::vector<PersonView>& persons) {
+    const MemberId me = scene.context().me.id();
+    const bool all = circle.kind != CircleKind::club ||
+                     std::any_of(persons.begin(), persons.end(),
+                                 [&](const PersonView& p) { return p.id == me && p.role == MemberRole::officer; });
+    std::set<MemberId> looked_after{me};
+    TRY(const auto held, circles(scene.context().db));
+    for (const CircleView& path : held) {
+        if (all || path.kind != CircleKind::path) continue;
+        TRY(const auto there, people(scene.context().db, path.id));
+        if (std::any_of(there.begin(), there.end(), [&](const PersonView& p) { return p.id == me; })) {
+            looked_after.insert(path.founder);
+        }
+    }
+    std::set<MemberId> out;
+    for (const PersonView& p : persons) {
+        if (p.is_minor && (all || looked_after.contains(p.id))) out.insert(p.id);
+    }
+    return out;
+}
+
+Html members_part(const Scene& scene, std::span<const PersonView> persons, const std::set<MemberId>& under_18) {
     if (persons.empty()) return html("<p class=\"empty\">Its people come with the first sync.</p>");
     return html("<ul>{}</ul>", each(persons, [&](const PersonView& p) {
                     const bool self = p.id == scene.context().me.id();
                     return html("<li>{}{}, {}{}</li>", person_name(p.name), self ? " (you)" : "", seat_words(p.role),
-                                p.is_minor ? ", under 18" : "");
+                                under_18.contains(p.id) ? ", under 18" : "");
                 }));
 }
 
 // How many in which seat, who the officers are, and where the whole list is.
-Html many_part(const Scene& scene, const std::vector<PersonView>& persons) {
+Html many_part(const Scene& scene, const std::vector<PersonView>& persons, const std::set<MemberId>& under_18) {
     std::map<MemberRole, std::size_t> seats;
     std::vector<PersonView> officers;
     for (const PersonView& p : persons) {
@@ -97,7 +122,7 @@ Html many_part(const Scene& scene, const std::vector<PersonView>& persons) {
         counts += (counts.empty() ? "" : ", ") + seat_words(role) + " " + std::to_string(count);
     }
     return html("<p>{} people ({}). Officers:</p>{}<p><a href=\"{}\">All of them, and their machines</a></p>",
-                persons.size(), counts, members_part(scene, officers), url("/circles?all=1"));
+                persons.size(), counts, members_part(scene, officers, under_18), url("/circles?all=1"));
 }
 
 Result<Html> circle_part(const Scene& scene, const CircleView& circle) {
@@ -114,9 +139,10 @@ Result<Html> circle_part(const Scene& scene, const CircleView& circle) {
     const Html notes = each(sight.notes, [](const std::string& note) {
         return notice(Tone::caution, "Taken out, or not readable yet", note);
     });
-    Html listed = many_part(scene, persons);
+    TRY(const auto under_18, ages_told(scene, circle, persons));
+    Html listed = many_part(scene, persons, under_18);
     if (all) {
-        listed = members_part(scene, shown);
+        listed = members_part(scene, shown, under_18);
         listed += paging.links([](std::size_t from) { return url("/circles?all=1&from={}", from); });
         listed += machines_part(scene, circle, sight);
     }
@@ -193,12 +219,14 @@ Result<Html> sharing_part(const Scene& scene) {
                                         "Two years at most; it ends by itself."));
     inside += button("Share the twelve facts with " + scene.viewer.club->name);
     return html(
-        "<section><h2>What the club may know about your way</h2><p>Nothing, until you say so. Then it holds twelve "
+        "<section><h2>What the club may know about your way</h2><p>Of your way nothing, until you say so. Then it "
+        "holds twelve "
         "facts: "
         "your key, the name you chose, your call sign, your stage, the dates of your last milestone, last contact and "
         "last word from a mentor, who your mentor is, whether you need a hand and with what, whether you rest, whether "
-        "you are under 18, and until when you agreed. Never with whom you talked.</p>{}{}<p>You can stop the news at "
-        "any "
+        "you are under 18, and until when you agreed. Never with whom you talked.</p><p>Your name, your card and "
+        "whether you are under 18 came with joining: each member's machine holds them. That you are under 18 is shown "
+        "to the club's officers and to those on your path.</p>{}{}<p>You can stop the news at any "
         "time. What the club has seen by then cannot be taken back.</p>{}</section>",
         now, form.form(url("/circles/share"), inside),
         button_form(scene.request, url("/circles/unshare"), "Stop sharing"));

@@ -24,7 +24,10 @@ JoinLook look_of(const Scene& scene) {
 // Whoever said so at the beginning is not asked again.
 Result<Html> age_row(const Scene& scene, const FormOn& form) {
     TRY(const Joiner who, joiner(scene.context()));
-    if (who.is_minor) return html("<p>It says there, too, that you are under 18.</p>");
+    if (who.is_minor)
+        return html(
+            "<p>It says there, too, that you are under 18. In a club each member's machine "
+            "holds that from then on; it is shown to the officers and to those on your path.</p>");
     return check_row(form.field("under-18", "I am under 18", "",
                                 "Then a guardian comes first, and nobody is alone with one adult."));
 }
