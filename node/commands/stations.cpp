@@ -106,7 +106,7 @@ Result<std::vector<StationBody>> said_stations(Context& context) {
 // One thing that is otherwise than on the sheet.
 struct Otherwise {
     std::string sentence;
-    std::optional<StationChange> change;  // none: it re-opens no item of the way by itself
+    std::optional<StationChange> change;  // none: of what is sent alone, so that no fuse and no wire is concerned
 };
 
 std::string was_words(const std::string& what, const std::string& was, const std::string& is) {
@@ -143,14 +143,22 @@ std::vector<Otherwise> differences(const StationBody& was, const StationBody& is
     return out;
 }
 
+// The items that one change re-opens; where only what is sent is otherwise, the exposure items alone.
+std::vector<domain::ItemId> touched_by(const Otherwise& one, const domain::Edition& edition,
+                                       const domain::States& states) {
+    if (one.change) return domain::reopened_by(edition, states, *one.change);
+    std::vector<domain::ItemId> out = domain::reopened_by(edition, states, StationChange::power);
+    std::erase_if(out, [&](domain::ItemId item) { return edition.find(item)->gate != domain::ItemGate::exposure; });
+    return out;
+}
+
 // What is to be done again on the own way; empty where there is none.
 Result<std::string> reopen_items(Context& context, const std::vector<Otherwise>& changes) {
     const auto own = way(context, "");
     if (!own) return std::string();
     std::vector<domain::ItemId> items;
     for (const Otherwise& one : changes) {
-        if (!one.change) continue;
-        for (const domain::ItemId item : domain::reopened_by(context.edition, own.value().states, *one.change)) {
+        for (const domain::ItemId item : touched_by(one, context.edition, own.value().states)) {
             if (std::find(items.begin(), items.end(), item) == items.end()) items.push_back(item);
         }
     }

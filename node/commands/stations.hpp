@@ -21,8 +21,9 @@ struct StationSheet {
 // Works the sheet out and keeps it under that name, in the place of an earlier one.
 Result<Done> keep_sheet(Context& context, const StationSheet& sheet);
 // Something about the station is otherwise now and was not worked out yet: the sheet stays and is to be looked at
-// again, and so are the items of the own way that a change of power, antenna or place re-opens. not_found without such
-// a station; bad_input where nothing is otherwise.
+// again, and so are the items of the own way that a change of power, antenna or place re-opens, or, where only
+// frequency, mode or time on the air are otherwise, the exposure items among them. not_found without such a station;
+// bad_input where nothing is otherwise.
 Result<Done> note_change(Context& context, const StationSheet& now);
 // The station is no more.
 Result<Done> forget_station(Context& context, std::string_view name);

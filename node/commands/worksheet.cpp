@@ -109,7 +109,7 @@ std::vector<std::string> worksheet_cautions() {
         "United States, your own regulator elsewhere), and the licensed operator answers for the station.",
         "Never touch or stand right beside an antenna that may be sent on, whatever the figures say; keep children "
         "and animals away from its wires and from the ground rods.",
-        "Work it out again after any change of power, antenna, height, mode or place."};
+        "Work it out again after any change of frequency, power, antenna, height, mode, time on the air or place."};
 }
 
 }  // namespace ladderline::node

@@ -127,6 +127,44 @@ TEST_CASE("a sheet worked out anew for another power re-opens the items that wer
     CHECK(done.sentence.find("open again on your way: 07.12") != std::string::npos);
 }
 
+// 100 W into a dipole, people two metres away. 47 CFR 1.1310(e), Table 1: 180/f^2 = 3.571 mW/cm2 at 7.1 MHz and 0.2 at
+// 50.1 MHz; OET Bulletin 65, Supplement B: sideband speech 20 %, FM 100 %. Worked out by hand from k EIRP / 4 pi R^2
+// that is 0.433 m and 4.088 m.
+node::StationSheet home() {
+    node::StationSheet out;
+    out.name = "home";
+    out.transmission.frequency_mhz = 7.1;
+    out.transmission.peak_w = 100;
+    out.mode = "ssb";
+    out.distance_m = 2;
+    return out;
+}
+
+TEST_CASE("another frequency, mode or time on the air re-opens the exposure items, and no fuse or wire") {
+    void (*const changes[])(node::StationSheet&) = {
+        [](node::StationSheet& s) { s.transmission.frequency_mhz = 50.1; },
+        [](node::StationSheet& s) { s.mode = "fm"; },
+        [](node::StationSheet& s) { s.transmission.on_min = 3; },
+        [](node::StationSheet& s) { s.transmission.off_min = 3; },
+    };
+    for (const auto& change : changes) {
+        for (const bool worked_out : {false, true}) {
+            CAPTURE(&change - changes);
+            CAPTURE(worked_out);
+            Desk d;
+            must(node::keep_sheet(d.ana.context, home()));
+            tick_item(d.ana, "07.10", "fuse near the battery");
+            tick_item(d.ana, "07.12", "sheet kept");
+            node::StationSheet now = home();
+            change(now);
+            must(worked_out ? node::keep_sheet(d.ana.context, now) : node::note_change(d.ana.context, now));
+            const domain::States states = must(node::way(d.ana.context, "")).states;
+            CHECK_FALSE(domain::state_of(states, {7, 12}).reached());
+            CHECK(domain::state_of(states, {7, 10}).reached());
+        }
+    }
+}
+
 TEST_CASE("a change of power re-opens what rests as well") {
     Desk d;
     tick_item(d.ana, "07.12", "sheet kept");
