@@ -94,7 +94,10 @@ Result<Answer> list_stations(Context& context) {
                     at_least(view.worked->anybody.least_distance_m) + " for everybody else; worked out on " +
                     to_iso(view.worked_on);
         }
-        text.push_back(line + (view.look_again.empty() ? "" : "  [TO BE LOOKED AT AGAIN]"));
+        const bool over = view.worked && is_over_limit(*view.worked);
+        text.push_back(line + (over                      ? "  [OVER THE LIMIT]"
+                               : view.look_again.empty() ? ""
+                                                         : "  [TO BE LOOKED AT AGAIN]"));
         for (const std::string& reason : view.look_again) {
             text.push_back("  " + reason);
             reasons.push_back(boost::json::value(reason));
@@ -102,6 +105,7 @@ Result<Answer> list_stations(Context& context) {
         boost::json::object one{{"name", view.now.name}, {"look_again", std::move(reasons)}};
         if (view.worked) {
             one["worked_on"] = to_iso(view.worked_on);
+            one["over_limit"] = over;
             one["controlled_m"] = view.worked->informed.least_distance_m;
             one["uncontrolled_m"] = view.worked->anybody.least_distance_m;
         }

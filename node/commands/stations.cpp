@@ -183,6 +183,7 @@ Result<StationView> view_of(const StationBody& latest, const std::optional<Stati
     out.sheet = sheet_of(*worked);
     out.worked_on = worked->worked->day;
     TRY(out.worked, worksheet(out.sheet->transmission, out.sheet->distance_m));
+    if (std::string over = over_limit_words(*out.worked); !over.empty()) out.look_again.push_back(std::move(over));
     for (Otherwise& one : differences(*worked, latest)) out.look_again.push_back(std::move(one.sentence));
     if (worked->worked->rules < domain::exposure_rules_day()) {
         out.look_again.push_back("The limits are those of " + to_iso(domain::exposure_rules_day()) +
@@ -253,6 +254,9 @@ Result<Done> keep_sheet(Context& context, const StationSheet& sheet) {
     if (const std::string nearer = near_field_words(worked); !nearer.empty()) said += " " + nearer;
     if (!reopened.empty()) {
         said += " It is another station than the one that was looked at; open again on your way: " + reopened + ".";
+    }
+    if (const std::string over = over_limit_words(worked); !over.empty()) {
+        return Done{said + " " + over + " Do not tick 07.12 yet.", id};
     }
     return Done{said + " Tick 07.12 and show it to your mentor; nobody sees it otherwise.", id};
 }

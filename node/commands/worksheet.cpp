@@ -23,6 +23,12 @@ std::string digits(double value) {
     return out;
 }
 
+std::string as_asked(double metres) {
+    char out[32];
+    std::snprintf(out, sizeof out, "%.6g m", metres);
+    return out;
+}
+
 std::string exempt_words(const Exposure& exposure) {
     switch (exposure.exempt) {
         case Exemption::tiny_power:
@@ -84,6 +90,17 @@ std::string near_field_words(const Worksheet& sheet) {
     return "Nearer than " + at_least(near_field) +
            ", a sixth of a wavelength, these formulas may come out too low: keep farther away than that, or have it "
            "evaluated.";
+}
+
+bool is_over_limit(const Worksheet& sheet) {
+    const auto is_over = [](const Exposure& one) { return !one.is_within && one.exempt == Exemption::none; };
+    return is_over(sheet.informed) || is_over(sheet.anybody);
+}
+
+std::string over_limit_words(const Worksheet& sheet) {
+    if (!is_over_limit(sheet)) return "";
+    return "Over the limit at " + as_asked(sheet.distance_m) +
+           ": have people farther away, or send with less power, before it sends.";
 }
 
 std::vector<std::string> worksheet_words(const Worksheet& sheet) {

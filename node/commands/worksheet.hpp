@@ -33,6 +33,10 @@ std::string at_least(double metres);
 // What is said where people, or a distance that comes out, are so near that the formulas do not hold; empty elsewhere.
 // Source: 47 CFR 1.1307(b)(3)(i)(C), whose formulas begin at a wavelength over 2 pi as well.
 std::string near_field_words(const Worksheet& sheet);
+// Where people come as near as asked it is over the limit, and no exemption applies there.
+bool is_over_limit(const Worksheet& sheet);
+// What is said then, in a sentence; empty elsewhere. Source: 47 CFR 97.13(c)(2).
+std::string over_limit_words(const Worksheet& sheet);
 // Sentences in order: what was reckoned, how far people have to be, whether an evaluation is asked for.
 std::vector<std::string> worksheet_words(const Worksheet& sheet);
 // What always stands below it.

@@ -72,6 +72,16 @@ TEST_CASE("a station that is kept stands in the list, and a change asks to look 
     CHECK(a.asked({"exposure", "--list"})[0].at("look_again").empty());
 }
 
+TEST_CASE("a station that is over the limit is marked in the list") {
+    // 47 CFR 1.1310(e), Table 1: 0.2 mW/cm2 at 50.1 MHz; 100 W of FM into a dipole reach that 4.088 m away.
+    const Air a;
+    a.ada.must({"exposure", "--mhz", "50.1", "--watt", "100", "--mode", "fm", "--metres", "2", "--save", "home"});
+    CHECK(holds(a.ada.must({"exposure", "--list"}), "[OVER THE LIMIT]"));
+    CHECK(a.asked({"exposure", "--list"})[0].at("over_limit") == true);
+    a.ada.must({"exposure", "--save", "home", "--metres", "5"});
+    CHECK_FALSE(holds(a.ada.must({"exposure", "--list"}), "[OVER THE LIMIT]"));
+}
+
 TEST_CASE("far gives distance and both bearings as the geodesic has them") {
     const Air a;
     const json out = a.asked({"far", "FN31", "IO91"});  // 5407.475 km, 52.26 and 288.03 degrees

@@ -75,7 +75,7 @@ TEST_CASE("a change is named, and the sheet is to be looked at again until it is
         const char* sentence;
     };
     const Case cases[] = {
-        {[](node::StationSheet& s) { s.transmission.peak_w = 50; }, "The power was 5 W and is 50 W now."},
+        {[](node::StationSheet& s) { s.transmission.peak_w = 25; }, "The power was 5 W and is 25 W now."},
         {[](node::StationSheet& s) { s.antenna = "whip"; }, "The antenna was rubber and is whip now."},
         {[](node::StationSheet& s) { s.transmission.gain_dbi = 6; }, "The gain of the antenna was 0 dBi and is 6 dBi"},
         {[](node::StationSheet& s) { s.transmission.loss_db = 1; }, "The loss of the feed line was 0 dB and is 1 dB"},
@@ -163,6 +163,36 @@ TEST_CASE("another frequency, mode or time on the air re-opens the exposure item
             CHECK(domain::state_of(states, {7, 10}).reached());
         }
     }
+}
+
+TEST_CASE("a sheet that is over the limit asks for no tick, and its station is to be looked at again") {
+    // 47 CFR 97.13(c)(2): where the evaluation comes out over the limits, that is prevented before transmitting.
+    Desk d;
+    node::StationSheet strong = home();
+    strong.transmission.frequency_mhz = 50.1;
+    strong.mode = "fm";
+    const auto done = must(node::keep_sheet(d.ana.context, strong));
+    CHECK(done.sentence.find("4.1 m for everybody else") != std::string::npos);
+    CHECK(done.sentence.find("Over the limit at 2 m") != std::string::npos);
+    CHECK(done.sentence.find("Do not tick 07.12 yet") != std::string::npos);
+    CHECK(says(d.all()[0].look_again, "Over the limit at 2 m"));
+    strong.distance_m = 5;
+    const std::string mended = must(node::keep_sheet(d.ana.context, strong)).sentence;
+    CHECK(mended.find("Over the limit") == std::string::npos);
+    CHECK(mended.find("Tick 07.12") != std::string::npos);
+    CHECK(d.all()[0].look_again.empty());
+}
+
+TEST_CASE("a set that the rules exempt at that distance is not said to be over the limit") {
+    // 47 CFR 1.1307(b)(3)(i)(B) at 0.446 GHz and 5 cm: P20 = 2040 f = 909.8 mW, x = -log10(60 / (P20 sqrt f)) = 1.0055,
+    // P = P20 (5 / 20)^x = 225.7 mW, which is more than the 100 mW that are sent.
+    Desk d;
+    node::StationSheet small = Desk::handheld();
+    small.transmission.frequency_mhz = 446;
+    small.transmission.peak_w = 0.1;
+    small.distance_m = 0.05;
+    CHECK(must(node::keep_sheet(d.ana.context, small)).sentence.find("Tick 07.12") != std::string::npos);
+    CHECK(d.all()[0].look_again.empty());
 }
 
 TEST_CASE("a change of power re-opens what rests as well") {

@@ -59,12 +59,12 @@ TEST_CASE("A noted change says what is otherwise, and working it out again settl
     Cast cast;
     kept(cast, handheld);
     const std::string address =
-        "/exposure?mhz=146.52&watt=50&mode=fm&on=10&off=0&loss=0&gain=0&metres=2&keep-name=handheld&"
+        "/exposure?mhz=146.52&watt=25&mode=fm&on=10&off=0&loss=0&gain=0&metres=2&keep-name=handheld&"
         "keep-antenna=rubber+whip";
     const PageForm form = cast.newcomers.form(address, "/exposure", "Keep this sheet");
     const std::string page = cast.newcomers.follow(cast.newcomers.send(form, "do", "changed"));
     CHECK(has(page, "To be looked at again"));
-    CHECK(has(page, "The power was 5 W and is 50 W now."));
+    CHECK(has(page, "The power was 5 W and is 25 W now."));
     CHECK(has(page, "Work it out again"));
     CHECK_FALSE(has(kept(cast, address), "To be looked at again"));
 }
@@ -155,4 +155,12 @@ TEST_CASE("Whoever helps has stations of their own, and the newcomer's are not a
     kept(cast, handheld);
     cast.everybody_syncs();
     CHECK(has(cast.mentors.body("/exposure"), "No station is kept here yet."));
+}
+
+TEST_CASE("A sheet that is kept over the limit is marked so in the list, and asks for no tick") {
+    Cast cast;
+    // 47 CFR 1.1310(e), Table 1: 0.2 mW/cm2 at 146.52 MHz for everybody. 50 W reach it 2.26 m away, k EIRP / 4 pi R^2.
+    const std::string page = kept(cast, "/exposure?mhz=146.52&watt=50&mode=fm&on=10&off=0&loss=0&gain=0&metres=2");
+    CHECK(has(page, "<li>Over the limit at 2 m"));
+    CHECK(has(page, "Do not tick 07.12 yet"));
 }
