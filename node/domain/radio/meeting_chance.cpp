@@ -1,5 +1,6 @@
 #include "node/domain/radio/meeting_chance.hpp"
 
+#include <algorithm>
 #include <cmath>
 
 #include "node/domain/radio/link_budget.hpp"
@@ -35,9 +36,42 @@ std::string light_words(Light light) {
     return "night";
 }
 
-std::string way_words(const ChanceAsk& ask, const Path& path) {
-    if (path.kind == PathKind::same_place || path.kind == PathKind::too_close) return "You are near one another.";
-    return "From " + ask.one.name + " to " + ask.other.name + " it is " + to_text(path) + ".";
+// How far apart the two can be, as far as their locators tell.
+struct Reach {
+    Path path;
+    bool is_told = false;  // the locators are fine enough for path.distance_km
+    double nearest_km = 0;
+    double farthest_km = 0;
+};
+
+bool is_coarse(const StationEnd& end) {
+    return end.locator->length() == LocatorLength::four;
+}
+
+Reach reach_of(const ChanceAsk& ask) {
+    const Locator& one = *ask.one.locator;
+    const Locator& other = *ask.other.locator;
+    Reach out;
+    out.path = path_between(one, other);
+    const bool coarse = is_coarse(ask.one) || is_coarse(ask.other);
+    const bool far = out.path.kind == PathKind::ordinary || out.path.kind == PathKind::any_direction;
+    out.is_told = far || (!coarse && out.path.distance_km > 0);
+    const double centres_km = shortest_way(one.centre(), other.centre()).distance_km();
+    const double either_way_km = uncertainty_km(one) + uncertainty_km(other);
+    const double step_km = coarse ? 10 : 1;
+    out.nearest_km = std::max(0.0, std::floor((centres_km - either_way_km) / step_km) * step_km);
+    out.farthest_km = std::ceil((centres_km + either_way_km) / step_km) * step_km;
+    return out;
+}
+
+std::string way_words(const ChanceAsk& ask, const Reach& reach) {
+    if (!reach.is_told && reach.nearest_km <= 0) {
+        return "You are within " + number(reach.farthest_km) + " km of one another.";
+    }
+    const std::string from_to = "From " + ask.one.name + " to " + ask.other.name + " it is ";
+    if (reach.is_told) return from_to + to_text(reach.path) + ".";
+    return from_to + "between " + number(reach.nearest_km) + " and " + number(reach.farthest_km) +
+           " km, as far as the locators tell.";
 }
 
 // Heights, power and what was assumed of them.
@@ -51,22 +85,30 @@ std::string assumed_words(const ChanceAsk& ask) {
     return out.empty() ? out : "Assumed, because it is not known here: " + out + ".";
 }
 
-Result<Chance> straight(const ChanceAsk& ask, const Path& path) {
+// Where the distance is not told, the worst that the locators leave open.
+Result<Chance> straight(const ChanceAsk& ask, const Reach& reach) {
     Chance out;
     Link link;
     link.frequency_mhz = ask.frequency_mhz;
-    link.distance_km = path.distance_km;
+    link.distance_km = reach.is_told ? reach.path.distance_km : reach.farthest_km;
     link.power_w = ask.power_w.value_or(assumed_power_w);
     link.gains_dbi = assumed_gains_dbi;
     link.losses_db = assumed_losses_db;
     link.one_height_m = ask.one.height_m.value_or(assumed_height_m);
     link.other_height_m = ask.other.height_m.value_or(assumed_height_m);
     TRY(const LinkEstimate found, estimate(link));
-    out.distance_km = path.distance_km;
     out.horizon_km = found.horizon_km;
-    out.margin_db = found.received_dbm - readable_dbm;
     out.sentences.push_back("Over flat land these antennas see each other up to about " + number(found.horizon_km) +
-                            " km. " + way_words(ask, path));
+                            " km. " + way_words(ask, reach));
+    if (!reach.is_told && !found.is_in_sight && reach.nearest_km <= found.horizon_km) {
+        const bool coarse = is_coarse(ask.one) || is_coarse(ask.other);
+        out.sentences.push_back("Whether you are in sight of one another is not known from " + ask.one.locator->text() +
+                                " and " + ask.other.locator->text() +
+                                (coarse ? "; with six characters each it can be worked out." : "."));
+        return out;
+    }
+    if (reach.is_told) out.distance_km = reach.path.distance_km;
+    out.margin_db = found.received_dbm - readable_dbm;
     if (!found.is_in_sight) {
         out.kind = ChanceKind::poor;
         out.sentences.emplace_back(
@@ -86,17 +128,17 @@ Result<Chance> straight(const ChanceAsk& ask, const Path& path) {
     return out;
 }
 
-Chance by_sky(const ChanceAsk& ask, const Path& path) {
+Chance by_sky(const ChanceAsk& ask, const Reach& reach) {
     Chance out;
     out.kind = ChanceKind::by_light;
-    out.distance_km = path.distance_km;
+    if (reach.is_told) out.distance_km = reach.path.distance_km;
     const Position here = ask.one.locator->centre();
     const Position there = ask.other.locator->centre();
     const Light light_here = light_at(ask.start, here);
     const Light light_there = light_at(ask.start, there);
-    out.sentences.push_back(way_words(ask, path) + " At that time it is " + light_words(light_here) + " at " +
+    out.sentences.push_back(way_words(ask, reach) + " At that time it is " + light_words(light_here) + " at " +
                             ask.one.name + "'s end and " + light_words(light_there) + " at " + ask.other.name + "'s.");
-    if (path.distance_km < ground_km) {
+    if ((reach.is_told ? reach.path.distance_km : reach.farthest_km) < ground_km) {
         out.sentences.emplace_back("That near, the signal mostly runs along the ground, whatever the light.");
     } else if (ask.frequency_mhz <= dark_band_mhz_max) {
         out.sentences.emplace_back(light_here == Light::night && light_there == Light::night
@@ -128,17 +170,8 @@ Result<Chance> chance_of(const ChanceAsk& ask) {
                                 " has no locator on the card.");
         return out;
     }
-    const Path path = path_between(*ask.one.locator, *ask.other.locator);
-    const bool is_near = path.kind == PathKind::same_place || path.kind == PathKind::too_close;
-    if (is_near && !sky) {
-        Chance out;
-        out.sentences.push_back("Both locators name places so near to one another (" + ask.one.locator->text() +
-                                " and " + ask.other.locator->text() +
-                                ") that the distance is not known from them; with six characters each it can be "
-                                "worked out.");
-        return out;
-    }
-    return sky ? Result<Chance>(by_sky(ask, path)) : straight(ask, path);
+    const Reach reach = reach_of(ask);
+    return sky ? Result<Chance>(by_sky(ask, reach)) : straight(ask, reach);
 }
 
 }  // namespace ladderline::domain

@@ -43,6 +43,36 @@ TEST_CASE("two squares of four characters that touch tell no distance on a strai
     CHECK(says(chance, "six characters"));
 }
 
+// Distances on the WGS84 ellipsoid by Karney's geodesic: 4.6 km from FN31pr to FN31ps, 405 km from FN31 to FM19 and 477
+// km from FN31 to FM18, each between the centres of the squares. Horizon over a 4/3 earth: 4.12 (sqrt 2 + sqrt 2)
+// = 11.7 km for two handhelds.
+TEST_CASE("six characters each work the straight path out, however near the two are") {
+    const Chance chance = chance_of(ask("FN31pr", "FN31ps", 146.52)).value();
+    CHECK(chance.kind == ChanceKind::good);
+    CHECK(says(chance, "5 km"));
+    CHECK_FALSE(says(chance, "six characters"));
+}
+
+TEST_CASE("squares whose nearest corners are beyond the horizon are told of a repeater, not called near") {
+    const Chance chance = chance_of(ask("FN31", "FM19", 146.52)).value();
+    CHECK(chance.kind == ChanceKind::poor);
+    CHECK(says(chance, "repeater"));
+    CHECK(says(chance, "between "));
+}
+
+TEST_CASE("hundreds of kilometres on shortwave are not called near") {
+    const Chance chance = chance_of(ask("FN31", "FM18", 7.2)).value();
+    CHECK_FALSE(says(chance, "near"));
+    CHECK(says(chance, "between 270 and 690 km"));
+}
+
+TEST_CASE("one square of six characters is in sight of handhelds from corner to corner") {
+    // A square of 2.5' by 5' at 41.7 degrees is 4.6 by 6.9 km: 8.4 km from corner to corner.
+    const Chance chance = chance_of(ask("FN31pr", "FN31pr", 146.52)).value();
+    CHECK(chance.kind == ChanceKind::good);
+    CHECK(says(chance, "within 9 km of one another"));
+}
+
 TEST_CASE("handhelds beyond their horizon are told of a repeater") {
     const Chance chance = chance_of(ask(here, near_by, 146.52)).value();
     CHECK(chance.kind == ChanceKind::poor);
