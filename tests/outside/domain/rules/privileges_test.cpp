@@ -264,3 +264,14 @@ TEST_CASE("there are at least 120 such checks, of every class and verdict") {
         CHECK(found);
     }
 }
+
+TEST_CASE("the limits of radiated power on 60 m are cited where the rules have them") {
+    // 47 CFR 97.313(i) is the paragraph on 60 m, as the withdrawn pool item G1C09 named it too; 97.313(f) is about 70
+    // cm near military areas.
+    for (const Privilege& line : us().privileges) {
+        if (line.band != "60m" || line.basis != PowerBasis::erp) continue;
+        CAPTURE(line.source.rule);
+        CHECK(line.source.rule.find("97.313(i)") != std::string::npos);
+        CHECK(line.source.rule.find("97.313(f)") == std::string::npos);
+    }
+}
