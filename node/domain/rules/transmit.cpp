@@ -93,7 +93,7 @@ private:
             if (!fit) continue;
             out.signal = fit->signal;
             take_lines(out, fit->lines);
-            if (fit->width_hz < mode_.width_hz) {
+            if (!ask_.width_hz && fit->width_hz < mode_.width_hz) {
                 out.remarks.push_back("Counted as no wider than " + width_words(fit->width_hz) +
                                       ", the most that is allowed there; keep to it.");
             }

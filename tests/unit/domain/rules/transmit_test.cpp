@@ -202,6 +202,17 @@ TEST_CASE("a sideband on a 60 m channel is counted as narrow as the channel asks
     CHECK(answered(wide).reason.find("wider than the 2.8 kHz") != std::string::npos);
 }
 
+TEST_CASE("a width that was said is never called the most that is allowed") {
+    // 47 CFR 97.305(c) and 97.307(f) hold no limit of 2.4 kHz for speech on 20 m and none of 11 kHz on 2 m.
+    TransmitAsk narrow = asked("14.25", "USB", "G");
+    narrow.width_hz = 2400;
+    CHECK(answered(narrow).verdict == Verdict::yes);
+    CHECK_FALSE(remarked(answered(narrow), "no wider than"));
+    TransmitAsk fm = asked("146.52", "FM", "T");
+    fm.width_hz = 11'000;
+    CHECK_FALSE(remarked(answered(fm), "no wider than"));
+}
+
 TEST_CASE("data wider than a segment takes is refused") {
     TransmitAsk ask = asked("14.100", "DATA", "G");
     ask.width_hz = 2800;
