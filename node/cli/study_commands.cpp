@@ -1,6 +1,7 @@
 #include <CLI/CLI.hpp>
 
 #include "node/cli/command_line.hpp"
+#include "node/commands/chance_words.hpp"
 #include "node/commands/class_view.hpp"
 #include "node/commands/explain.hpp"
 #include "node/commands/figures.hpp"
@@ -11,12 +12,6 @@
 
 namespace ladderline::node::cli {
 namespace {
-
-std::string percent(double chance) {
-    char out[16];
-    std::snprintf(out, sizeof out, "%.0f %%", chance * 100);
-    return out;
-}
 
 Answer shown_answer(const ShownQuestion& q) {
     std::vector<std::string> text{q.id + "  " + q.group_title, q.stem};
@@ -221,7 +216,7 @@ Answer ready_answer(const Readiness& r) {
         r.pool,
         "Answers so far: " + std::to_string(r.answered) + "; questions seen: " + std::to_string(r.seen) + " of " +
             std::to_string(r.questions) + ".",
-        "Chance to pass on " + to_iso(r.on) + " with no further practice: " + percent(r.pass_chance) + ".",
+        "Chance to pass on " + to_iso(r.on) + " with no further practice: " + chance_words(r.pass_chance) + ".",
         "Likely points: " + std::to_string(r.points_low) + " to " + std::to_string(r.points_high) + " of " +
             std::to_string(r.drawn) + "; " + std::to_string(r.mark) + " pass."};
     boost::json::array to_win;

@@ -16,10 +16,12 @@ std::string number(double value, int digits) {
     return out;
 }
 
-// Three digits that count.
-std::string digits(double value) {
+// Three digits that count, or as many as are asked for; full power as the plain number that it is.
+std::string digits(double value, int count = 3) {
+    constexpr double plain_from = 999.5;
+    if (value >= plain_from && count == 3) return number(value, 0);
     char out[32];
-    std::snprintf(out, sizeof out, "%.3g", value);
+    std::snprintf(out, sizeof out, "%.*g", count, value);
     return out;
 }
 
@@ -46,8 +48,14 @@ std::string exempt_words(const Exposure& exposure) {
 }
 
 std::string density_words(const char* who, const Exposure& exposure) {
-    return std::string(who) + ": " + digits(exposure.density_mw_cm2) + " mW/cm2 of at most " +
-           digits(exposure.limit_mw_cm2) + (exposure.is_within ? ", within the limit." : ", OVER THE LIMIT.");
+    const std::string limit = digits(exposure.limit_mw_cm2);
+    std::string density = digits(exposure.density_mw_cm2);
+    constexpr int digits_max = 12;
+    for (int count = 4; !exposure.is_within && density == limit && count <= digits_max; ++count) {
+        density = digits(exposure.density_mw_cm2, count);
+    }
+    return std::string(who) + ": " + density + " mW/cm2 of at most " + limit +
+           (exposure.is_within ? ", within the limit." : ", OVER THE LIMIT.");
 }
 
 }  // namespace
@@ -113,9 +121,8 @@ std::vector<std::string> worksheet_words(const Worksheet& sheet) {
                   ".");
     if (std::string nearer = near_field_words(sheet); !nearer.empty()) out.push_back(std::move(nearer));
     out.push_back(
-        density_words(("At " + number(sheet.distance_m, 1) + " m, for people who know").c_str(), sheet.informed));
-    out.push_back(
-        density_words(("At " + number(sheet.distance_m, 1) + " m, for everybody else").c_str(), sheet.anybody));
+        density_words(("At " + as_asked(sheet.distance_m) + ", for people who know").c_str(), sheet.informed));
+    out.push_back(density_words(("At " + as_asked(sheet.distance_m) + ", for everybody else").c_str(), sheet.anybody));
     out.push_back(exempt_words(sheet.anybody));
     return out;
 }

@@ -156,7 +156,9 @@ private:
             if (watts <= limit.watts * (1 + 1e-9)) continue;
             out.verdict = Verdict::no;
             const std::string much = power_words({watts, limit.basis});
-            out.reason = "The place and the mode are right, but " + much + " is more than the " + power_words(limit) +
+            const std::string most = power_words(limit);
+            out.reason = "The place and the mode are right, but " +
+                         (much == most ? "that is a little more" : much + " is more") + " than the " + most +
                          " that are allowed there.";
             return;
         }

@@ -213,6 +213,16 @@ TEST_CASE("a width that was said is never called the most that is allowed") {
     CHECK_FALSE(remarked(answered(fm), "no wider than"));
 }
 
+TEST_CASE("a power a hair above the limit is not called more than itself") {
+    // 47 CFR 97.313(c)(2): 200 W PEP for a Technician on 10 m.
+    TransmitAsk ask = asked("28.4", "USB", "T");
+    ask.power_w = 200.004;
+    const TransmitAnswer answer = answered(ask);
+    CHECK(answer.verdict == Verdict::no);
+    CHECK(answer.reason ==
+          "The place and the mode are right, but that is a little more than the 200 W PEP that are allowed there.");
+}
+
 TEST_CASE("data wider than a segment takes is refused") {
     TransmitAsk ask = asked("14.100", "DATA", "G");
     ask.width_hz = 2800;

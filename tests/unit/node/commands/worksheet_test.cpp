@@ -2,6 +2,8 @@
 
 #include <doctest/doctest.h>
 
+#include <algorithm>
+
 #include "tests/support/node/member_fixture.hpp"
 
 namespace ladderline {
@@ -25,6 +27,29 @@ TEST_CASE("a least distance inside the near field is not left without a word") {
 
 TEST_CASE("where people and what comes out are beyond the near field nothing is said of it") {
     CHECK(node::near_field_words(carrier(146.52, 50, 5)).empty());
+}
+
+TEST_CASE("a near distance stands in the sheet as it was asked, beside the density that belongs to it") {
+    // k EIRP / 4 pi R^2 with k = 2.56, 0.1 W, 2.15 dBi (a factor of 1.6406): 1.337 mW/cm2 at 5 cm, 0.334 at 10 cm.
+    const auto words = node::worksheet_words(carrier(446, 0.1, 0.05));
+    CHECK(std::count(words.begin(), words.end(),
+                     "At 0.05 m, for people who know: 1.34 mW/cm2 of at most 1.49, within the limit.") == 1);
+}
+
+TEST_CASE("full power stands in the sheet as a plain number") {
+    // 47 CFR 97.313(b): 1.5 kW PEP.
+    CHECK(node::worksheet_words(carrier(14.2, 1500, 5)).front() ==
+          "Power into the antenna in the mean: 1500 W over the worst 6 minutes, 1500 W over the worst 30.");
+}
+
+TEST_CASE("a density a hair above the limit is not printed as the limit") {
+    // 47 CFR 1.1310(e), Table 1: 1 mW/cm2 for people who know, 30 to 300 MHz. A hair inside the least distance.
+    node::Worksheet sheet = carrier(146.52, 50, 3);
+    sheet = must(node::worksheet(sheet.transmission, sheet.informed.least_distance_m * 0.9999));
+    const auto words = node::worksheet_words(sheet);
+    CHECK(std::count_if(words.begin(), words.end(), [](const std::string& line) {
+              return line.find("1.0002 mW/cm2 of at most 1, OVER THE LIMIT.") != std::string::npos;
+          }) == 1);
 }
 
 }  // namespace
