@@ -107,6 +107,22 @@ std::string per_cent(double share) {
     return std::to_string(std::lround(share * 100)) + " %";
 }
 
+// Beyond the longest time that anybody was followed nothing is known.
+std::string share_words(const Cohort& all) {
+    std::string shares;
+    std::string end = " days.";
+    for (const int days : {30, 90, 365}) {
+        if (!all.is_followed(days)) {
+            end = " days; nobody was followed for " + std::to_string(days) + " yet.";
+            break;
+        }
+        shares += (shares.empty() ? "" : ", ") + per_cent(all.outcomes.share_at(End::reached, days)) + " after " +
+                  std::to_string(days);
+    }
+    if (shares.empty()) return "Nobody was followed for 30 days yet, so that no share of all who begin can be said.";
+    return "Of all who begin, those who leave among them, there are " + shares + end;
+}
+
 std::vector<std::string> words_of(const Cohort& all) {
     if (all.persons < persons_min) {
         return {"Fewer than five people began, so that nothing is shown."};
@@ -115,12 +131,7 @@ std::vector<std::string> words_of(const Cohort& all) {
     out.push_back("Of " + std::to_string(all.persons) + " who began, " + domain::fewer_than_five(all.reached) +
                   " got there and " + domain::fewer_than_five(all.left) + " left the club first.");
     out.push_back("Among those who go on it is " + median_words(all) + ".");
-    std::string shares;
-    for (const int days : {30, 90, 365}) {
-        shares += (shares.empty() ? "" : ", ") + per_cent(all.outcomes.share_at(End::reached, days)) + " after " +
-                  std::to_string(days);
-    }
-    out.push_back("Of all who begin, those who leave among them, there are " + shares + " days.");
+    out.push_back(share_words(all));
     if (all.reached < 10) out.emplace_back("Fewer than ten got there yet: take all of this for rough.");
     return out;
 }
@@ -264,6 +275,11 @@ constexpr CountQuestion questions[] = {
 
 int Cohort::at_risk(double after) const {
     return static_cast<int>(days.end() - std::lower_bound(days.begin(), days.end(), after));
+}
+
+bool Cohort::is_followed(double after) const {
+    constexpr double nobody = 1e-9;  // a share that was multiplied together
+    return (!days.empty() && after <= days.back()) || outcomes.still_at(after) < nobody;
 }
 
 std::span<const CountQuestion> count_questions() {

@@ -21,6 +21,8 @@ struct Cohort {
 
     // How many were still waiting, and looked at, after so many days.
     int at_risk(double after) const;
+    // Whether a share may be said of so many days: somebody was followed that long, or nobody is still on the way.
+    bool is_followed(double after) const;
 };
 
 struct WaitCurve {

@@ -88,13 +88,17 @@ Html lines(const std::vector<const Cohort*>& cohorts, const Scale& scale) {
 
 Html table_beside(const std::vector<const Cohort*>& cohorts, const Scale& scale) {
     Table out;
-    out.caption = "Share that had got there, and how many were still waiting";
+    out.caption = "Share that had got there, and how many were still waiting; - where nobody was followed so long";
     out.columns = {"Began"};
     const std::vector<int> marks = marks_to(scale.days_max);
     for (const int days : marks) out.columns.push_back(std::to_string(days) + " days");
     for (const Cohort* cohort : cohorts) {
         std::vector<Html> row{html("{}", cohort->title)};
         for (const int days : marks) {
+            if (!cohort->is_followed(days)) {
+                row.push_back(text("-"));
+                continue;
+            }
             row.push_back(html("{} % ({})", std::lround(cohort->curve.reached_by(days) * 100),
                                domain::fewer_than_five(cohort->at_risk(days))));
         }

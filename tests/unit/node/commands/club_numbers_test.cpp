@@ -76,6 +76,32 @@ TEST_CASE("whoever waits still is counted as waiting") {
     CHECK(has(node::median_words(milestone.all), "more than half still waiting"));
 }
 
+// Klein & Moeschberger, Survival Analysis, 2nd ed., section 4.2: beyond the longest time that anybody was followed the
+// product-limit estimate is not defined, unless nobody is still open there.
+TEST_CASE("nothing is said of days beyond those that anybody was followed") {
+    Club c;
+    for (int i = 0; i < 6; ++i) c.newcomer("05");
+    for (const std::size_t i : {0U, 1U, 2U}) {
+        c.clock.pass_days(10);
+        c.show(c.members[i], "09", c.today());
+    }
+    c.clock.pass_days(30);
+    const auto milestone = c.to_contact();
+    CHECK(
+        milestone.sentences.at(2) ==
+        "Of all who begin, those who leave among them, there are 50 % after 30 days; nobody was followed for 90 yet.");
+    CHECK(milestone.all.is_followed(60));
+    CHECK_FALSE(milestone.all.is_followed(90));
+}
+
+TEST_CASE("where nobody is still on the way the share is said for every span") {
+    Club c;
+    for (int i = 0; i < 5; ++i) c.newcomer("05");
+    c.clock.pass_days(10);
+    for (std::size_t i = 0; i < 5; ++i) c.show(c.members[i], "09", c.today());
+    CHECK(has(c.to_contact().sentences.at(2), "100 % after 30, 100 % after 90, 100 % after 365 days."));
+}
+
 TEST_CASE("whoever left the club is counted as left, not as waiting for ever") {
     Club c;
     for (int i = 0; i < 6; ++i) c.newcomer("05");
