@@ -104,14 +104,31 @@ SunEvents sun_events(Day day, Position place, double height_deg) {
 }
 
 std::vector<TimeSpan> grey_line(Day day, Position place) {
-    std::vector<TimeSpan> out;
-    for (const Day d : {day + -1, day, day + 1}) {
+    enum class What : std::uint8_t { dawn, rise, set, dusk };
+    std::vector<std::pair<WallTime, What>> events;
+    const auto add = [&](std::optional<WallTime> at, What what) {
+        if (at) events.emplace_back(*at, what);
+    };
+    for (const Day d : {day + -2, day + -1, day, day + 1, day + 2}) {
         const SunEvents sun = sun_events(d, place, rise_height_deg);
         const SunEvents civil = sun_events(d, place, civil_height_deg);
-        if (sun.rise && civil.rise) add_touching(out, {*civil.rise, {sun.rise->ms + half_hour_ms}}, day);
-        if (sun.set && civil.set) add_touching(out, {{sun.set->ms - half_hour_ms}, *civil.set}, day);
+        add(civil.rise, What::dawn);
+        add(sun.rise, What::rise);
+        add(sun.set, What::set);
+        add(civil.set, What::dusk);
     }
-    std::sort(out.begin(), out.end(), [](const TimeSpan& a, const TimeSpan& b) { return a.from < b.from; });
+    std::sort(events.begin(), events.end());
+    std::vector<TimeSpan> out;
+    for (std::size_t k = 1; k < events.size(); ++k) {
+        const auto& [from, begins] = events[k - 1];
+        const auto& [to, ends] = events[k];
+        // A night may be no darker than twilight, and a noon no lighter.
+        if ((begins != What::dawn && begins != What::set) || (ends != What::rise && ends != What::dusk)) continue;
+        add_touching(
+            out,
+            {{from.ms - (begins == What::set ? half_hour_ms : 0)}, {to.ms + (ends == What::rise ? half_hour_ms : 0)}},
+            day);
+    }
     return out;
 }
 

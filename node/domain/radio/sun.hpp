@@ -44,7 +44,9 @@ struct SunEvents {
 SunEvents sun_events(Day day, Position place, double height_deg);
 
 // What touches the UT day `day`, in order: civil dawn to half an hour after sunrise, half an hour before sunset to
-// civil dusk. Empty in the polar day and night.
+// civil dusk. A night that gets no darker than twilight is grey from sunset to sunrise, with a half hour at either end;
+// a polar night whose noon is twilight from dawn to dusk. Empty in the polar day and in the dark of the polar night,
+// and near a pole where twilight lasts for days.
 std::vector<TimeSpan> grey_line(Day day, Position place);
 // When both ends are in it at once. A chance, not a forecast.
 std::vector<TimeSpan> grey_line(Day day, Position one, Position other);

@@ -155,3 +155,23 @@ TEST_CASE("the grey line of a path is where both ends have it") {
     CHECK(tenths(south[0].to, two) == doctest::Approx(19 * 60 + 59.0));
     CHECK(grey_line(day("2026-03-20"), at("IO91wm"), at("QF56od")).empty());
 }
+
+// The altitude of the sun by the low-precision formula of the Astronomical Almanac (page C5), minute by minute, against
+// civil twilight as the naval observatory defines it: the centre of the sun not lower than 6 degrees below the horizon.
+TEST_CASE("a night without darkness is grey from half an hour before sunset to half an hour after sunrise") {
+    // 61.5 N, 149 W: the sun stays between -0.83 and -5.36 degrees from 07:43 to 12:13 UT.
+    const Day on = day("2026-06-21");
+    const auto grey = grey_line(on, at("BP51"));
+    REQUIRE(grey.size() == 1);
+    CHECK(std::fabs(seconds(grey[0].from, on) - clock_s(7, 13, 0)) < 90);
+    CHECK(std::fabs(seconds(grey[0].to, on) - clock_s(12, 43, 0)) < 90);
+}
+
+TEST_CASE("a polar night with twilight at noon is grey while that twilight lasts") {
+    // 69.65 N, 18.96 E: above -6 degrees from 08:32 to 12:54 UT, never above -0.83.
+    const Day on = day("2026-12-21");
+    const auto grey = grey_line(on, {69.65, 18.96});
+    REQUIRE(grey.size() == 1);
+    CHECK(std::fabs(seconds(grey[0].from, on) - clock_s(8, 32, 0)) < 90);
+    CHECK(std::fabs(seconds(grey[0].to, on) - clock_s(12, 54, 0)) < 90);
+}
