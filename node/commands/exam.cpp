@@ -81,6 +81,10 @@ Result<std::string> own_class(Context& context, const domain::ExamFacts& facts) 
     return found != nullptr ? found->code : std::string();
 }
 
+std::string pass_evidence(const std::string& element) {
+    return "element " + element;
+}
+
 // Ticks the item of passing, unless it is ticked already. Empty where there is no way.
 Result<std::string> tick_pass(Context& context, const std::string& element, Day day) {
     const auto own = way(context, "");
@@ -94,10 +98,32 @@ Result<std::string> tick_pass(Context& context, const std::string& element, Day 
         TickRequest request;
         request.item = domain::to_text(item);
         request.day = day;
-        request.evidence = "element " + element;
+        request.evidence = pass_evidence(element);
         TRY(tick(context, request));
     }
     return domain::to_text(item);
+}
+
+// Takes back the tick that came with the pass; one with another day or other words is somebody's own and stays. Empty
+// where there is none.
+Result<std::string> untick_pass(Context& context, const std::string& element) {
+    const auto own = way(context, "");
+    if (!own) return std::string();
+    const auto& passed = own.value().exam.passed;
+    const auto pass = std::find_if(passed.begin(), passed.end(), [&](const auto& p) { return p.element == element; });
+    for (const bool licensed : {false, true}) {
+        const domain::ItemId item = item_of_pass(own_rule_book(), element, licensed);
+        const domain::ItemState& state = domain::state_of(own.value().states, item);
+        const bool came_along = pass != passed.end() && state.phase == domain::Phase::ticked && state.tick &&
+                                state.tick->day == pass->day && state.tick->text == pass_evidence(element);
+        if (!came_along) continue;
+        TickRequest request;
+        request.item = domain::to_text(item);
+        request.undo = true;
+        TRY(tick(context, request));
+        return request.item;
+    }
+    return std::string();
 }
 
 }  // namespace
@@ -172,10 +198,11 @@ Result<Done> exam_passed(Context& context, const PaperRequest& request) {
     TRY(const std::string element, element_of(request.element));
     TRY(const Day day, past_day(context, request.day));
     if (request.undo) {
+        TRY(const std::string open, untick_pass(context, element));
         TRY(const EventId id, say_date(context, DateKind::exam_passed, {}, element));
-        return Done{"Element " + element +
-                        " no longer stands as passed; a ticked item of your way is undone with 'tick "
-                        "--undo'.",
+        return Done{"Element " + element + " no longer stands as passed" +
+                        (open.empty() ? "; a ticked item of your way is undone with 'tick --undo'."
+                                      : ", and " + open + " is open again."),
                     id};
     }
     TRY(const EventId id, say_date(context, DateKind::exam_passed, day, element));

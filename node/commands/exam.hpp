@@ -33,7 +33,8 @@ struct PaperRequest {
 };
 // Sat and not passed: stays on the desk.
 Result<Done> exam_took(Context& context, const PaperRequest& request);
-// Passed: says so on the way, and ticks the item that the mentor signs for the certificate.
+// Passed: says so on the way, and ticks the item that the mentor signs for the certificate. Undone, that tick goes too
+// while nobody has signed it.
 Result<Done> exam_passed(Context& context, const PaperRequest& request);
 
 struct LicenceRequest {

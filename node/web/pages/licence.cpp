@@ -1,5 +1,7 @@
 // Exam and licence: what is of use today; whether one may transmit at a place; and the club's class.
 
+#include <algorithm>
+
 #include "node/commands/class_view.hpp"
 #include "node/commands/exam.hpp"
 #include "node/commands/own_day.hpp"
@@ -69,9 +71,11 @@ Html result_form(const Scene& scene, const ExamView& view) {
     const std::string day = to_iso(view.facts.dates.exam_booked.value_or(own_day(scene.context())));
     Html inside = list_row(form.required("element", "Paper", element), element_choices(view));
     inside += day_row(form.required("day", "Day", day));
-    inside += button("Passed", "passed", "yes");
-    inside += button("Not this time", "passed", "no");
-    inside.add("<p class=\"help\">\"Not this time\" stays on your own desk. Nobody else sees it.</p>");
+    inside += radio_rows(form.required("how", "How it went", "",
+                                       "Everybody on your way sees \"Passed\". \"Not this time\" stays on your own "
+                                       "desk; nobody else sees it."),
+                         {{"yes", "Passed"}, {"no", "Not this time"}});
+    inside += button("Write it down");
     return form.form(url("/exam"), inside);
 }
 
@@ -133,14 +137,6 @@ Result<Done> exam_deed(const Scene& scene, const FormOn& form) {
         TRY(const Day day, parse_day(form.text("day")));
         return exam_booked(scene.context(), {day, form.text("element"), form.text("place")});
     }
-    if (which == "result") {
-        TRY(const Day day, parse_day(form.text("day")));
-        const PaperRequest request{form.text("element"), day, false};
-        const std::string passed = scene.request.form.text("passed");
-        if (passed == "yes") return exam_passed(scene.context(), request);
-        if (passed == "no") return exam_took(scene.context(), request);
-        return Error{Fault::bad_input, "Press \"Passed\" or \"Not this time\"; nothing was written down."};
-    }
     if (which == "licence" && !form.text("class").empty()) {
         TRY(const auto granted, day_if_typed(form.text("granted")));
         TRY(const auto expires, day_if_typed(form.text("expires")));
@@ -149,8 +145,53 @@ Result<Done> exam_deed(const Scene& scene, const FormOn& form) {
     return Error{Fault::bad_input, "This form is not known here; open the page again. Nothing was written down."};
 }
 
+Undo undo_of_paper(const PaperRequest& paper, bool passed, std::string words) {
+    return {url("/exam"),
+            {{"form", "result"},
+             {"result-element", paper.element},
+             {"result-day", to_iso(paper.day.value_or(Day{}))},
+             {"result-how", passed ? "yes" : "no"},
+             {"result-undo", "yes"}},
+            std::move(words)};
+}
+
+// The word about a paper, and how it is taken back. `before`: what was known until then. No button where it would take
+// along what stood already.
+Told paper_told(const domain::ExamFacts& before, const PaperRequest& paper, bool passed, const Done& done) {
+    Told out{done.sentence};
+    const auto same_day = [&](const auto& one) { return one.element == paper.element && one.day == paper.day; };
+    const bool stood = std::ranges::any_of(before.passed, [&](const auto& p) { return p.element == paper.element; });
+    if (passed && !stood) out.undo = undo_of_paper(paper, true, "Undo");
+    if (!passed && std::ranges::any_of(before.passed, same_day)) {
+        out.sentence += " Element " + paper.element + " still stands as passed on that day, for everybody on your way.";
+        out.undo = undo_of_paper(paper, true, "It was not passed: take \"Passed\" back");
+    } else if (!passed && std::ranges::none_of(before.not_passed, same_day)) {
+        out.undo = undo_of_paper(paper, false, "Undo");
+    }
+    return out;
+}
+
+Result<Response> result_sent(const Scene& scene, const FormOn& form) {
+    const std::string how = form.text("how");
+    if (how != "yes" && how != "no") {
+        const Error error{Fault::bad_input, "Choose \"Passed\" or \"Not this time\"; nothing was written down."};
+        return exam_page(scene.back(refusal_of(error, "how")));
+    }
+    const auto day = parse_day(form.text("day"));
+    if (!day) return exam_page(scene.back(refusal_of(day.error(), "day")));
+    const bool passed = how == "yes";
+    const PaperRequest paper{form.text("element"), day.value(), form.text("undo") == "yes"};
+    TRY(const ExamView before, exam_view(scene.context(), ""));
+    const auto done = passed ? exam_passed(scene.context(), paper) : exam_took(scene.context(), paper);
+    if (!done) return exam_page(scene.back(refusal_of(done.error())));
+    if (paper.undo) return redirect(url("/exam?said={}", scene.say(done.value())));
+    const Told told = paper_told(before.facts, paper, passed, done.value());
+    return redirect(url("/exam?said={}", scene.say(Done{told.sentence, done.value().id}, told.undo)));
+}
+
 Result<Response> exam_sent(const Scene& scene) {
     const FormOn form = FormOn::sent(scene);
+    if (scene.request.form.get("form") == "result") return result_sent(scene, form);
     const auto done = exam_deed(scene, form);
     if (!done) return exam_page(scene.back(refusal_of(done.error())));
     return redirect(url("/exam?said={}", scene.say(done.value())));

@@ -51,7 +51,8 @@ test('a session is booked, passed, and the certificate runs from that day', asyn
     await passes(page, 'exam, on its day');
     const result = page.locator('form', { has: page.locator('[name="result-day"]') });
     await result.locator('[name="result-day"]').fill(day(today));
-    await result.getByRole('button', { name: 'Passed' }).click();
+    await result.getByRole('radio', { name: 'Passed' }).check();
+    await result.getByRole('button', { name: 'Write it down' }).click();
     await page.getByText(`The certificate counts until ${day(today + certificateSafeDays * dayMs)}.`).first().waitFor();
     await page.getByText('Element 2: counts.').waitFor();
     await passes(page, 'exam, after it');
@@ -62,7 +63,8 @@ test('a paper that did not pass stays on the desk, in kind words', async () => {
   await withAda(async (page, at) => {
     await page.goto(at('/exam'));
     const result = page.locator('form', { has: page.locator('[name="result-day"]') });
-    await result.getByRole('button', { name: 'Not this time' }).click();
+    await result.getByRole('radio', { name: 'Not this time' }).check();
+    await result.getByRole('button', { name: 'Write it down' }).click();
     await page.getByText('Written on your own desk, and nowhere else.').waitFor();
     await passes(page, 'exam, not this time');
   });

@@ -168,11 +168,17 @@ TEST_CASE("a pass written down by mistake is taken back") {
     must(node::licence_held(c.ana.context, {"T", day("2026-03-02"), {}}));
     c.pass("3", "2026-12-01");
     must(node::exam_passed(c.ana.context, {"3", {}, true}));
-    node::TickRequest undo;
-    undo.item = "18.05";
-    undo.undo = true;
-    must(node::tick(c.ana.context, undo));
     CHECK(c.own().facts.passed.empty());
+    CHECK_FALSE(domain::state_of(must(node::way(c.ana.context, "")).states, domain::known_item::upgrade_passed).tick);
+}
+
+TEST_CASE("a tick with words of its own stays when the pass is taken back") {
+    Candidate c;
+    tick_item(c.ana, "03.08", "the room was cold");
+    c.pass("2", "2026-12-01");
+    const auto done = must(node::exam_passed(c.ana.context, {"2", {}, true}));
+    CHECK(done.sentence.find("is undone with 'tick --undo'") != std::string::npos);
+    CHECK(domain::state_of(must(node::way(c.ana.context, "")).states, domain::known_item::exam_passed).tick);
 }
 
 TEST_CASE("the end that the register names counts for the renewal") {
