@@ -5,7 +5,9 @@
 #include "node/commands/checks.hpp"
 #include "node/commands/pairing.hpp"
 #include "node/commands/review.hpp"
+#include "node/commands/word_back.hpp"
 #include "node/web/pages/club_paper.hpp"
+#include "node/web/pages/final_form.hpp"
 #include "node/web/pages/pair_parts.hpp"
 #include "protocol/base/comma_list.hpp"
 
@@ -148,17 +150,25 @@ Html members_part(const std::string& club, const std::vector<PersonView>& person
     return part;
 }
 
+// The button names the two: buttons of one name cannot be told apart by ear.
+Html standing_line(const Scene& scene, const StandingPair& pair) {
+    const std::string newcomer = key_of(pair.newcomer);
+    const std::string mentor = key_of(pair.mentor);
+    const FormOn form(scene, "end-" + newcomer.substr(0, 12) + "-" + mentor.substr(0, 12));
+    Html who = hidden("newcomer", newcomer);
+    who += hidden("mentor", mentor);
+    return html("<li><p>{} with {} <span class=\"whom\">since {}</span></p>{}</li>", person_name(pair.newcomer_name),
+                person_name(pair.mentor_name), to_iso(pair.since),
+                final_form(form, url("/club/end"), who, "Yes, end this one",
+                           "End it with thanks: " + pair.newcomer_name + " with " + pair.mentor_name));
+}
+
 Html standing_part(const Scene& scene, const std::vector<StandingPair>& pairs) {
     if (pairs.empty()) return html("<p class=\"empty\">No pair has been agreed yet.</p>");
     const std::size_t shown = std::min(pairs.size(), rows_max);
     const std::vector<StandingPair> latest(pairs.end() - static_cast<std::ptrdiff_t>(shown), pairs.end());
-    Html out =
-        html("<ul class=\"arranged\">{}</ul>", each(latest, [&](const StandingPair& pair) {
-                 return html("<li><p>{} with {} <span class=\"whom\">since {}</span></p>{}</li>",
-                             person_name(pair.newcomer_name), person_name(pair.mentor_name), to_iso(pair.since),
-                             button_form(scene.request, url("/club/end"), "End it, with thanks",
-                                         {{"newcomer", key_of(pair.newcomer)}, {"mentor", key_of(pair.mentor)}}));
-             }));
+    Html out = html("<ul class=\"arranged\">{}</ul>",
+                    each(latest, [&](const StandingPair& pair) { return standing_line(scene, pair); }));
     out += and_more(pairs.size(), rows_max);
     return out;
 }
@@ -223,6 +233,8 @@ Result<Response> pair_sent(const Scene& scene) {
 }
 
 Result<Response> end_sent(const Scene& scene) {
+    const auto is_sure = sure(FormOn::sent(scene));
+    if (!is_sure) return club_page(scene.back(refusal_of(is_sure.error(), "sure")));
     const auto done = end_pair(scene.context(), scene.request.form.get("newcomer"), scene.request.form.get("mentor"));
     if (!done) return club_page(scene.back(refusal_of(done.error())));
     return redirect(url("/club?said={}", scene.say(done.value())));

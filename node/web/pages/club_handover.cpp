@@ -4,6 +4,7 @@
 
 #include "node/commands/handover.hpp"
 #include "node/web/pages/club_paper.hpp"
+#include "node/web/pages/final_form.hpp"
 
 namespace ladderline::node::web {
 namespace {
@@ -43,7 +44,8 @@ Html seat_part(const Scene& scene, const OpenMatters& open) {
         "them again before you go.</p>",
         open.standing_pairs, open.on_my_word);
     out += button_form(scene.request, url("/club/take-over"), "I am the next officer: take the pairs over", {});
-    out += button_form(scene.request, url("/club/step-down"), "Step down, and go on as a mentor", {});
+    out += final_form(FormOn(scene, "down"), url("/club/step-down"), {}, "Yes, I give up the seat",
+                      "Step down, and go on as a mentor");
     return html("<section class=\"on-screen\"><h2>The seat</h2>{}</section>", out);
 }
 
@@ -85,6 +87,9 @@ Result<Response> take_over_sent(const Scene& scene) {
 }
 
 Result<Response> step_down_sent(const Scene& scene) {
+    const FormOn form(scene, "down");
+    const auto is_sure = sure(form);
+    if (!is_sure) return after(scene, is_sure.error(), "sure");
     return after(scene, step_down(scene.context(), protocol::MemberRole::mentor));
 }
 

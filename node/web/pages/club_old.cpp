@@ -2,6 +2,7 @@
 
 #include "node/commands/old_records.hpp"
 #include "node/web/pages/club_paper.hpp"
+#include "node/web/pages/final_form.hpp"
 #include "node/web/pages/paging.hpp"
 
 namespace ladderline::node::web {
@@ -26,7 +27,8 @@ Result<Response> old_page(const Scene& scene) {
     content.main = table(out);
     content.main += paging.links([](std::size_t from) { return url("/club/old?from={}", from); });
     if (!all.empty()) {
-        content.main += button_form(scene.request, url("/club/old"), "Take them all off this node, for good", {});
+        content.main += final_form(FormOn(scene, "old"), url("/club/old"), {}, "Yes, all of them, from every page",
+                                   "Take them all off this node, for good");
     }
     content.side = html(
         "<p>Cards, rows and questions of people who left and whose consent is over, and rows of members whose consent "
@@ -38,6 +40,8 @@ Result<Response> old_page(const Scene& scene) {
 }
 
 Result<Response> old_sent(const Scene& scene) {
+    const auto is_sure = sure(FormOn(scene, "old"));
+    if (!is_sure) return old_page(scene.back(refusal_of(is_sure.error(), "sure")));
     const auto done = drop_old_records(scene.context());
     if (!done) return old_page(scene.back(refusal_of(done.error())));
     return redirect(url("/club/old?said={}", scene.say(done.value())));

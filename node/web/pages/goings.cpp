@@ -5,7 +5,7 @@
 #include <algorithm>
 
 #include "node/commands/sees.hpp"
-#include "node/web/pages/frame.hpp"
+#include "node/web/pages/final_form.hpp"
 
 namespace ladderline::node::web {
 namespace {
@@ -26,20 +26,6 @@ std::vector<Choice> choices_of(const Scene& scene, const std::vector<CircleView>
     std::vector<Choice> out;
     for (const CircleView& circle : circles) out.push_back({key_of(circle.id), circle_words(scene, circle)});
     return out;
-}
-
-// Nothing is chosen before a person does.
-Html choice_row(const Field& field, std::vector<Choice> choices) {
-    choices.insert(choices.begin(), {"", "Choose"});
-    return list_row(field, choices);
-}
-
-// A form whose deed cannot be undone.
-Html final_form(const FormOn& form, const Url& action, const Html& rows, std::string sure, std::string words) {
-    Html inside = rows;
-    inside += check_row(form.required("sure", std::move(sure)));
-    inside += button(words);
-    return form.form(action, inside);
 }
 
 Html leave_part(const Scene& scene, const std::vector<CircleView>& all) {
@@ -172,11 +158,6 @@ Result<CircleView> circle_typed(const Scene& scene, const std::string& key) {
     const auto found = std::ranges::find_if(all, [&](const CircleView& circle) { return key_of(circle.id) == key; });
     if (found == all.end()) return Error{Fault::bad_input, "Choose from the list which circle you mean."};
     return *found;
-}
-
-Result<void> sure(const FormOn& form) {
-    if (form.text("sure") == "yes") return ok();
-    return Error{Fault::bad_input, "Tick the box first; nothing was done."};
 }
 
 Result<Done> leave_as_typed(const Scene& scene) {

@@ -8,6 +8,7 @@
 #include "node/commands/pair_requests.hpp"
 #include "node/commands/pair_reviews.hpp"
 #include "node/commands/pair_wishes.hpp"
+#include "node/web/pages/final_form.hpp"
 #include "node/web/pages/paging.hpp"
 #include "node/web/pages/pair_else.hpp"
 #include "node/web/pages/pair_parts.hpp"
@@ -95,13 +96,16 @@ Html resting_part(const Scene& scene, const PairBoard& board) {
 Html out_of_reach_part(const Scene& scene, const PairBoard& board) {
     if (board.mentors.empty()) return html("<p class=\"empty\">Nobody in the club mentors yet.</p>");
     const FormOn form(scene, "gone");
-    Html inside = who_row(form.field("mentor", "Who cannot be reached"), board.mentors);
-    inside += button("Cannot be reached: end all their pairings");
+    const Field who = form.required("mentor", "Who cannot be reached");
+    const Html row =
+        board.mentors.size() <= listed_max ? choice_row(who, choices_of(board.mentors)) : who_row(who, board.mentors);
     return html(
         "<p>For a mentor of whom nobody has heard, or who has died. All their pairings end; their newcomers come first "
         "in the next proposal, with the time they waited kept. Nothing is said about why. Speak with each newcomer "
         "first.</p>{}",
-        form.form(url("/club/pairing/out-of-reach"), inside));
+        final_form(form, url("/club/pairing/out-of-reach"), row,
+                   "Yes, end all their pairings; I spoke with each newcomer",
+                   "Cannot be reached: end all their pairings"));
 }
 
 Html apart_notes(const Scene& scene, const PairBoard& board) {
@@ -220,6 +224,11 @@ Result<Response> hand_over_sent(const Scene& scene) {
 
 Result<Response> out_of_reach_sent(const Scene& scene) {
     const FormOn form(scene, "gone");
+    const auto is_sure = sure(form);
+    if (!is_sure) return answered(scene, is_sure.error(), "sure");
+    if (form.text("mentor").empty()) {
+        return answered(scene, Error{Fault::bad_input, "Choose who cannot be reached; nothing was done."}, "mentor");
+    }
     return answered(scene, mentor_out_of_reach(scene.context(), form.text("mentor")), "mentor");
 }
 

@@ -5,6 +5,7 @@
 #include "node/commands/pair_requests.hpp"
 #include "node/commands/pair_reviews.hpp"
 #include "node/commands/pair_wishes.hpp"
+#include "node/web/pages/final_form.hpp"
 #include "node/web/pages/pair_parts.hpp"
 #include "protocol/base/comma_list.hpp"
 
@@ -143,8 +144,9 @@ Html standing_part(const Scene& scene, const std::vector<PersonView>& persons, c
                     person_name(pair.other_name), to_iso(pair.since));
     out += review_part(scene, pair);
     if (pair.as_mentor) out += hand_over_form(scene, persons, pair);
-    out += button_form(scene.request, url("/pairing/end"), "End it with " + pair.other_name + ", with thanks",
-                       {{"other", key_of(pair.other)}});
+    out += final_form(FormOn(scene, "end-" + key_of(pair.other).substr(0, 12)), url("/pairing/end"),
+                      hidden("other", key_of(pair.other)), "Yes, end it",
+                      "End it with " + pair.other_name + ", with thanks");
     return html("<section>{}</section>", out);
 }
 
@@ -257,6 +259,8 @@ Result<Response> review_sent(const Scene& scene) {
 }
 
 Result<Response> end_sent(const Scene& scene) {
+    const auto is_sure = sure(FormOn::sent(scene));
+    if (!is_sure) return answered(scene, is_sure.error(), "sure");
     const std::string me = key_of(scene.context().me.id());
     const std::string other = scene.request.form.text("other");
     TRY(const auto all, my_pairings(scene.context()));

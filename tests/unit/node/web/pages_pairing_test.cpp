@@ -150,9 +150,49 @@ TEST_CASE("An officer says on the board that a mentor cannot be reached, and the
     cast.paired();
     PageForm form = cast.officers.form("/club/pairing", "/club/pairing/out-of-reach");
     form.set(form.named("mentor"), to_hex(cast.mentor.id().view()));
+    form.set("gone-sure", "yes");
     CHECK(has(cast.sent(cast.officers, form), "Nadia comes first in the next proposal"));
     CHECK(has(cast.newcomers.body("/pairing"), "The club looks for somebody new for you, and you come first."));
     CHECK(has(cast.officers.body("/club/pairing"), "comes first, the mentor could not be reached"));
+}
+
+TEST_CASE("Nobody is out of reach before a person chose who, and ticked that it is so") {
+    PairCast cast;
+    cast.paired();
+    const PageForm form = cast.officers.form("/club/pairing", "/club/pairing/out-of-reach");
+    CHECK(form.get("gone-mentor").empty());
+    PageForm unsure = form;
+    unsure.set("gone-mentor", to_hex(cast.mentor.id().view()));
+    PageForm nobody = form;
+    nobody.set("gone-sure", "yes");
+    const auto events = cast.officer.events();
+    const Response asked = cast.officers.send(unsure);
+    CHECK(asked.status == 400);
+    CHECK(has(asked.body, "id=\"f-gone-sure-problem\""));
+    CHECK(has(cast.officers.send(nobody).body, "Choose who cannot be reached"));
+    CHECK(cast.officer.events() == events);
+}
+
+TEST_CASE("A pairing is ended by a button with both names, after a box was ticked") {
+    PairCast cast;
+    cast.paired();
+    struct Case {
+        PagesOf* pages;
+        const char* page;
+        const char* action;
+        const char* words;
+    };
+    const Case cases[] = {{&cast.officers, "/club", "/club/end", "End it with thanks: Nadia with Marten"},
+                          {&cast.newcomers, "/pairing", "/pairing/end", "End it with Marten, with thanks"}};
+    for (const Case& c : cases) {
+        CAPTURE(c.page);
+        const PageForm form = c.pages->form(c.page, c.action, c.words);
+        const auto events = c.pages->events();
+        const Response refused = c.pages->send(form);
+        CHECK(refused.status == 400);
+        CHECK(has(refused.body, "Tick the box first; nothing was done."));
+        CHECK(c.pages->events() == events);
+    }
 }
 
 TEST_CASE("Notes of an officer are kept and forgotten by the board") {

@@ -117,14 +117,29 @@ TEST_CASE("The hand-over names what is open, and a name that fits nobody comes b
     CHECK(has(w.pages.body("/club/handover"), "Officers: Ben, Olga."));
 }
 
-TEST_CASE("Old records are listed and taken off with one press") {
+TEST_CASE("Old records are listed, and taken off after a box was ticked") {
     Waiting w;
     CHECK(has(w.pages.body("/club/old"), "There are no old records here."));
     w.clock.to("2028-01-01T12:00Z");
     CHECK(has(w.pages.body("/club/old"), "the consent is over"));
-    const std::string said = w.pages.follow(w.pages.send(w.pages.form("/club/old", "/club/old")));
+    PageForm drop = w.pages.form("/club/old", "/club/old");
+    CHECK(w.pages.send(drop).status == 400);
+    drop.set("old-sure", "yes");
+    const std::string said = w.pages.follow(w.pages.send(drop));
     CHECK(has(said, "Removed from this node: 1 record of 1 person."));
     CHECK(has(said, "There are no old records here."));
+}
+
+TEST_CASE("An officer keeps the seat until a box was ticked") {
+    Waiting w;
+    PageForm seat = w.pages.form("/club/handover", "/club/officer");
+    seat.set("seat-who", "Ben");
+    w.pages.send(seat);
+    PageForm down = w.pages.form("/club/handover", "/club/step-down");
+    CHECK(w.pages.send(down).status == 400);
+    CHECK(has(w.pages.body("/club/handover"), "Officers: Ben, Olga."));
+    down.set("down-sure", "yes");
+    CHECK(has(w.pages.follow(w.pages.send(down)), "with thanks"));
 }
 
 TEST_CASE("What officers hand over is not shown to anybody else") {
