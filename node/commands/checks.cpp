@@ -2,6 +2,7 @@
 
 #include <algorithm>
 
+#include "node/commands/word_back.hpp"
 #include "node/domain/review/triage.hpp"
 #include "protocol/event/checked_body.hpp"
 #include "protocol/event/kinds.hpp"
@@ -14,10 +15,14 @@ Result<std::vector<CheckView>> checks(Context& context, const CircleId& club) {
     std::vector<CheckView> out;
     TRY(context.db.query(
         "SELECT author.member, shown.payload FROM shown JOIN author USING (log_ref) WHERE shown.circle = ?1 AND "
-        "shown.kind = ?2 AND shown.seq BETWEEN author.seq_min AND author.seq_max AND author.role IN (?3, ?4)",
+        "shown.kind = ?2 AND shown.seq BETWEEN author.seq_min AND author.seq_max AND author.role IN (?3, ?4) AND "
+        "NOT EXISTS (SELECT 1 FROM superseded AS s JOIN author AS later ON later.log_ref = s.log_ref WHERE "
+        "s.id = shown.id AND s.seq BETWEEN later.seq_min AND later.seq_max AND later.member = author.member AND "
+        "later.circle = ?1)",
         [&](const store::sqlite::Row& row) {
             const auto body = read_payload<CheckedBody>(row.blob(1));
-            if (body) out.push_back({body->newcomer, row.fixed<MemberId>(0), body->day});
+            if (body && body->day != day_of_taking_back)
+                out.push_back({body->newcomer, row.fixed<MemberId>(0), body->day});
         },
         club, kind::checked_on, MemberRole::officer, MemberRole::mentor));
     std::sort(out.begin(), out.end(), [](const CheckView& a, const CheckView& b) {

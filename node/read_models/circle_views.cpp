@@ -67,7 +67,10 @@ Result<std::optional<Day>> last_touch(store::sqlite::Database& db, const CircleI
     std::optional<Day> out;
     TRY(db.query(
         "SELECT max(touch.day) FROM touch JOIN author USING (log_ref) WHERE touch.circle = ?1 AND "
-        "touch.seq BETWEEN author.seq_min AND author.seq_max AND author.role = ?2",
+        "touch.seq BETWEEN author.seq_min AND author.seq_max AND author.role = ?2 AND touch.day <> 0 AND "
+        "NOT EXISTS (SELECT 1 FROM superseded AS s JOIN author AS later ON later.log_ref = s.log_ref WHERE "
+        "s.id = touch.id AND s.seq BETWEEN later.seq_min AND later.seq_max AND later.member = author.member AND "
+        "later.circle = ?1)",
         [&](const store::sqlite::Row& row) {
             if (!row.is_null(0)) out = Day{static_cast<std::int32_t>(row.integer(0))};
         },

@@ -4,10 +4,12 @@
 
 #include "node/commands/checks.hpp"
 #include "node/commands/help.hpp"
+#include "node/commands/word_back.hpp"
 #include "node/web/pages/bench_parts.hpp"
 #include "node/web/pages/contact_parts.hpp"
 #include "node/web/pages/item_parts.hpp"
 #include "node/web/pages/own_side.hpp"
+#include "node/web/pages/word_back.hpp"
 
 namespace ladderline::node::web {
 namespace {
@@ -66,7 +68,10 @@ Html touch_part(const Scene& scene, const WayView& way) {
         return p.id == scene.context().me.id() && p.role == protocol::MemberRole::mentor;
     });
     if (mentors) {
-        out += button_form(scene.request, url("/people/{}/touch", key_of(way.owner.id)), "We were in touch today", {});
+        const FormOn form(scene, "touch");
+        Html inside = day_row(form.required("day", "We were in touch on", to_iso(scene.context().today())));
+        inside += button("Write the day down");
+        out += form.form(url("/people/{}/touch", key_of(way.owner.id)), inside);
         if (scene.viewer.is_mentor || scene.viewer.is_officer) {
             out += button_form(scene.request, url("/people/{}/asked", key_of(way.owner.id)),
                                "I asked, and they are fine (the club sees the day)", {});
@@ -200,11 +205,19 @@ Result<Response> tick_sent(const Scene& scene) {
 }
 
 Result<Response> touch_sent(const Scene& scene) {
-    return after(scene, was_in_touch(scene.context(), who_of(scene), std::nullopt));
+    if (const auto touch = word_taken_back(scene)) {
+        return after(scene, take_touch_back(scene.context(), who_of(scene), *touch));
+    }
+    const auto day = parse_day(FormOn(scene, "touch").text("day"));
+    if (!day) return after(scene, day.error(), "day");
+    const auto done = was_in_touch(scene.context(), who_of(scene), day.value());
+    return after(scene, done, "day", undo_of_word(url("/people/{}/touch", who_of(scene)), done));
 }
 
 Result<Response> asked_sent(const Scene& scene) {
-    return after(scene, note_checked(scene.context(), who_of(scene), std::nullopt));
+    if (const auto check = word_taken_back(scene)) return after(scene, take_check_back(scene.context(), *check));
+    const auto done = note_checked(scene.context(), who_of(scene), std::nullopt);
+    return after(scene, done, {}, undo_of_word(url("/people/{}/asked", who_of(scene)), done));
 }
 
 Result<Response> withdraw_sent(const Scene& scene) {

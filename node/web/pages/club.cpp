@@ -9,6 +9,7 @@
 #include "node/web/pages/club_paper.hpp"
 #include "node/web/pages/final_form.hpp"
 #include "node/web/pages/pair_parts.hpp"
+#include "node/web/pages/word_back.hpp"
 #include "protocol/base/comma_list.hpp"
 
 namespace ladderline::node::web {
@@ -241,9 +242,12 @@ Result<Response> end_sent(const Scene& scene) {
 }
 
 Result<Response> asked_sent(const Scene& scene) {
-    const auto done = note_checked(scene.context(), scene.request.form.get("newcomer"), {});
+    const auto back = word_taken_back(scene);
+    const auto done = back ? take_check_back(scene.context(), *back)
+                           : note_checked(scene.context(), scene.request.form.get("newcomer"), {});
     if (!done) return club_page(scene.back(refusal_of(done.error())));
-    return redirect(url("/club?said={}", scene.say(done.value())));
+    auto undo = back ? std::nullopt : undo_of_word(url("/club/asked"), done);
+    return redirect(url("/club?said={}", scene.say(done.value(), std::move(undo))));
 }
 
 Result<Response> held_sent(const Scene& scene) {

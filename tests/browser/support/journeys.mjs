@@ -90,7 +90,7 @@ export async function mentorsDay({ hand, options = {}, look }) {
       await his.fill('assign-items', '01.03');
       await his.press('Ask for it next', '/assign');
       await his.saidDone();
-      await his.press('We were in touch today', '/touch');
+      await his.press('Write the day down', '/touch');
       await his.saidDone();
       assert.deepEqual(strangers, []);
     }, options);

@@ -3,6 +3,7 @@
 #include <doctest/doctest.h>
 
 #include "node/commands/list_hits.hpp"
+#include "node/commands/word_back.hpp"
 #include "protocol/event/checked_body.hpp"
 #include "tests/unit/node/commands/review_club.hpp"
 
@@ -49,6 +50,32 @@ TEST_CASE("who was asked and is fine is off the list for fourteen days, and name
     c.clock.pass_days(1);
     CHECK(c.on_list() == Names{"Ana"});
     CHECK(c.review().asked.empty());
+}
+
+TEST_CASE("a word taken back is as if it had not been said, and an earlier one stands again") {
+    Asked c;
+    must(node::note_checked(c.olga.context, "Ana", c.today() + -10));
+    const auto slip = must(node::note_checked(c.olga.context, "Ana", {}));
+    REQUIRE(c.review().asked.at(0).until == c.today() + 14);
+    must(node::take_check_back(c.olga.context, slip.id));
+    const auto asked = c.review().asked;
+    REQUIRE(asked.size() == 1);
+    CHECK(asked[0].until == c.today() + 4);
+}
+
+TEST_CASE("nobody takes back what somebody else asked") {
+    Asked c;
+    sync(c.olga, c.ben);
+    const auto of_ben = must(node::note_checked(c.ben.context, "Ana", {}));
+    sync(c.ben, c.olga);
+    const auto refused = node::take_check_back(c.olga.context, of_ben.id);
+    REQUIRE_FALSE(refused.has_value());
+    CHECK(refused.error().fault() == Fault::not_found);
+    // A word that says so all the same takes nothing back.
+    const protocol::CheckedBody body{c.ana.id(), Day{}};
+    must(node::say(c.olga.context, c.olga.circle(protocol::CircleKind::club), protocol::kind::checked_on,
+                   protocol::codec::encode(body), {of_ben.id}));
+    CHECK(c.review().asked.size() == 1);
 }
 
 TEST_CASE("a question asked after that brings them back at once") {

@@ -1,5 +1,6 @@
 // What mentors, guardians and officers do by the pages.
 
+#include "node/commands/checks.hpp"
 #include "node/commands/qr.hpp"
 #include "tests/unit/node/web/pages_cast.hpp"
 
@@ -251,10 +252,50 @@ TEST_CASE("A newcomer asks for a hand by form, and the mentor's page says with w
     CHECK(has(cast.mentors.body(cast.bench()), "which antenna"));
 }
 
+namespace {
+
+std::optional<Day> last_touch(Cast& cast) {
+    cast.everybody_syncs();
+    return must(node::way(cast.newcomer.context, "")).dates.last_mentor_touch;
+}
+
+}  // namespace
+
 TEST_CASE("A mentor says by one button that the two were in touch") {
     Cast cast;
     const PageForm form = cast.mentors.form(cast.bench(), cast.bench() + "/touch");
     CHECK(cast.mentors.send(form).status == 303);
+    CHECK(last_touch(cast) == cast.mentor.context.today());
+}
+
+TEST_CASE("A touch that is written down later keeps its own day") {
+    Cast cast;
+    cast.clock.pass_days(3);
+    const Day tuesday = cast.mentor.context.today() + -2;
+    PageForm form = cast.mentors.form(cast.bench(), cast.bench() + "/touch");
+    form.set("touch-day", to_iso(tuesday));
+    cast.mentors.send(form);
+    CHECK(last_touch(cast) == tuesday);
+}
+
+TEST_CASE("A touch is taken back by its button, and the one before it stands again") {
+    Cast cast;
+    cast.mentors.send(cast.mentors.form(cast.bench(), cast.bench() + "/touch"));
+    const Day before = cast.mentor.context.today();
+    cast.clock.pass_days(3);
+    const Response taken = cast.mentors.send(cast.mentors.form(cast.bench(), cast.bench() + "/touch"));
+    REQUIRE(last_touch(cast) == cast.mentor.context.today());
+    cast.mentors.send(cast.mentors.form(taken.header_value("Location"), cast.bench() + "/touch", "Undo"));
+    CHECK(last_touch(cast) == before);
+}
+
+TEST_CASE("\"Asked, and fine\" of a mentor is taken back by its button") {
+    Cast cast;
+    const Response taken = cast.mentors.send(cast.mentors.form(cast.bench(), cast.bench() + "/asked"));
+    const protocol::CircleId club = cast.mentor.circle(CircleKind::club);
+    REQUIRE(must(node::checks(cast.mentor.context, club)).size() == 1);
+    cast.mentors.send(cast.mentors.form(taken.header_value("Location"), cast.bench() + "/asked", "Undo"));
     cast.everybody_syncs();
-    CHECK(must(node::way(cast.newcomer.context, "")).dates.last_mentor_touch.has_value());
+    CHECK(must(node::checks(cast.mentor.context, club)).empty());
+    CHECK(must(node::checks(cast.officer.context, club)).empty());
 }

@@ -102,6 +102,14 @@ TEST_CASE("One press notes that somebody was asked, and takes them off the list"
     CHECK_FALSE(has(said, "Would fall out of the list"));
 }
 
+TEST_CASE("A slip with \"Asked\" is taken back by the button, and who waits is on the list again") {
+    Waiting w;
+    const std::string after = w.pages.send(w.pages.form("/club", "/club/asked")).header_value("Location");
+    const std::string said = w.pages.follow(w.pages.send(w.pages.form(after, "/club/asked", "Undo")));
+    CHECK(has(said, "Would fall out of the list if the question were answered."));
+    CHECK_FALSE(has(said, "Asked lately"));
+}
+
 TEST_CASE("The hand-over names what is open, and a name that fits nobody comes back with its sentence") {
     Waiting w;
     const std::string page = w.pages.body("/club/handover");
