@@ -4,6 +4,7 @@
 #include <array>
 
 #include "node/web/page.hpp"
+#include "node/web/send_again.hpp"
 #include "protocol/base/bytes.hpp"
 
 namespace ladderline::node::web {
@@ -18,6 +19,12 @@ constexpr std::string_view way_in_here =
 constexpr std::string_view way_in_by_phone =
     "Pages are open here for one browser and for a time only, by a link that works once. The person at the machine "
     "itself makes a new one on the page 'My phone'. Nothing was changed.";
+
+// The browser has it as long as this answer stays open; a reload sends the same again, and send_again_page shows it.
+constexpr std::string_view what_was_typed =
+    "What you typed is not lost: leave this page open, open the pages again in another tab, then come back and load "
+    "this one anew. The browser asks whether to send it again; say yes, and it is shown to you before anything is "
+    "done. ";
 
 Response refusal(std::string_view title, std::string_view sentence) {
     return sentence_page(403, title, sentence);
@@ -196,17 +203,20 @@ std::optional<Response> Guard::admit(Request& request, MonoTime now) {
     if (request.path.starts_with(open_prefix)) return open(request, now);
     if (request.path.starts_with(feed_prefix)) return admit_feed(request);
     Session* session = session_of(request, now);
-    if (session == nullptr) return refusal("Not open here", way_in());
+    if (session == nullptr) {
+        const bool typed = request.method == Method::post && origin_is_ours(request);
+        return refusal("Not open here",
+                       std::string(typed ? what_was_typed : std::string_view()) + std::string(way_in()));
+    }
     if (request.method == Method::post) {
         if (!origin_is_ours(request)) {
             return refusal("Not from there", "The form did not come from a page of this program; nothing was changed.");
         }
         const std::vector<std::string> given = request.form.all("csrf");
         if (given.size() != 1 || !equal_in_constant_time(given.front(), session->csrf)) {
-            return refusal(
-                "Send it once more",
-                "This form was opened before the program was last started or locked; nothing was changed. Go "
-                "back, load the page again, and send it once more.");
+            request.csrf = session->csrf;
+            request.on_phone = options_.for_phone;
+            return send_again_page(request);
         }
     }
     if (is_by_person(request)) session->last_asked = now;

@@ -4,6 +4,7 @@
 
 #include <functional>
 
+#include "tests/support/node/page_forms.hpp"
 #include "tests/support/protocol/seeded_random.hpp"
 
 using namespace ladderline;
@@ -340,4 +341,58 @@ TEST_CASE("Every answer forbids inline code, framing, sniffing and keeping") {
     CHECK(response.header_value("X-Content-Type-Options") == "nosniff");
     CHECK(response.header_value("Cache-Control") == "no-store");
     CHECK(response.header_value("Referrer-Policy") == "same-origin");
+}
+
+TEST_CASE("A form of before a lock is shown once more with what was typed, and is done with another press") {
+    Door door;
+    Request sent = own_form(door.open(), std::string(64, 'a'));
+    sent.form.add("lines", "KD0XBB 59\nKD0XCC \"57\"");
+    const std::optional<Response> answer = door.guard.admit(sent, start);
+    REQUIRE(answer.has_value());
+    CHECK(answer->status == 403);
+    const auto forms = test::forms_of(answer->body);
+    REQUIRE(forms.size() == 1);
+    CHECK(forms[0].is_post);
+    CHECK(forms[0].action == "/tick");
+    CHECK(forms[0].get("lines") == "KD0XBB 59\nKD0XCC \"57\"");
+    Request again = own_form(sent.cookies.get("ladderline_7300"), forms[0].get("csrf"));
+    CHECK_FALSE(door.guard.admit(again, start).has_value());
+}
+
+TEST_CASE("What was sent is shown once more to our own pages alone") {
+    Door door;
+    Request sent = own_form(door.open(), std::string(64, 'a'));
+    sent.form.add("lines", "KD0XBB 59");
+    sent.origin = "http://evil.example";
+    const std::optional<Response> answer = door.guard.admit(sent, start);
+    REQUIRE(answer.has_value());
+    CHECK(answer->body.find("KD0XBB") == std::string::npos);
+    CHECK(answer->body.find("csrf") == std::string::npos);
+}
+
+TEST_CASE("A file does not come along, so a form with one is sent anew from its page") {
+    Door door;
+    Request sent = own_form(door.open(), std::string(64, 'a'));
+    sent.files.push_back({"log", "log.adi", "<eor>"});
+    const std::optional<Response> answer = door.guard.admit(sent, start);
+    REQUIRE(answer.has_value());
+    CHECK(test::forms_of(answer->body).empty());
+    CHECK(answer->body.find("choose the file") != std::string::npos);
+}
+
+TEST_CASE("A form from a browser that has to open anew waits in that tab, and is shown after a reload") {
+    Door door;
+    const std::string before = door.open();
+    Request sent = own_form(before, door.csrf_of(before));
+    sent.form.add("lines", "KD0XBB 59");
+    door.guard.lock();
+    const std::optional<Response> locked = door.guard.admit(sent, start);
+    REQUIRE(locked.has_value());
+    CHECK(locked->body.find("leave this page open") != std::string::npos);
+    CHECK(locked->body.find("KD0XBB") == std::string::npos);
+    Request reloaded = own_form(door.open(), sent.form.get("csrf"));
+    reloaded.form.add("lines", "KD0XBB 59");
+    const std::optional<Response> shown = door.guard.admit(reloaded, start);
+    REQUIRE(shown.has_value());
+    CHECK(shown->body.find("KD0XBB 59") != std::string::npos);
 }
