@@ -72,11 +72,13 @@ Result<Answer> do_import(Context& context, const ContactOptions& o) {
         said.push_back("- " + sentence);
         left_out.push_back(boost::json::value(sentence));
     }
+    for (const std::string& sentence : log.shortened) said.push_back("- " + sentence);
     return Answer{lines(said),
                   {{"added", log.added},
                    {"known", log.known},
                    {"as_guest", log.as_guest},
                    {"left_out", std::move(left_out)},
+                   {"shortened", boost::json::value_from(log.shortened)},
                    {"unused_fields", boost::json::value_from(log.unused_fields)}}};
 }
 

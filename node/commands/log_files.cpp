@@ -8,6 +8,7 @@
 #include "node/commands/own_calls.hpp"
 #include "node/commands/plain_text.hpp"
 #include "node/domain/licence/call_sign.hpp"
+#include "node/domain/radio/locator.hpp"
 #include "node/domain/rules/call_series.hpp"
 #include "protocol/event/kinds.hpp"
 
@@ -35,8 +36,21 @@ ContactRequest request_of(const domain::LogEntry& entry, const WayView& view, co
     out.sent = entry.rst_sent;
     out.received = entry.rst_received;
     out.guest_of = asked.guest_of.empty() ? host_of(entry, view, calls) : asked.guest_of;
-    out.locator = entry.gridsquare;
+    if (domain::Locator::parse(entry.gridsquare)) out.locator = entry.gridsquare;
     out.comment = entry.comment;
+    return out;
+}
+
+// What of the record the contact has no place for.
+std::vector<std::string> lost_of(const domain::LogEntry& entry, const ContactBody& body) {
+    std::vector<std::string> out;
+    if (!entry.mode.submode.empty() && domain::normal_mode(body.mode) != entry.mode) {
+        out.push_back("kept as " + body.mode + "; there is no place here for " + entry.mode.submode + ".");
+    }
+    const auto locator = domain::Locator::parse(entry.gridsquare);
+    if (!entry.gridsquare.empty() && !locator) {
+        out.push_back("kept without its locator. " + locator.error().sentence());
+    }
     return out;
 }
 
@@ -91,9 +105,8 @@ Result<ImportedLog> import_adi(Context& context, const ImportRequest& asked) {
     for (const domain::LogEntry& entry : log.entries) {
         const auto body =
             checked_contact(context, view, request_of(entry, view, calls, asked), calls.named(entry.station_callsign));
-        const auto leave_out = [&](const std::string& sentence) {
-            out.left_out.push_back(entry.call + " " + to_iso_minute(entry.start) + ": " + sentence);
-        };
+        const std::string which = entry.call + " " + to_iso_minute(entry.start) + ": ";
+        const auto leave_out = [&](const std::string& sentence) { out.left_out.push_back(which + sentence); };
         if (!body) {
             leave_out(body.error().sentence());
             continue;
@@ -106,6 +119,7 @@ Result<ImportedLog> import_adi(Context& context, const ImportRequest& asked) {
         } else {
             have.add(body.value());
             if (!body.value().operated_by.empty()) out.as_guest += 1;
+            for (const std::string& lost : lost_of(entry, body.value())) out.shortened.push_back(which + lost);
             events.push_back({view.circle.id, kind::contact, codec::encode(body.value()), {}});
         }
     }

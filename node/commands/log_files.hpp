@@ -16,6 +16,7 @@ struct ImportedLog {
     std::size_t known = 0;                   // the same contact, to the minute, was there already
     std::size_t as_guest = 0;                // of those added
     std::vector<std::string> left_out;       // one sentence each, with record number and position
+    std::vector<std::string> shortened;      // what of the contacts added found no place, one sentence each
     std::vector<std::string> unused_fields;  // of the file: there is no place for them here
 };
 // An ADI log onto the own path. Good records are taken, the others named; a file without one good record is an error.

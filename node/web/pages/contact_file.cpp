@@ -31,6 +31,18 @@ Result<Response> file_page(const Scene& scene) {
     return show(scene, std::move(content), Live::no);
 }
 
+Html sentences_part(const char* title, const std::vector<std::string>& sentences) {
+    if (sentences.empty()) return Html();
+    constexpr std::size_t sentences_max = 100;
+    Html items;
+    for (std::size_t i = 0; i < sentences.size() && i < sentences_max; ++i) items.add("<li>{}</li>", sentences[i]);
+    if (sentences.size() > sentences_max) {
+        items.add("<li>and {} more; the command ladderline contact --from-adi names all of them</li>",
+                  sentences.size() - sentences_max);
+    }
+    return html("<section><h2>{}</h2><ul>{}</ul></section>", title, items);
+}
+
 Html left_out_part(const ImportedLog& log) {
     Html out;
     if (!log.unused_fields.empty()) {
@@ -38,16 +50,8 @@ Html left_out_part(const ImportedLog& log) {
         for (const std::string& name : log.unused_fields) names.add(" {}", name);
         out.add("<p>There is no place here for these fields; keep the file for them:{}</p>", names);
     }
-    if (log.left_out.empty()) return out;
-    constexpr std::size_t sentences_max = 100;
-    Html items;
-    for (std::size_t i = 0; i < log.left_out.size() && i < sentences_max; ++i)
-        items.add("<li>{}</li>", log.left_out[i]);
-    if (log.left_out.size() > sentences_max) {
-        items.add("<li>and {} more; the command ladderline contact --from-adi names all of them</li>",
-                  log.left_out.size() - sentences_max);
-    }
-    out.add("<section><h2>Left out</h2><ul>{}</ul></section>", items);
+    out += sentences_part("Left out", log.left_out);
+    out += sentences_part("Written down, but not whole", log.shortened);
     return out;
 }
 

@@ -72,6 +72,34 @@ TEST_CASE("the finer name of a mode goes in and comes out again") {
     CHECK(to_iso_second(back.entries[0].start) == "2026-03-02T17:00:05Z");
 }
 
+// ADIF 3.1.4: the Submode enumeration has QPSK31 under PSK and "OLIVIA 8/500" under OLIVIA; a GRIDSQUARE has 2, 4, 6 or
+// 8 characters.
+TEST_CASE("a finer name of a mode that finds no place here is said, and its contact is kept") {
+    LogPath p;
+    const auto sent = [](const char* call, const char* mode, const char* submode) {
+        return field("CALL", call) + field("QSO_DATE", "20260302") + field("TIME_ON", "1700") + field("BAND", "20m") +
+               field("MODE", mode) + field("SUBMODE", submode) + "<EOR>\n";
+    };
+    const auto log =
+        must(node::import_adi(p.ana.context, {sent("KD0XBB", "PSK", "QPSK31") + sent("KD0XCC", "PSK", "PSK31") +
+                                              sent("KD0XDD", "OLIVIA", "OLIVIA 8/500")}));
+    CHECK(log.added == 3);
+    CHECK(log.left_out.empty());
+    REQUIRE(log.shortened.size() == 2);
+    CHECK(log.shortened[0] == "KD0XBB 2026-03-02T17:00Z: kept as PSK; there is no place here for QPSK31.");
+    CHECK(log.shortened[1] == "KD0XDD 2026-03-02T17:00Z: kept as OLIVIA; there is no place here for OLIVIA 8/500.");
+}
+
+TEST_CASE("a locator that cannot be used is left out and said, and its contact is kept") {
+    LogPath p;
+    const auto log = must(node::import_adi(p.ana.context, {record("KD0XBB", "1700", field("GRIDSQUARE", "JN"))}));
+    CHECK(log.added == 1);
+    CHECK(log.left_out.empty());
+    REQUIRE(log.shortened.size() == 1);
+    CHECK(log.shortened[0].starts_with("KD0XBB 2026-03-02T17:00Z: kept without its locator. "));
+    CHECK(p.log_of(p.ana).contacts.at(0).contact.locator.empty());
+}
+
 TEST_CASE("what ADI has no room for is counted, and the table has it whole") {
     LogPath p;
     auto request = p.contact();
