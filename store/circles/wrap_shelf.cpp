@@ -1,5 +1,7 @@
 #include "store/circles/wrap_shelf.hpp"
 
+#include <algorithm>
+
 #include "protocol/circle/epochs.hpp"
 
 namespace ladderline::store {
@@ -8,11 +10,20 @@ using namespace protocol;
 
 namespace {
 
-std::optional<DeviceCertificate> device_with(const CircleState& state, const DhPublic& noise) {
+// More than one if a certificate names somebody else's Noise key: nobody proves in it that the key is their own.
+// Whoever is at the other end holds that key, and is not shut out by what others certify.
+std::vector<DeviceCertificate> devices_with(const CircleState& state, const DhPublic& noise) {
+    std::vector<DeviceCertificate> out;
     for (const auto& [id, device] : state.devices) {
-        if (device.noise == noise && state.present_member(id)) return device;
+        if (device.noise == noise && state.present_member(id)) out.push_back(device);
     }
-    return std::nullopt;
+    return out;
+}
+
+bool may_any_read(const CircleState& state, const std::vector<DeviceCertificate>& devices, const KeyId& key,
+                  Day today) {
+    return std::any_of(devices.begin(), devices.end(),
+                       [&](const DeviceCertificate& device) { return may_read(state, device.device, key, today); });
 }
 
 Result<std::optional<Wrap>> kept_copy(sqlite::Database& db, const CircleId& circle, const KeyId& key,
@@ -37,15 +48,16 @@ Result<std::vector<KeyId>> StoreShelf::missing_keys(const CircleId& circle) {
 Result<std::optional<Wrap>> StoreShelf::copy_for_peer(const CircleId& circle, const KeyId& key, const WrapTag& tag) {
     const auto state = states_.of(circle);
     if (!state) return std::optional<Wrap>();
-    const auto peer = device_with(*state.value(), peer_);
-    if (!peer) return std::optional<Wrap>();
-    const bool is_own = tag == tag_of(key, peer->box);
-    if (is_own && !may_read(*state.value(), peer->device, key, today_)) return std::optional<Wrap>();
+    auto owners = devices_with(*state.value(), peer_);
+    if (owners.empty()) return std::optional<Wrap>();
+    std::erase_if(owners, [&](const DeviceCertificate& device) { return tag != tag_of(key, device.box); });
+    const bool is_own = !owners.empty();
+    if (is_own && !may_any_read(*state.value(), owners, key, today_)) return std::optional<Wrap>();
     TRY(auto kept, kept_copy(states_.db(), circle, key, tag));
     if (kept || !is_own) return kept;
     TRY(const auto held, log_.find_key(circle, key));
     if (!held) return std::optional<Wrap>();
-    return std::optional<Wrap>(wrap_freshly(*held, peer->box, random_));
+    return std::optional<Wrap>(wrap_freshly(*held, owners.front().box, random_));
 }
 
 Result<void> StoreShelf::take_key(const CircleId& circle, const AeadKey& key) {
@@ -56,9 +68,9 @@ Result<std::optional<AeadKey>> key_for_device(KnownStates& states, EventLog& log
                                               const DhPublic& noise, Day today) {
     const auto state = states.of(circle);
     if (!state) return std::optional<AeadKey>();
-    const auto device = device_with(*state.value(), noise);
+    const auto devices = devices_with(*state.value(), noise);
     auto key = log.current_key(circle);
-    if (!device || !key || !may_read(*state.value(), device->device, id_of_key(key.value()), today)) {
+    if (!key || !may_any_read(*state.value(), devices, id_of_key(key.value()), today)) {
         return std::optional<AeadKey>();
     }
     return std::optional<AeadKey>(std::move(key).value());

@@ -193,11 +193,11 @@ unit_store store/event_log/keys.cpp
 +
 * copies for anybody
 unit_store store/circles/wrap_shelf.cpp
-- if (is_own && !may_read(*state.value(), peer->device, key, today_)) return std::optional<Wrap>();
+- if (is_own && !may_any_read(*state.value(), owners, key, today_)) return std::optional<Wrap>();
 +
 * grants for anybody
 unit_store store/circles/wrap_shelf.cpp
--  || !may_read(*state.value(), device->device, id_of_key(key.value()), today)) {
+-  || !may_any_read(*state.value(), devices, id_of_key(key.value()), today)) {
 + ) {
 * coming back opens everything
 unit_store store/circles/return_keys.cpp

@@ -40,6 +40,56 @@ struct World : test::FoundedCircle {
     }
 };
 
+// A device of `whose`, before `other`'s own in order of id, that claims the Noise key of `other`.
+Person before_with_noise_of(const Person& other, const Person& whose, test::SeededRandom& random) {
+    for (;;) {
+        Person device = test::second_device(whose, random);
+        device.noise = {other.noise.pub, DhSecret()};
+        if (device.device_id() < other.device_id()) return device;
+    }
+}
+
+// Kay is a minor; Gus is her guardian, Sue the second adult and Max the mentor.
+struct MinorsPath {
+    test::SeededRandom random{95};
+    Person kay = test::make_person("Kay", random);
+    Person gus = test::make_person("Gus", random);
+    Person sue = test::make_person("Sue", random);
+    Person max = test::make_person("Max", random);
+    EventLogNode node{96};
+    store::KnownStates states{node.db};
+    CircleId circle = found();
+
+    MinorsPath() {
+        for (const auto& [who, role] : std::initializer_list<std::pair<const Person*, MemberRole>>{
+                 {&gus, MemberRole::guardian}, {&sue, MemberRole::second_adult}, {&max, MemberRole::mentor}}) {
+            say(kay, kind::admit, codec::encode(AdmitBody{who->id(), role, 2, who->name, false, {who->certificate()}}));
+        }
+    }
+    CircleId found() {
+        node.act_as(kay);
+        const FoundBody body{CircleKind::path, "path", MemberRole::newcomer, 0, "Kay", true, kay.certificate()};
+        auto tx = store::sqlite::Transaction::begin(node.db);
+        const CircleId out = node.log.found_within(codec::encode(body), node.now).value();
+        REQUIRE(tx.value().commit().has_value());
+        return out;
+    }
+    void say(const Person& by, std::uint16_t number, Bytes payload) {
+        node.act_as(by);
+        REQUIRE(node.log.append({circle, number, std::move(payload), {}}, node.now).has_value());
+    }
+    bool grants(const Person& who) {
+        return store::key_for_device(states, node.log, circle, who.noise.pub, today).value().has_value();
+    }
+    // What a peer is given who asks for a copy of the key in use, sealed to their own box.
+    bool gives(const Person& who) {
+        const KeyId key = id_of_key(node.log.current_key(circle).value());
+        store::StoreShelf shelf(states, node.log, random, who.noise.pub);
+        shelf.set_today(today);
+        return shelf.copy_for_peer(circle, key, tag_of(key, who.box.pub)).value().has_value();
+    }
+};
+
 }  // namespace
 
 TEST_CASE("after a rotation new events are sealed under the new key, the rotation itself first of all") {
@@ -146,47 +196,43 @@ TEST_CASE("a copy kept for somebody is handed on by anybody in the circle") {
 }
 
 TEST_CASE("a minor's mentor gets a key with a consent in force alone") {
-    test::SeededRandom random(95);
-    const Person kay = test::make_person("Kay", random);
-    const Person gus = test::make_person("Gus", random);
-    const Person sue = test::make_person("Sue", random);
-    const Person max = test::make_person("Max", random);
-    EventLogNode node(96);
-    store::KnownStates states(node.db);
-    node.act_as(kay);
-    const FoundBody body{CircleKind::path, "path", MemberRole::newcomer, 0, "Kay", true, kay.certificate()};
-    auto tx = store::sqlite::Transaction::begin(node.db);
-    const CircleId circle = node.log.found_within(codec::encode(body), node.now).value();
-    REQUIRE(tx.value().commit().has_value());
-    const auto say = [&](const Person& by, std::uint16_t number, Bytes payload) {
-        node.act_as(by);
-        REQUIRE(node.log.append({circle, number, std::move(payload), {}}, node.now).has_value());
-    };
-    for (const auto& [who, role] : std::initializer_list<std::pair<const Person*, MemberRole>>{
-             {&gus, MemberRole::guardian}, {&sue, MemberRole::second_adult}, {&max, MemberRole::mentor}}) {
-        say(kay, kind::admit, codec::encode(AdmitBody{who->id(), role, 2, who->name, false, {who->certificate()}}));
-    }
-    const auto grants = [&](const Person& who) {
-        return store::key_for_device(states, node.log, circle, who.noise.pub, today).value().has_value();
-    };
-    // What a peer is given who asks for a copy of the key in use, sealed to their own box.
-    const auto gives = [&](const Person& who) {
-        const KeyId key = id_of_key(node.log.current_key(circle).value());
-        store::StoreShelf shelf(states, node.log, random, who.noise.pub);
-        shelf.set_today(today);
-        return shelf.copy_for_peer(circle, key, tag_of(key, who.box.pub)).value().has_value();
-    };
-    CHECK_FALSE(grants(max));
-    CHECK_FALSE(gives(max));
-    CHECK(grants(sue));
-    CHECK(gives(sue));
-    say(gus, kind::consent, codec::encode(ConsentBody{today, today + 10, false}));
-    CHECK(grants(max));
-    CHECK(gives(max));
-    CHECK(node.count("SELECT consent FROM circle") == 20'010);
-    say(gus, kind::consent, codec::encode(ConsentBody{today, today + 10, true}));
-    CHECK_FALSE(grants(max));
-    CHECK(node.count("SELECT consent FROM circle") == 0);
+    MinorsPath w;
+    CHECK_FALSE(w.grants(w.max));
+    CHECK_FALSE(w.gives(w.max));
+    CHECK(w.grants(w.sue));
+    CHECK(w.gives(w.sue));
+    w.say(w.gus, kind::consent, codec::encode(ConsentBody{today, today + 10, false}));
+    CHECK(w.grants(w.max));
+    CHECK(w.gives(w.max));
+    CHECK(w.node.count("SELECT consent FROM circle") == 20'010);
+    w.say(w.gus, kind::consent, codec::encode(ConsentBody{today, today + 10, true}));
+    CHECK_FALSE(w.grants(w.max));
+    CHECK(w.node.count("SELECT consent FROM circle") == 0);
+}
+
+TEST_CASE("a certificate that names somebody else's Noise key takes no copy from them") {
+    World w;
+    EventLogNode cals(97);
+    w.welcome(cals, w.cal);
+    w.say(cals, kind::certify, codec::encode(CertifyBody{before_with_noise_of(w.ben, w.cal, w.random).certificate()}));
+    carry(cals, w.node, w.circle);
+    REQUIRE(w.node.count("SELECT count(*) FROM device") == 4);
+    const auto copy = w.ask(w.node, w.ben, w.current(w.node), w.ben);
+    REQUIRE(copy.has_value());
+    CHECK(unwrap(*copy, w.current(w.node), w.ben.box).has_value());
+}
+
+TEST_CASE("a certificate that names somebody else's Noise key takes no grant from them") {
+    MinorsPath w;
+    w.say(w.max, kind::certify, codec::encode(CertifyBody{before_with_noise_of(w.sue, w.max, w.random).certificate()}));
+    REQUIRE(w.node.count("SELECT count(*) FROM device") == 5);
+    CHECK(w.grants(w.sue));
+}
+
+TEST_CASE("who may not read gets no copy of their own, whatever other device names their Noise key") {
+    MinorsPath w;
+    w.say(w.sue, kind::certify, codec::encode(CertifyBody{before_with_noise_of(w.max, w.sue, w.random).certificate()}));
+    CHECK_FALSE(w.gives(w.max));
 }
 
 TEST_CASE("a rotation that is sealed under another key than it brings is none, now and after a rebuild") {
