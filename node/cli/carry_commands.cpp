@@ -31,11 +31,13 @@ Result<Answer> do_write(Context& context, const BundleRequest& request) {
         if (written.repeats) text.push_back("What was put in during the last 30 days is in it once more.");
         text.emplace_back(carry_caution);
     }
+    if (!written.left.empty()) text.push_back(written.left);
     return Answer{lines(text),
                   {{"for", written.reader},
                    {"events", written.events},
                    {"repeats", written.repeats},
                    {"files", array_of(written.files)},
+                   {"left_out", written.left},
                    {"caution", carry_caution}}};
 }
 

@@ -351,6 +351,7 @@ Result<WrittenBundle> write_bundle(Context& context, CarriedFiles& files, const 
     TRY(const auto all, targets(context, request.who));
     TRY(Place place, place_of(context, files, request));
     WrittenBundle out;
+    std::size_t logs_left = 0;
     out.reader = all.front().person ? all.front().person->name : "everybody in " + all.front().circle.name;
     for (const Target& target : all) {
         TRY(const auto orders, orders_for(context, target, request));
@@ -360,10 +361,12 @@ Result<WrittenBundle> write_bundle(Context& context, CarriedFiles& files, const 
             if (!put_in) return place.undo(put_in.error());
             place.keep();
             out.events += put_in.value().events;
+            logs_left += put_in.value().logs_left;
             out.repeats = out.repeats || put_in.value().repeats;
         }
     }
     out.files = place.names();
+    out.left = store::in_words_left(logs_left);
     return out;
 }
 

@@ -24,6 +24,7 @@ struct WrittenBundle {
     std::vector<std::string> files;  // none: there is nothing new
     std::uint64_t events = 0;
     bool repeats = false;  // holds the last 30 days once more
+    std::string left;      // what could not be put in, in one sentence; empty: nothing
 };
 // Either everything is written and remembered, or the files of the circle that failed are gone again.
 Result<WrittenBundle> write_bundle(Context& context, store::CarriedFiles& files, const BundleRequest& request);

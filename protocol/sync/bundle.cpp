@@ -139,8 +139,12 @@ void BundleWriter::add(const ForkProof& proof) {
     add_frame(proof_type, fields, false);
 }
 
+bool BundleWriter::can_ever_hold(std::size_t run_bytes) {
+    return run_overhead_bytes + run_bytes <= limits::message_bytes_max;
+}
+
 bool BundleWriter::has_room_for(std::size_t run_bytes) const {
-    return run_overhead_bytes + run_bytes <= limits::message_bytes_max &&
+    return can_ever_hold(run_bytes) &&
            out_.size() + sealed_size(run_overhead_bytes + run_bytes) + sealed_size(end_bytes_max) <=
                limits::bundle_bytes_max;
 }

@@ -113,6 +113,9 @@ public:
     void add(const BundleHolds& holds);
     // Before the first run. Precondition: there is room for a run of that size.
     void add(const ForkProof& proof);
+    // Whether any part can hold a run of that many encoded bytes. A frame is dearer than a session's message, so a
+    // stretch that came by one may not fit.
+    static bool can_ever_hold(std::size_t run_bytes);
     // Whether a run of that many encoded bytes keeps the part within limits::bundle_bytes_max.
     bool has_room_for(std::size_t run_bytes) const;
     // `run`: encode_run. Precondition: there is room.

@@ -51,12 +51,15 @@ public:
         writer_->add(proof);
         return ok();
     }
-    Result<void> add(const std::optional<EventId>& before, const Run& run) {
+    // False if no part can hold the run.
+    Result<bool> add(const std::optional<EventId>& before, const Run& run) {
         const Bytes encoded = encode_run(run);
+        if (!BundleWriter::can_ever_hold(encoded.size())) return false;
         TRY(make_room(encoded.size()));
         writer_->add_run(before, encoded);
-        return ok();
+        return true;
     }
+    bool is_empty() const { return count_ == 0; }
     Result<void> finish(bool last) {
         Bytes part = std::move(*writer_).finish(last);
         writer_.reset();
@@ -70,9 +73,6 @@ private:
             TRY(finish(false));
         }
         if (!writer_) begin();
-        if (!writer_->has_room_for(bytes)) {
-            return Error{Fault::damaged, "A stretch of events in this store is too large to be carried; run a check."};
-        }
         return ok();
     }
     void begin() {
@@ -98,19 +98,21 @@ private:
     std::optional<BundleWriter> writer_;
 };
 
-// The runs of one log from `from` on.
-Result<void> add_log(const CarryStore& store, const CircleId& circle, const LogHead& head, std::uint64_t from,
-                     Parts& parts) {
+// The runs of one log from `from` on. Gives the number of the first event that is not in: head.next_seq, or that of a
+// stretch which no part can hold. What follows it cannot be checked without it.
+Result<std::uint64_t> add_log(const CarryStore& store, const CircleId& circle, const LogHead& head, std::uint64_t from,
+                              Parts& parts) {
     while (from < head.next_seq) {
         TRY(const Run run, store.log.read_run(circle, head.log, from));
         std::optional<EventId> before;
         if (from > 0) {
             TRY(before, store.log.event_id(circle, head.log, from - 1));
         }
-        TRY(parts.add(before, run));
+        TRY(const bool is_in, parts.add(before, run));
+        if (!is_in) break;
         from += run.events.size();
     }
-    return ok();
+    return from;
 }
 
 // A proof is put in once for each reader. It is remembered as if it were a log of its own.
@@ -172,6 +174,12 @@ Result<std::uint64_t> carried_until(sqlite::Database& db, const CircleId& circle
     return static_cast<std::uint64_t>(next_seq);
 }
 
+std::string in_words_left(std::size_t logs_left) {
+    if (logs_left == 0) return "";
+    return "What " + std::string(logs_left == 1 ? "one device" : std::to_string(logs_left) + " devices") +
+           " wrote could not all be put in: a stretch of it is too large for a bundle. It comes by a connection alone.";
+}
+
 Result<PutIn> write_bundle(const CarryStore& store, const BundleOrder& order, WallTime now, Random& random,
                            const PutPart& put) {
     TRY(const AeadKey key, store.log.current_key(order.circle));
@@ -195,10 +203,14 @@ Result<PutIn> write_bundle(const CarryStore& store, const BundleOrder& order, Wa
     }
     for (const LogHead& head : heads) {
         if (!lacks(head)) continue;
-        TRY(add_log(store, order.circle, head, known[head.log], parts));
-        out.events += head.next_seq - known[head.log];
-        sent.push_back(head);
+        const std::uint64_t from = known[head.log];
+        TRY(const std::uint64_t upto, add_log(store, order.circle, head, from, parts));
+        if (upto < head.next_seq) ++out.logs_left;
+        if (upto == from) continue;
+        out.events += upto - from;
+        sent.push_back({head.log, upto, {}});
     }
+    if (parts.is_empty()) return out;
     TRY(parts.finish(true));
     TRY(remember(store, order, sent, now));
     out.parts = parts.count();

@@ -30,11 +30,15 @@ struct BundleOrder {
 struct PutIn {
     std::size_t parts = 0;  // 0: nothing is new for that reader
     std::uint64_t events = 0;
-    bool repeats = false;  // the tenth bundle: what was put in during the last 30 days is in it again
+    std::size_t logs_left = 0;  // of which a stretch is too large for a frame: it and what follows it is not in
+    bool repeats = false;       // the tenth bundle: what was put in during the last 30 days is in it again
 };
 
 // Takes a finished part away; an error of it ends the writing.
 using PutPart = std::function<Result<void>(Bytes part)>;
+
+// A sentence for people where logs were left; empty otherwise.
+std::string in_words_left(std::size_t logs_left);
 
 // Everything that the reader lacks by what was put into earlier bundles for them; that is only an optimisation, and
 // every tenth bundle repeats the last 30 days. Remembered once all parts are put. `now`: what the clock says.

@@ -6,8 +6,10 @@
 #include <numeric>
 
 #include "protocol/circle/epochs.hpp"
+#include "protocol/sync/messages.hpp"
 #include "protocol/sync/room.hpp"
 #include "store/circles/circle_model.hpp"
+#include "tests/support/protocol/log_writer.hpp"
 #include "tests/support/protocol/made_up_fork.hpp"
 #include "tests/support/store/carrier.hpp"
 
@@ -56,6 +58,30 @@ void keep_made_up_proof(Carrier& writer, const CircleId& circle) {
     const LogOpening opening{DeviceId::from(device.pub.view()), writer.node.random.draw<LogSalt>(), false};
     const ForkProof proof = made_up_fork(circle, device, opening, 0, writer.node.random);
     REQUIRE(writer.node.log.append_fork_proof(circle, proof).value());
+}
+
+// Max, who is in the path, says a word and then sends Ada a stretch with one signature, at its end, that a message of a
+// session just holds and a frame of a bundle does not.
+LogId send_stretch_too_large(SharedPath& f) {
+    const AeadKey key = f.ada.node.log.current_key(f.circle).value();
+    LogWriter log(f.circle, f.max.person.device, f.ada.node.random);
+    const auto write = [&](std::size_t bytes) { log.write(key, {{f.ada.node.now, 0}, kind::note, {}, Bytes(bytes)}); };
+    const auto stretch = [&] { return log.run(1, log.events().size() - 1); };
+    const auto in_session = [&] {
+        return encode_message(RunMessage{0, {{LogTag{}, encode_run_body(stretch())}}}).size();
+    };
+    write(10);
+    for (int i = 0; i < 15; ++i) write(65'400);
+    write(30'000);
+    const std::size_t before = in_session();
+    write(10);
+    const std::size_t each = in_session() - before;
+    write(limits::message_bytes_max - in_session() - each);
+    for (std::size_t seq = 1; seq + 1 < log.events().size(); ++seq) log.spoil_signature(seq);
+    REQUIRE(in_session() <= limits::message_bytes_max);
+    REQUIRE(f.ada.node.log.append_run(f.circle, log.run(0, 1)).value() == Appended::stored);
+    REQUIRE(f.ada.node.log.append_run(f.circle, stretch()).value() == Appended::stored);
+    return log.log();
 }
 
 }  // namespace
@@ -146,6 +172,27 @@ TEST_CASE("an error while a part is put away leaves the news for the next bundle
     PutIn said;
     f.ada.bundle(f.order(), &said);
     CHECK(said.events == 2);
+}
+
+TEST_CASE("a stretch that is too large for a bundle is left out, and everything else is carried") {
+    SharedPath f;
+    const LogId log = send_stretch_too_large(f);
+    f.ada.note(f.circle, "said later");
+    const auto parts = f.ada.bundle(f.order());
+    REQUIRE(parts.size() == 1);
+    CHECK(must_take(f.max, parts[0]).events == 4);  // three of Ada's, and what Max said before
+    CHECK(f.max.node.log.next_seq(f.circle, log).value() == 1);
+}
+
+TEST_CASE("a log that could not be put in whole is counted, and no bundle is written for it alone") {
+    SharedPath f;
+    send_stretch_too_large(f);
+    PutIn said;
+    f.ada.bundle(f.order(), &said);
+    CHECK(said.logs_left == 1);
+    CHECK(said.events == 3);
+    CHECK(f.ada.bundle(f.order(), &said).empty());
+    CHECK(said.logs_left == 1);
 }
 
 TEST_CASE("bundles read in any order end in step, and say what they wait for") {
