@@ -11,9 +11,9 @@
 namespace ladderline::node {
 
 inline constexpr std::string_view courier_limits =
-    "A courier holds sealed copies. It sees their sizes, counts and times, and addresses that call; it cannot read or "
-    "forge anything, but it can drop or delay. It is never the only copy. Sealed news never go over amateur "
-    "frequencies.";
+    "A courier holds sealed copies. It sees their sizes, counts and times, which device wrote each, and addresses that "
+    "call; it cannot read or forge anything, but it can drop or delay. It is never the only copy. Sealed news never go "
+    "over amateur frequencies.";
 
 // What this owner would register, once the courier agrees.
 struct PlaceWish {
