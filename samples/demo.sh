@@ -17,7 +17,7 @@ say() { printf '\n== %s\n' "$*"; }
 
 say "Looking for what is needed"
 "$root/tests/support/install.sh" build
-say "Building (the first time takes some minutes)"
+say "Building (the first time takes 15 to 40 minutes)"
 cmake -S "$root" -B "$root/build" -G Ninja -DCMAKE_BUILD_TYPE=RelWithDebInfo >/dev/null
 ninja -C "$root/build" --quiet ladderline papers
 program=$root/build/node/ladderline

@@ -410,4 +410,5 @@ while IFS= read -r name && IFS= read -r where && IFS= read -r text && IFS= read 
     [[ $verdict == killed* ]] || survived=1
     printf '%-38s %s\n' "$name" "$verdict"
 done < <(mutants)
+[[ -n $look || -n $wanted ]] || echo "rules: all of them were switched off in turn"
 exit "$survived"

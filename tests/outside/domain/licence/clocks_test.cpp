@@ -104,9 +104,11 @@ TEST_CASE("the temporary authority of an upgrade ends by day 365") {
     KnownDates known;
     known.exam_passed = day("2026-03-07");
     known.licensed_at_exam = true;
+    std::vector<std::string> days;
     for (const DueLine& line : due(known, clocks(), day("2026-03-08"))) {
-        if (line.what == Due::temporary_identifier_ends) CHECK(to_iso(line.day) == "2027-03-07");
+        if (line.what == Due::temporary_identifier_ends) days.push_back(to_iso(line.day));
     }
+    CHECK(days == std::vector<std::string>{"2027-03-07"});
 }
 
 }  // namespace

