@@ -56,6 +56,7 @@ TEST_CASE("From five people on a curve is drawn, with its figures in a table") {
     protocol::ClubRowBody row = club.row("09");
     row.last_contact = club.today();
     club.show(club.members[0], row);
+    club.clock.pass_days(60);  // four are followed for 100 days
     const std::string page = pages.body("/club/numbers");
     CHECK(has(page, "From past the examination to the first contact: curves"));
     CHECK(has(page, "Share that had got there, and how many were still waiting"));
