@@ -178,9 +178,15 @@ int Record::mentor_of(const Newcomer& n) const {
     return out;
 }
 
-int Record::unknown() const {
-    return static_cast<int>(std::count_if(newcomers_.begin(), newcomers_.end(),
-                                          [&](const Newcomer& n) { return n.in_club && !n.has_row(today_); }));
+int Record::unknown(int number) const {
+    const auto is_seen = [&](const Newcomer& n) {
+        return std::any_of(story_.acts.begin(), story_.acts.end(), [&](const Act& a) {
+            return a.what == What::onto_path && a.who == n.who && a.other == first_officer && a.day <= today_;
+        });
+    };
+    return static_cast<int>(std::count_if(newcomers_.begin(), newcomers_.end(), [&](const Newcomer& n) {
+        return n.in_club && (number == 19 ? is_minor(n.who) && !is_seen(n) : !n.has_row(today_));
+    }));
 }
 
 std::optional<Day> Record::oldest_news() const {

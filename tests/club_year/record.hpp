@@ -81,7 +81,8 @@ public:
     const std::vector<Newcomer>& newcomers() const { return newcomers_; }
     // Names, or "A and B" for pairs; sorted, but for question 10.
     std::vector<std::string> who(int number) const;
-    int unknown() const;
+    // Without a row in force; for question 19, under 18 and on a path that the first officer is not on.
+    int unknown(int number) const;
     std::optional<Day> oldest_news() const;
     int mentor_of(const Newcomer& n) const;  // -1: none
     std::vector<Pair> standing() const;

@@ -65,8 +65,6 @@ bool Record::is_meant(const Newcomer& n, int number) const {
             return row.topic_since && days(*row.topic_since) >= 3;
         case 18:
             return days_between(today_, row.until) <= 60;
-        case 19:
-            return story_.people[static_cast<std::size_t>(n.who)].minor && mentor_of(n) >= 0;
         case 28:
             return awake && row.milestone && month_of(*row.milestone) == month_of(today_);
         case 32: {
@@ -81,7 +79,7 @@ bool Record::is_meant(const Newcomer& n, int number) const {
 }
 
 std::optional<Record::Names> Record::who_of_rows(int number) const {
-    static const std::set<int> simple{1, 2, 6, 8, 9, 18, 19, 28, 32};
+    static const std::set<int> simple{1, 2, 6, 8, 9, 18, 28, 32};
     Names out;
     if (simple.contains(number)) {
         for (const Newcomer& n : newcomers_) {
@@ -106,13 +104,14 @@ std::optional<Record::Names> Record::who_of_rows(int number) const {
     if (number == 26) return out;
     for (const Newcomer& n : newcomers_) {
         const bool over = n.in_club && !n.rows.empty() && n.rows.back().until < today_;
+        if (number == 19 && n.in_club && is_minor(n.who)) out.push_back(name(n.who));
         if (number == 34 && over) out.push_back(name(n.who));
         if (number == 36 && n.in_club && n.rows.empty()) out.push_back(name(n.who));
         if (number != 21 || !n.in_club || !n.study || n.study->second < today_) continue;
         const std::string& pool = n.study->first;
         if (to_iso(n.study->second).substr(0, 4) >= pool.substr(pool.size() - 4)) out.push_back(name(n.who));
     }
-    if (number == 21 || number == 34 || number == 36) return out;
+    if (number == 19 || number == 21 || number == 34 || number == 36) return out;
     return std::nullopt;
 }
 

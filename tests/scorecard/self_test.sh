@@ -88,10 +88,14 @@ reads R2 "5 networks, seeds 1-5|0 failed; 2 kinds of lies, the rarest 3 times" \
 reads R7g "200 inputs at 2 doors, 3 s|1 failed" "door a\nDone 200 runs in 3 second(s)\ndoor b\nFAILED b\n"
 reads R12 "decoders 97.8%, fold 91.2%|1 failed; below its goal: fold" \
     "decoders 51 97/99 97.8% 1/2 1%\nfold 10 8/9 91.2% 1/2 1%\ncoverage: below its goal: fold\n"
-reads R13 "3 rules|1 failed" "a    killed by \"y\"\nb    killed by \"x\"\nc    SURVIVED\nrules: all of them\nmutants: all killed\n"
-reads R13 "2 rules|1 failed" "a    killed by \"y\"\nb    FAILED WITHOUT A TEST\nrules: all of them\nmutants: all killed\n"
-reads R13 "2 rules|1 failed" "The tests of a fail before any rule is switched off.\na    killed by \"y\"\nb    killed by \"x\"\nmutants: all killed\n"
-reads R13 "1 rules|1 failed" "a    killed by \"x\"\n"
+reads R13 "3 rules|1 failed" \
+    "a    killed by \"y\"\nb    killed by \"x\"\nc    SURVIVED\nrules: all of them\nmutants: all killed\n"
+reads R13 "2 rules|1 failed" \
+    "a    killed by \"y\"\nb    FAILED WITHOUT A TEST\nrules: all of them\nmutants: all killed\n"
+reads R13 "2 rules|1 failed" \
+    "The tests of a fail; see to that.\na    killed by \"y\"\nb    killed by \"x\"\nmutants: all killed\n"
+reads R13 "1 rules|1 failed" \
+    "a    killed by \"x\"\n"
 load="100 logs and 20100 events built in 1.0 s\nG7   memory above idle   64   65.2 MiB   1.02\n"
 reads R16 "20,100 events|1 failed; 65.2 and 17.0 of 64 MiB" \
     "${load}100 logs, 20100 events; memory above idle, allowed 64 MiB\nplaces   4.9     0.08  5  2.2  (goes on)

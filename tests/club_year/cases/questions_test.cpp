@@ -37,7 +37,7 @@ TEST_CASE("each answer from the rows says how many are unknown and how old the o
         for (const auto& [number, answer] : told.answers) {
             if (answer.question.from == node::AnsweredFrom::paths) continue;
             CAPTURE(number);
-            CHECK(answer.unknown == told.record.unknown());
+            CHECK(answer.unknown == told.record.unknown(number));
             const auto as_of = answer.as_of ? std::optional(utc_day(*answer.as_of)) : std::nullopt;
             CHECK(as_of == told.record.oldest_news());
         }
