@@ -29,10 +29,9 @@ inline constexpr std::size_t drop_files_max = 4096;                     // files
 inline constexpr std::size_t drop_bytes_max = 256 * 1024 * 1024;        // read from a drop folder in one look
 inline constexpr std::size_t wrap_proof_max = 13;     // steps from one wrapped copy to the root: 8,192 copies a key
 inline constexpr std::size_t wrap_copies_max = 8192;  // wrapped copies of one epoch key
-inline constexpr std::size_t fork_links_max =
-    256;  // headers from a fork to the first signature, in one branch of a proof
-inline constexpr std::size_t tree_nodes_max = 4096;  // nodes of the head tree in one message
-inline constexpr std::size_t probe_places_max = 64;  // places of a log that one probe names: each twice as far back
+inline constexpr std::size_t fork_links_max = 256;    // events of a log that one signature stands over
+inline constexpr std::size_t tree_nodes_max = 4096;   // nodes of the head tree in one message
+inline constexpr std::size_t probe_places_max = 64;   // places of a log that one probe names: each twice as far back
 inline constexpr std::size_t flight_bytes_max = 1024 * 1024;  // runs under way in one direction, not yet acknowledged
 inline constexpr std::size_t greeting_bytes_max = 33;         // a message before both people have said "same"
 inline constexpr std::int64_t greeting_ms_max = 600'000;      // a door to strangers stays open; ten minutes of talk

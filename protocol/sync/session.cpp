@@ -138,7 +138,7 @@ Result<std::optional<Bytes>> Session::message_of(Task& task) {
 }
 
 bool Session::is_lacked(const Circle& circle, const LogHead& head) const {
-    if (circle.held_back || circle.stuck.contains(head.log)) return false;
+    if (circle.held_back) return false;
     // While two trees are compared only what they have shown is certain.
     if (circle.awaiting == Awaiting::turn && !circle.peer.is_told(head.log)) return false;
     const PeerPlace peer = circle.peer.at(head.log);

@@ -106,7 +106,6 @@ private:
         std::vector<LogChange> told_changes;    // caller: the logs of the Changes that were sent
         std::set<LogId> probed;
         std::set<LogId> strange;       // a run of it continued something that is not here: asked about once
-        std::set<LogId> stuck;         // forked beyond what can be proven: left alone for this session
         std::uint64_t said = 0;        // Run, Need, Probe and Proof messages
         std::uint64_t taken = 0;       // the same of the peer
         std::uint64_t dones = 0;       // said

@@ -357,7 +357,7 @@ Result<void> Session::learn(Circle& circle, const LogPlace& place, std::vector<N
 // Asks once a session for the last event that both have, in places twice as far back each.
 Result<void> Session::probe(Circle& circle, const HeadTree::Leaf& mine, std::uint64_t below) {
     const LogHead& head = mine.head;
-    if (circle.stuck.contains(head.log) || !circle.probed.insert(head.log).second) return ok();
+    if (!circle.probed.insert(head.log).second) return ok();
     ProbeMessage message{circle.index, mine.tag, {}};
     for (std::uint64_t back = 1; back < below; back *= 2) {
         const std::uint64_t next = below - back;

@@ -63,7 +63,7 @@ Result<void> Session::on(const RunMessage& message) {
     std::vector<Run> runs;
     for (const RunMessage::Entry& entry : message.runs) {
         TRY(auto run, read_entry(*circle, entry, needs));
-        if (!run || circle->stuck.contains(run->log)) continue;
+        if (!run) continue;
         bool fits = true;
         if (run->opening) {
             TRY(fits, has_room(*circle, run->log));
@@ -104,11 +104,6 @@ Result<bool> Session::has_room(Circle& circle, const LogId& log) {
 
 Result<void> Session::take_outcome(Circle& circle, const Run& run, Appended outcome, std::vector<NeedPlace>& needs) {
     if (outcome == Appended::forked) {
-        TRY(const auto proof, log_.fork_proof(circle.id, run.log));
-        if (!proof) {
-            circle.stuck.insert(run.log);
-            return ok();
-        }
         note_change(circle);
         push(Task::What::missing, circle);
         return ok();
@@ -217,7 +212,6 @@ Result<void> Session::on(const ProofMessage& message) {
     TRY(const bool fits, has_room(*circle, log));
     if (!fits) return ok();
     TRY(const bool is_new, log_.append_fork_proof(circle->id, message.proof));
-    circle->stuck.erase(log);
     PeerPlace peer = circle->peer.at(log);
     peer.fork = std::min(peer.fork.value_or(message.proof.seq), message.proof.seq);
     circle->peer.set(log, peer);
@@ -269,14 +263,14 @@ Result<void> Session::on_equal(Circle& circle, std::uint64_t peer_arrivals, std:
     return log_.keep_cursor(circle.id, *peer_tag_, Cursor{peer_arrivals, own_arrivals});
 }
 
-// Something is wrong with what one side believes of the other, or a fork cannot be proven. A few more rounds from the
+// Something is wrong with what one side believes of the other. A few more rounds from the
 // tree, then it waits for the next session.
 Result<void> Session::on_mismatch(Circle& circle) {
     mismatches_ += 1;
     if (peer_tag_) {
         TRY(log_.keep_cursor(circle.id, *peer_tag_, std::nullopt));
     }
-    if (circle.held_back || circle.is_full || !circle.stuck.empty() || circle.retries++ >= retries_max) {
+    if (circle.held_back || circle.is_full || circle.retries++ >= retries_max) {
         circle.given_up = true;
         return ok();
     }

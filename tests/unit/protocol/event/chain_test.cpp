@@ -170,6 +170,52 @@ TEST_CASE("a run without any good signature is the sender's fault") {
     CHECK(w.check(w.log.run()).error().fault() == Fault::peer);
 }
 
+namespace {
+
+// A log of 600 events with no good signature on those from `first` on, `count` of them.
+LogWriter with_a_gap(World& w, std::size_t first, std::size_t count) {
+    LogWriter log(w.device, w.random);
+    for (int i = 0; i < 600; ++i) log.write_note(w.key, "note");
+    for (std::size_t seq = first; seq < first + count; ++seq) log.spoil_signature(seq);
+    return log;
+}
+
+std::size_t admitted(const LogWriter& log) {
+    const auto checked = check_run(log.circle(), log.opening(), log.tip_before(0), log.run());
+    return checked ? checked.value().size() : 0;
+}
+
+}  // namespace
+
+TEST_CASE("a signature stands over as many events as the proof of a fork can hold") {
+    World w;
+    for (const std::size_t first : {0, 1, 2, 200, 343}) {
+        CAPTURE(first);
+        CHECK(admitted(with_a_gap(w, first, limits::fork_links_max - 1)) == 600);
+    }
+}
+
+TEST_CASE("a log ends before events that no signature stands over in reach") {
+    World w;
+    for (const std::size_t first : {1, 2, 200, 343}) {
+        CAPTURE(first);
+        CHECK(admitted(with_a_gap(w, first, limits::fork_links_max)) == first);
+    }
+}
+
+TEST_CASE("a run that begins with more events than a signature stands over is the sender's fault") {
+    World w;
+    const LogWriter log = with_a_gap(w, 0, limits::fork_links_max);
+    CHECK(check_run(log.circle(), log.opening(), log.tip_before(0), log.run()).error().fault() == Fault::peer);
+}
+
+TEST_CASE("of two stretches out of a signature's reach the first one decides") {
+    World w;
+    LogWriter log = with_a_gap(w, 20, limits::fork_links_max);
+    for (std::size_t seq = 300; seq < 590; ++seq) log.spoil_signature(seq);
+    CHECK(admitted(log) == 20);
+}
+
 TEST_CASE("an event that another device signed is not admitted") {
     World w;
     Run run = w.log.run(0, 1);
