@@ -15,6 +15,7 @@ namespace {
 using namespace protocol;
 
 Result<EventId> rotate_within(Context& context, const CircleId& circle, const CircleState& state) {
+    TRY(store::see_off_within(context.log, circle, state, context.me.id(), context.now()));
     TRY(const auto key,
         store::new_key_for(context.log, circle, state, readers_on(state, context.today()), context.me.id()));
     return context.log.rotate_within(circle, key, context.now());

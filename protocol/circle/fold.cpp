@@ -178,7 +178,7 @@ private:
         const ControlEvent& e = *ordered_.events[i];
         if (const auto* found = std::get_if<FoundBody>(&acts_[i])) {
             if (i != 0 || !may_found(e, *found)) return false;
-            removals_.add_event(i, {found->device.member, e.author, e.log, e.seq, &past_[i], {}, true});
+            removals_.add_event(i, {found->device.member, e.author, e.log, e.seq, &past_[i], {}, true, false});
             return true;
         }
         const Act& act = acts_[i];
@@ -187,7 +187,8 @@ private:
         if (!author || !is_allowed(past.state, Author{*author, e.author}, act)) return false;
         std::vector<std::size_t> supports{known ? past.device_by.at(e.author) : past.member_by.at(*author)};
         if (needs_role(past.state, *author, act)) supports.push_back(past.role_by.at(*author));
-        removals_.add_event(i, {*author, e.author, e.log, e.seq, &past_[i], std::move(supports), false});
+        const bool leaves = std::holds_alternative<LeaveBody>(act);
+        removals_.add_event(i, {*author, e.author, e.log, e.seq, &past_[i], std::move(supports), false, leaves});
         enter(i, *author, act, past);
         return true;
     }
@@ -263,7 +264,7 @@ private:
     // admission that the remover knew has lost its effect, and another one that knows nothing of the removal has not.
     bool settle(Standing& standing, const MemberId& member, std::size_t i) const {
         const auto goings = standing.goings.find(member);
-        return goings == standing.goings.end() || goings->second.settle(standing.state, member, i, acts_);
+        return goings == standing.goings.end() || goings->second.settle(standing.state, member, i, acts_, past_);
     }
 
     void write_cuts(CircleState& state, const std::map<MemberId, Goings>& all) const {

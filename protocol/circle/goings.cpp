@@ -61,17 +61,33 @@ void Goings::add_comeback(std::size_t i, const std::vector<Bits>& past) {
     is_back_ = is_back_ || has_all(past[i], in_force_);
 }
 
-bool Goings::settle(CircleState& state, const MemberId& member, std::size_t i, const std::vector<Act>& acts) {
+bool Goings::settle(CircleState& state, const MemberId& member, std::size_t i, const std::vector<Act>& acts,
+                    const std::vector<Bits>& past) {
     settled_at_ = i;
     for (; revocations_written_ < revocations_.size(); ++revocations_written_) {
         state.revoked[std::get<RevokeBody>(acts[revocations_[revocations_written_]]).device];
     }
     Member& entry = state.members.at(member);
     entry.removed = !is_back_;
-    entry.left = entry.removed && std::all_of(in_force_.begin(), in_force_.end(), [&](std::size_t removal) {
-                     return std::holds_alternative<LeaveBody>(acts[removal]);
-                 });
+    write_leaving(entry, acts, past);
     return is_back_;
+}
+
+// Whoever removes somebody and knows that they have left sees them off; they have still left.
+void Goings::write_leaving(Member& entry, const std::vector<Act>& acts, const std::vector<Bits>& past) const {
+    Bits leaves;
+    for (const std::size_t removal : in_force_) {
+        if (std::holds_alternative<LeaveBody>(acts[removal])) leaves.set(removal);
+    }
+    bool by_others = false;
+    bool knew = true;
+    for (const std::size_t removal : in_force_) {
+        if (leaves.has(removal)) continue;
+        by_others = true;
+        knew = knew && past[removal].first_common(leaves).has_value();
+    }
+    entry.left = entry.removed && knew;
+    entry.seen_off = entry.left && by_others;
 }
 
 void Goings::write_cuts(CircleState& state, const MemberId& member, const std::vector<Act>& acts) const {

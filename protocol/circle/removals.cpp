@@ -47,6 +47,7 @@ void Removals::add_removal(std::size_t i, const MemberId& member, const std::opt
     Removal& removal = removals_[i];
     removal.member = member;
     removal.past = events_[i].past;
+    removal.leaves = events_[i].leaves;
     for (const Cut& cut : cuts) {
         const auto [at, added] = removal.last_seq.emplace(cut.log, cut.seq);
         if (!added) at->second = std::min(at->second, cut.seq);
@@ -87,9 +88,11 @@ Bits Removals::forgiven_to(const Event& event) const {
 }
 
 // An act of whom the removal means: beyond the cut, and none that the remover had seen and let stand. Whether it is
-// forgiven is another question.
+// forgiven is another question. Two leaves of one member leave one another alone: both say the same, and thousands of
+// them side by side would be compared each with each.
 bool Removals::voids(const Removal& removal, std::size_t event) const {
     const Event& e = events_[event];
+    if (removal.leaves && e.leaves) return false;
     if (e.author != removal.member || removal.past->has(event)) return false;
     const auto last = removal.last_seq.find(e.log);
     return last == removal.last_seq.end() || e.seq > last->second;

@@ -26,6 +26,7 @@ public:
         const Bits* past = nullptr;         // lives as long as this
         std::vector<std::size_t> supports;  // what its author's rights rest on, without what that rests on in turn
         bool founds = false;                // nothing voids the founding event
+        bool leaves = false;                // a removal by oneself
     };
     void add_event(std::size_t i, Event event);
     // The same event, being the end of a member or of one device of theirs. After add_event, before any later event.
@@ -47,6 +48,7 @@ private:
     struct Removal {
         MemberId member;
         const Bits* past = nullptr;
+        bool leaves = false;
         std::map<LogId, std::uint64_t> last_seq;  // by log, the last event that counts
         bool voids_earlier = false;
         Bits hits;  // removals that it voids, or something they rest on

@@ -226,9 +226,11 @@ Result<void> may_set_role(const CircleState& state, const MemberId& by, const Me
 }
 
 Result<void> may_remove(const CircleState& state, const MemberId& by, const MemberId& member) {
-    const Member* target = present(state, member);
-    if (target == nullptr) return Error{Fault::refused, "That person is not in this circle."};
-    return may_decide_about(state, by, member, *target);
+    const auto target = state.members.find(member);
+    const bool is_here = target != state.members.end() && !target->second.removed;
+    const bool has_just_left = target != state.members.end() && target->second.left && !target->second.seen_off;
+    if (!is_here && !has_just_left) return Error{Fault::refused, "That person is not in this circle."};
+    return may_decide_about(state, by, member, target->second);
 }
 
 Result<void> may_revoke(const CircleState& state, const DeviceId& by, const DeviceId& device) {

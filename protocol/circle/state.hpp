@@ -30,7 +30,8 @@ struct Member {
     std::string name;
     bool is_minor = false;
     bool removed = false;
-    bool left = false;  // removed, and by nobody but themself
+    bool left = false;      // removed by themself, and by others only as somebody who had left
+    bool seen_off = false;  // left, and removed by somebody else since: no fork of their own log brings them back
 
     bool operator==(const Member&) const = default;
 };
@@ -128,6 +129,7 @@ bool has_two_adults(const CircleState& state);
 // its newcomer's.
 Result<void> may_admit(const CircleState& state, const MemberId& by, MemberRole role, bool is_minor = false);
 Result<void> may_set_role(const CircleState& state, const MemberId& by, const MemberId& member, MemberRole role);
+// Somebody present; and, once, somebody who has left.
 Result<void> may_remove(const CircleState& state, const MemberId& by, const MemberId& member);
 // The same rights over one device; a device does not speak for its own end.
 Result<void> may_revoke(const CircleState& state, const DeviceId& by, const DeviceId& device);

@@ -2,6 +2,7 @@
 
 #include <map>
 
+#include "protocol/event/kinds.hpp"
 #include "protocol/limits.hpp"
 
 namespace ladderline::store {
@@ -47,6 +48,22 @@ Result<EventLog::Rotation> new_key_for(EventLog& log, const CircleId& circle, co
     if (out.parents.empty()) {
         TRY(const AeadKey founding, log.current_key(circle));
         out.parents.push_back(id_of_key(founding));
+    }
+    return out;
+}
+
+Result<std::vector<EventId>> see_off_within(EventLog& log, const CircleId& circle, const CircleState& state,
+                                            const MemberId& by, WallTime now) {
+    std::vector<EventId> out;
+    for (const auto& [id, member] : state.members) {
+        if (!member.left || !may_remove(state, by, id)) continue;
+        RemoveBody body{id, "has left", {}};
+        const auto ends = state.cuts.find(id);
+        if (ends != state.cuts.end()) {
+            for (const auto& [log_id, cut] : ends->second) body.cuts.push_back(cut);
+        }
+        TRY(const EventId said, log.append_within({circle, kind::remove, codec::encode(body), {}}, now));
+        out.push_back(said);
     }
     return out;
 }

@@ -253,8 +253,24 @@ unit_protocol protocol/event/chain.cpp
 + auto& sealed = e.sealed;
 * unsigned events pass
 unit_protocol protocol/event/chain.cpp
-- while (!out.empty() && !verify(out.back().id.view(), out.back().event.signature, signing_key(opening.device))) {
-+ while (false) {
+- while (count > 0 && !is_signed(count)) --count;
++
+* a signature stands over any number of events
+unit_protocol protocol/event/chain.cpp
+- at = before < at ? before : out = signed_beginning(reach - 1);
++ at = before < at ? before : reach - 1;
+* who left is not seen off
+unit_store store/circles/new_key.cpp
+- if (!member.left || !may_remove(state, by, id)) continue;
++ continue;
+* who is gone is removed again
+unit_protocol protocol/circle/state.cpp
+- && target->second.left && !target->second.seen_off;
++ ;
+* who was removed side by side has left
+unit_protocol protocol/circle/goings.cpp
+- knew = knew && past[removal].first_common(leaves).has_value();
++
 * gaps are filled with nothing
 unit_store store/event_log/remote.cpp
 - if (run.first_seq > mine) return Appended::gap;

@@ -160,6 +160,7 @@ Result<EventId> bring_key(World& world, Node& node, const CircleId& circle, cons
     const WallTime now = node.clock(world.now);
     TRY(const auto key, store::new_key_for(node.log(), circle, state, readers_on(state, utc_day(now)), node.me.id()));
     TRY(auto tx, store::sqlite::Transaction::begin(node.db()));
+    TRY(store::see_off_within(node.log(), circle, state, node.me.id(), now));
     TRY(const EventId id, node.log().rotate_within(circle, key, now));
     TRY(tx.commit());
     return id;

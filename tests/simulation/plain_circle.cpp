@@ -257,9 +257,14 @@ void PlainCircle::settle(CircleState& state, const MemberId& member, const Ids& 
     }
     Member& entry = state.members.at(member);
     entry.removed = !is_back;
-    entry.left = entry.removed && std::all_of(in_force.begin(), in_force.end(), [&](const EventId& id) {
-                     return std::holds_alternative<LeaveBody>(at(id).act);
-                 });
+    Ids leaves = in_force;
+    std::erase_if(leaves, [&](const EventId& id) { return !std::holds_alternative<LeaveBody>(at(id).act); });
+    const auto knows_a_leave = [&](const EventId& id) {
+        return leaves.contains(id) || std::any_of(leaves.begin(), leaves.end(),
+                                                  [&](const EventId& leave) { return at(id).past.contains(leave); });
+    };
+    entry.left = entry.removed && std::all_of(in_force.begin(), in_force.end(), knows_a_leave);
+    entry.seen_off = entry.left && leaves.size() < in_force.size();
     settle_cuts(state, member, in_force, so_far);
 }
 

@@ -86,6 +86,11 @@ inline std::vector<ControlFlood> floods_of_roles() {
 inline std::vector<ControlFlood> floods_of_people() {
     using namespace protocol;
     return {
+        {"one leaves, side by side",
+         [](FloodedClub& c, std::size_t n) {
+             c.begin = c.last;
+             for (std::size_t i = 0; i < n; ++i) c.say_aside(CircleStory::leave(), kind::leave, &c.other);
+         }},
         {"new people",
          [](FloodedClub& c, std::size_t n) {
              for (std::size_t i = 0; i < n; ++i) {

@@ -35,8 +35,9 @@ struct FoundedCircle {
         ENSURE(at.log.add_key(circle, node.log.current_key(circle).value()).has_value());
     }
     protocol::EventId rotate(EventLogNode& at, protocol::Readers readers = protocol::Readers::everyone) {
-        const auto next = store::new_key_for(at.log, circle, state(at), readers, ada.id());
         auto tx = store::sqlite::Transaction::begin(at.db);
+        ENSURE(store::see_off_within(at.log, circle, state(at), ada.id(), at.now).has_value());
+        const auto next = store::new_key_for(at.log, circle, state(at), readers, ada.id());
         const protocol::EventId id = at.log.rotate_within(circle, next.value(), at.now).value();
         ENSURE(tx.value().commit().has_value());
         return id;

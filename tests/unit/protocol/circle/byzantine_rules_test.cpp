@@ -134,6 +134,35 @@ TEST_CASE("who was removed as well has not just left, and the stricter cut count
     CHECK(club.story.state().cuts.at(club.cal.id()).at(club.log(club.cal)).seq == 2);
 }
 
+TEST_CASE("who is removed after having left has still left, and no later than they said") {
+    Club club(5);
+    club.story.say(club.cal, kind::leave, CircleStory::leave({{club.log(club.cal), 2, {}}}));
+    REQUIRE_FALSE(club.story.member(club.cal).seen_off);
+    club.story.say(club.ada, kind::remove, CircleStory::remove(club.cal, {{club.log(club.cal), 9, {}}}));
+    CHECK(club.story.member(club.cal).left);
+    CHECK(club.story.member(club.cal).seen_off);
+    CHECK(club.story.state().cuts.at(club.cal.id()).at(club.log(club.cal)).seq == 2);
+}
+
+TEST_CASE("somebody who has left is removed once, by whoever could have removed them before") {
+    Club club(5);
+    club.story.say(club.cal, kind::leave, CircleStory::leave());
+    const Person eve = club.story.person("Eve");
+    club.story.say(club.ada, kind::admit, CircleStory::admit(eve, MemberRole::newcomer));
+    CHECK_FALSE(club.story.has_effect(club.story.say(eve, kind::remove, CircleStory::remove(club.cal))));
+    CHECK(club.story.has_effect(club.story.say(club.ada, kind::remove, CircleStory::remove(club.cal))));
+    CHECK_FALSE(club.story.has_effect(club.story.say(club.ben, kind::remove, CircleStory::remove(club.cal))));
+}
+
+TEST_CASE("who was seen off comes back by an admission that knows of it") {
+    Club club(5);
+    club.story.say(club.cal, kind::leave, CircleStory::leave());
+    club.story.say(club.ada, kind::remove, CircleStory::remove(club.cal));
+    club.story.say(club.ben, kind::admit, CircleStory::admit(club.cal, MemberRole::newcomer));
+    CHECK(club.story.is_present(club.cal));
+    CHECK_FALSE(club.story.member(club.cal).seen_off);
+}
+
 TEST_CASE("mutual removal removes both, by leaving or by losing a device just as well") {
     Club club(6);
     const Person ben_two = second_device(club.ben, club.story.random);

@@ -71,6 +71,16 @@ TEST_CASE("After the fork of somebody removed the circle goes on writing under t
     CHECK(story.written_under() == story.key);
 }
 
+TEST_CASE("Somebody who left and forks the leaving away gets no new key by it") {
+    BensLog story;
+    story.club.say(story.bens, kind::leave, codec::encode(LeaveBody{{story.cut}}));
+    carry(story.bens, story.club.node, story.club.circle);
+    story.new_key();
+    REQUIRE_FALSE(story.gets_the_new_key());
+    story.fork();
+    CHECK_FALSE(story.gets_the_new_key());
+}
+
 TEST_CASE("A device reported lost that forks its log gets no new key by it") {
     BensLog story;
     story.club.say(story.club.node, kind::revoke,
