@@ -47,6 +47,10 @@ asio::awaitable<Result<Reply>> talk(Parts parts, std::shared_ptr<const Question>
     for (;;) {
         if (connection.established() && !asked) {
             asked = true;
+            if (question->before) {
+                const Result<void> said = connection.send(question->before(connection));
+                if (!said) co_return said.error();
+            }
             const Result<void> sent = connection.send(question->words(connection));
             if (!sent) co_return sent.error();
         }

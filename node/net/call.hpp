@@ -23,6 +23,8 @@ struct Question {
     Error silence;     // when the node closes without an answer
     std::int64_t wait_ms_max = 15'000;
     bool nameless = false;  // under a key made for this question alone, not the device's
+    // Said before `words`, if it is given; the other end says nothing to it.
+    std::function<Bytes(const protocol::Connection&)> before = nullptr;
 };
 
 struct Reply {

@@ -60,6 +60,7 @@ public:
 
     Result<void> on_established(Connection& connection) override {
         invite_ = connection.invite();
+        handshake_ = connection.handshake_hash();
         if (connection.pattern() == WirePattern::ik) {
             attendant_.emplace(book_, state_.parts.me.device.secret, connection.handshake_hash());
         }
@@ -89,12 +90,13 @@ public:
 private:
     Result<void> on_place(ByteView bytes, WallTime now) {
         TRY(const CourierMessage message, decode_courier_message(bytes));
+        if (const auto* access = std::get_if<AccessMessage>(&message)) return on_access(*access);
         const auto* place = std::get_if<PlaceMessage>(&message);
         if (place == nullptr || std::exchange(answered_, true)) {
             return Error{Fault::peer, "A caller with a code did not say what it is for."};
         }
         const store::CourierSelf self{state_.parts.me.noise.pub, state_.parts.me.device.pub};
-        TRY(const PlacedMessage placed, store::take_place(state_.parts.db, self, invite_, *place, now));
+        TRY(const PlacedMessage placed, store::take_place(state_.parts.db, self, invite_, *place, now, proven_));
         answer_ = encode_courier_message(placed);
         if (placed.place) {
             state_.parts.log_line("A place was taken: " + to_hex(place->circle.view().first(4)) + ".");
@@ -103,9 +105,27 @@ private:
         return ok();
     }
 
+    // Whoever takes a place over says first that they belong to its circle. What is said of that is the answer to
+    // Place.
+    Result<void> on_access(const AccessMessage& message) {
+        if (answered_ || accesses_++ == limits::courier_accesses_max) {
+            return Error{Fault::peer, "A caller with a code spoke out of turn."};
+        }
+        for (const AccessMessage::Claim& claim : message.claims) {
+            if (!is_genuine(claim, handshake_)) {
+                return Error{Fault::peer, "A caller with a code could not prove the key that it named."};
+            }
+            proven_.emplace(claim.circle, claim.access);
+        }
+        return ok();
+    }
+
     State& state_;
     store::DeskBook book_;
     InviteId invite_;
+    HandshakeHash handshake_;
+    store::ProvenAccess proven_;
+    std::size_t accesses_ = 0;
     std::optional<Attendant> attendant_;
     std::optional<Bytes> answer_;
     bool answered_ = false;

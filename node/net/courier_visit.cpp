@@ -153,6 +153,40 @@ Result<void> keep_outcome(const Parts& parts, const store::AtCourier& at, const 
     return ok();
 }
 
+using Said = std::function<Bytes(const Connection&)>;
+
+// Of the circle, the newest first; no more than one message claims.
+std::vector<SignKeys> access_keys_held(const Parts& parts, const CircleId& circle) {
+    std::vector<SignKeys> out;
+    const auto keys = store::visiting_keys(parts.log, circle);
+    if (!keys) return out;
+    for (const AeadKey& key : keys.value()) {
+        if (out.size() == limits::circles_max) break;
+        out.push_back(access_keys(circle, key));
+    }
+    return out;
+}
+
+asio::awaitable<Result<PlacedMessage>> ask_for_place(asio::any_io_executor strand, Parts parts, PlaceSetup setup,
+                                                     Said before) {
+    const Bytes words = encode_courier_message(setup.words);
+    const Error silence(Fault::refused,
+                        "The courier there does not know this code: it was used, has run out, or was not made there. "
+                        "Nothing was changed; ask its keeper for a new one.");
+    const auto question = std::make_shared<const Question>(
+        Question{setup.address, setup.code, Psk::copy_of(setup.secret), [words](const Connection&) { return words; },
+                 "Nothing was changed", silence, setup.wait_ms_max, true, before});
+    const Result<Reply> reply = co_await ask_once(strand, parts, question);
+    if (!reply) co_return reply.error();
+    const auto message = decode_courier_message(reply.value().message);
+    if (!message) co_return message.error();
+    const auto* placed = std::get_if<PlacedMessage>(&message.value());
+    Error odd(Fault::peer, "Who answered there is no courier; nothing was changed.");
+    if (placed == nullptr) co_return odd;
+    if (placed->place && placed->place->noise != reply.value().remote) co_return odd;
+    co_return *placed;
+}
+
 }  // namespace
 
 Result<void> take_couriers(const Parts& parts, const Reply& reply) {
@@ -177,23 +211,25 @@ std::string courier_refusal(const VisitOutcome& outcome) {
 
 asio::awaitable<Result<PlacedMessage::Place>> take_courier_place(asio::any_io_executor strand, Parts parts,
                                                                  PlaceSetup setup) {
-    const Bytes words = encode_courier_message(setup.words);
-    const Error silence(Fault::refused,
-                        "The courier there does not know this code: it was used, has run out, or was not made there. "
-                        "Nothing was changed; ask its keeper for a new one.");
-    const auto question = std::make_shared<const Question>(
-        Question{setup.address, setup.code, Psk::copy_of(setup.secret), [words](const Connection&) { return words; },
-                 "Nothing was changed", silence, setup.wait_ms_max, true});
-    const Result<Reply> reply = co_await ask_once(strand, parts, question);
-    if (!reply) co_return reply.error();
-    const auto message = decode_courier_message(reply.value().message);
-    if (!message) co_return message.error();
-    const auto* placed = std::get_if<PlacedMessage>(&message.value());
-    Error odd(Fault::peer, "Who answered there is no courier; nothing was changed.");
-    if (placed == nullptr) co_return odd;
-    if (!placed->place) co_return Error(Fault::refused, placed->refusal);
-    if (placed->place->noise != reply.value().remote) co_return odd;
-    co_return *placed->place;
+    const CircleId circle = setup.words.circle;
+    const auto access = std::make_shared<const std::vector<SignKeys>>(access_keys_held(parts, circle));
+    const Said nothing;
+    Result<PlacedMessage> placed = co_await ask_for_place(strand, parts, setup, nothing);
+    // A courier that keeps the circle already wants a proof first, which an older one would not expect. It has not used
+    // the code up.
+    if (placed && !placed.value().place && !access->empty()) {
+        const Said proof = [access, circle](const Connection& connection) {
+            AccessMessage claims;
+            for (const SignKeys& keys : *access) {
+                claims.claims.push_back(make_claim(circle, keys, connection.handshake_hash()));
+            }
+            return encode_courier_message(claims);
+        };
+        placed = co_await ask_for_place(strand, parts, setup, proof);
+    }
+    if (!placed) co_return placed.error();
+    if (!placed.value().place) co_return Error(Fault::refused, placed.value().refusal);
+    co_return *placed.value().place;
 }
 
 asio::awaitable<Result<VisitOutcome>> visit_courier(asio::any_io_executor strand, Parts parts,

@@ -27,6 +27,7 @@ struct PlaceSetup {
     protocol::PlaceMessage words;
     std::int64_t wait_ms_max = 15'000;
 };
+// A place that the circle has there already is taken over with a proof of its keys that are held here.
 // network: nobody there. refused: the code is unknown, used up or over, or the courier says no.
 boost::asio::awaitable<Result<protocol::PlacedMessage::Place>> take_courier_place(boost::asio::any_io_executor strand,
                                                                                   Parts parts, PlaceSetup setup);

@@ -45,6 +45,14 @@ Result<void> remove_within(sqlite::Database& db, const CircleId& circle) {
     return ok();
 }
 
+Result<std::optional<SignPublic>> access_of_place(sqlite::Database& db, const CircleId& circle) {
+    std::optional<SignPublic> out;
+    TRY(db.query(
+        "SELECT access FROM courier_place WHERE circle = ?1",
+        [&](const sqlite::Row& row) { out = row.fixed<SignPublic>(0); }, circle));
+    return out;
+}
+
 }  // namespace
 
 Result<void> add_courier_code(sqlite::Database& db, const CourierCode& code) {
@@ -67,7 +75,7 @@ Result<std::optional<Bytes>> secret_of_code(sqlite::Database& db, const InviteId
 }
 
 Result<PlacedMessage> take_place(sqlite::Database& db, const CourierSelf& self, const InviteId& id,
-                                 const PlaceMessage& message, WallTime now) {
+                                 const PlaceMessage& message, WallTime now, const ProvenAccess& proven) {
     PlacedMessage out;
     std::optional<PlacedMessage::Place> place;
     TRY(db.query(
@@ -86,6 +94,13 @@ Result<PlacedMessage> take_place(sqlite::Database& db, const CourierSelf& self, 
         return out;
     }
     TRY(sqlite::Transaction tx, sqlite::Transaction::begin(db));
+    TRY(const auto expected, access_of_place(db, message.circle));
+    if (expected && !proven.contains({message.circle, *expected})) {
+        out.refusal =
+            "This circle has a place here already, and only a member who proves the circle's key takes it over. "
+            "Nothing was changed; the courier's keeper can end that place.";
+        return out;
+    }
     // Whoever was away still comes back by the key that was expected before.
     TRY(
         db.run("INSERT OR IGNORE INTO courier_former (circle, access, number) SELECT circle, access, "

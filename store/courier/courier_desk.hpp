@@ -31,10 +31,14 @@ struct CourierSelf {
     protocol::DhPublic noise;
     protocol::SignPublic signing;
 };
-// Uses the code up. A circle that has a place gets the code's quota and days, and the caller as its registrar: the
-// keeper gave them the code, and the former registrar may have lost their store.
+// What the caller has proven on this connection: access keys of circles.
+using ProvenAccess = std::set<std::pair<protocol::CircleId, protocol::SignPublic>>;
+// Uses the code up. A circle that has a place gets the code's quota and days, and the caller as its registrar (the
+// former one may have lost their store), if the caller has proven the key that is expected: the keeper's code says
+// nothing about whose circle it is, and whoever was removed knows its id. Otherwise a refusal, and the code stays good.
 Result<protocol::PlacedMessage> take_place(sqlite::Database& db, const CourierSelf& self, const protocol::InviteId& id,
-                                           const protocol::PlaceMessage& message, WallTime now);
+                                           const protocol::PlaceMessage& message, WallTime now,
+                                           const ProvenAccess& proven = {});
 
 // All that a keeper is shown.
 struct PlaceLine {

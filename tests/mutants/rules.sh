@@ -299,6 +299,10 @@ unit_protocol protocol/courier/messages.cpp
 unit_protocol protocol/courier/messages.cpp
 - return verify(receipt_proof(receipt).view(), receipt.by_courier, courier);
 + return !courier.is_zero() || receipt.circle.is_zero();
+* a code takes over a circle's place
+unit_store store/courier/courier_desk.cpp
+- if (expected && !proven.contains({message.circle, *expected})) {
++ if (expected && proven.size() > limits::list_max) {
 * commitment is not checked
 unit_protocol protocol/handshake/check_words.cpp
 - if (equal_secret(check_commit(handshake, responder_nonce).view(), commitment.view())) return ok();

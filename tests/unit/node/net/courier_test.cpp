@@ -155,6 +155,35 @@ TEST_CASE("a used code takes no second place") {
     CHECK(v.courier.count("SELECT count(*) FROM courier_place") == 1);
 }
 
+TEST_CASE("a member takes over the place of a registrar who is gone, with a new code") {
+    CourierValley v;
+    v.use_courier();
+    must(v.visit(v.ada));
+    must(v.take_place(v.gwen, v.courier.code()));
+    CHECK(v.courier.count("SELECT count(*) FROM courier_place") == 1);
+    must(node::rotate(v.gwen.member.context, path_view(v.gwen, v.path)));
+    CHECK(must(v.visit(v.gwen)).said == protocol::CourierSaid::renewed);
+}
+
+TEST_CASE("whoever was removed takes no place over with a keeper's code") {
+    CourierValley v;
+    v.use_courier();
+    must(v.visit(v.ada));
+    must(node::remove_person(v.ada.member.context, path_view(v.ada, v.path), "Max", ""));
+    must(v.visit(v.ada));  // renewed
+    const auto code = must(node::parse_code(v.courier.code()));
+    const protocol::PlaceMessage words{v.path, {}, {}};
+    std::optional<Result<test::Place>> outcome;
+    asio::co_spawn(
+        v.io,
+        test::place_into(v.io.get_executor(), v.max.parts(),
+                         {must(node::net::parse_address(v.courier.address())), code.id, code.secret, words}, outcome),
+        [](std::exception_ptr) {});
+    REQUIRE(v.until([&] { return outcome.has_value(); }));
+    CHECK(must_fail(*outcome).sentence().starts_with("This circle has a place here already"));
+    CHECK(must(v.visit(v.ada)).in_step);
+}
+
 TEST_CASE("a mentor may not take a place for a path") {
     CourierValley v;
     CHECK(must_fail(v.take_place(v.max, v.courier.code())).fault() == Fault::refused);

@@ -307,14 +307,32 @@ TEST_CASE("a fork proof counts against the quota too") {
     CHECK(w.keeper.count("SELECT count(*) FROM fork_proof") == 0);
 }
 
-TEST_CASE("a new code for a circle that has a place brings a new registrar and keeps what is there") {
+TEST_CASE("a code takes over no place from a circle whose expected key was not proven, and stays good") {
+    World w;
+    w.place();
+    const SignPublic former = w.book.find_place(w.circle).value()->access;
+    REQUIRE(w.book.renew(w.circle, w.random.draw<SignPublic>()).has_value());
+    const SignPublic registrar = w.book.find_place(w.circle).value()->registrar;
+    const auto code = w.code(777, 5);
+    const SignPublic expected = w.book.find_place(w.circle).value()->access;
+    const store::ProvenAccess others{{w.circle, former}, {w.random.draw<CircleId>(), expected}};
+    const auto placed = store::take_place(w.keeper.db, w.self, code.id, w.place_words(), start, others).value();
+    CHECK_FALSE(placed.place.has_value());
+    CHECK(placed.refusal.starts_with("This circle has a place here already"));
+    CHECK(placed.refusal.size() <= limits::line_bytes_max);
+    CHECK(w.book.find_place(w.circle).value()->registrar == registrar);
+    CHECK(store::secret_of_code(w.keeper.db, code.id, start).value().has_value());
+}
+
+TEST_CASE("a new code for a circle that has a place brings who proves its key, and keeps what is there") {
     World w;
     w.place();
     w.say(10);
     w.leave();
     const SignPublic before = w.book.find_place(w.circle).value()->access;
     const PlaceMessage words = w.place_words();
-    REQUIRE(store::take_place(w.keeper.db, w.self, w.code(777, 5).id, words, start).value().place.has_value());
+    const store::ProvenAccess proven{{w.circle, before}};
+    REQUIRE(store::take_place(w.keeper.db, w.self, w.code(777, 5).id, words, start, proven).value().place.has_value());
     const CourierPlace place = *w.book.find_place(w.circle).value();
     CHECK(place.registrar == words.registrar);
     CHECK(place.access == words.access);
