@@ -35,6 +35,15 @@ std::string difference(const ContactBody& before, const ContactBody& after) {
     return words.empty() ? "as it was" : words;
 }
 
+// What a new word about the contact replaces: the latest first, as many as an event may name.
+std::vector<EventId> changes_before(const ContactView& view) {
+    std::vector<EventId> out;
+    for (auto word = view.history.rbegin(); word != view.history.rend(); ++word) {
+        if (word->event != view.id && out.size() < limits::superseded_max) out.push_back(word->event);
+    }
+    return out;
+}
+
 // Without the contact itself, which would always look the same as what it becomes.
 Result<void> look_for_same(Context& context, OwnContact& own, const ContactRequest& to, const ContactBody& body) {
     if (to.another) return ok();
@@ -84,8 +93,8 @@ Result<Done> amend_contact(Context& context, const std::string& id, const Contac
         return Error{Fault::bad_input, "That is what stands in the log already; nothing was changed."};
     }
     TRY(look_for_same(context, own, to, body));
-    TRY(const EventId said,
-        say(context, own.way.circle.id, kind::amend_contact, codec::encode(AmendContactBody{own.view.id, body})));
+    TRY(const EventId said, say(context, own.way.circle.id, kind::amend_contact,
+                                codec::encode(AmendContactBody{own.view.id, body}), changes_before(own.view)));
     TRY(refresh_club_row(context));
     return Done{"Changed: " + contact_words(body) + ". What was there before stays in its history.", said};
 }
@@ -100,8 +109,8 @@ Result<Done> strike_contact(Context& context, const std::string& who, const std:
     if (!reason.empty() && context.me.id() != own.way.owner.id) {
         TRY(domain::group_complete(own.way.group, context.today()));
     }
-    TRY(const EventId said,
-        say(context, own.way.circle.id, kind::strike_contact, codec::encode(StrikeContactBody{own.view.id, reason})));
+    TRY(const EventId said, say(context, own.way.circle.id, kind::strike_contact,
+                                codec::encode(StrikeContactBody{own.view.id, reason}), changes_before(own.view)));
     TRY(refresh_club_row(context));
     return Done{
         "Struck out: " + contact_words(own.view.contact) + ". It stays in the history, and changing it brings it back.",

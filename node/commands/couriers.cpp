@@ -97,7 +97,8 @@ Result<Done> announce_courier(Context& context, const PlaceWish& wish, const Pla
     TRY(store::forget_courier(context.db, at));
     TRY(store::keep_registrar(context.db, at, wish.seed.view(), wish.words.access, wish.address));
     const CourierBody body{wish.address, place.noise, place.signing, place.quota_bytes, place.days, false};
-    TRY(const EventId id, say(context, wish.circle.id, kind::courier, codec::encode(body)));
+    TRY(auto before, store::words_about_courier(context.db, wish.circle.id, place.noise));
+    TRY(const EventId id, say(context, wish.circle.id, kind::courier, codec::encode(body), std::move(before)));
     return Done{"The courier at " + wish.address + " keeps sealed copies of this circle now: up to " +
                     std::to_string(place.quota_bytes / mebibyte) + " MiB, and for " + std::to_string(place.days) +
                     " days after the last visit. Your people's nodes call it by themselves once they hear of it; the "
@@ -119,7 +120,8 @@ Result<Withdrawn> withdraw_couriers(Context& context, const CircleView& circle, 
         }
         CourierBody body = one.said;
         body.withdrawn = true;
-        TRY(say(context, circle.id, kind::courier, codec::encode(body), {one.event}));
+        TRY(auto before, store::words_about_courier(context.db, circle.id, body.noise));
+        TRY(say(context, circle.id, kind::courier, codec::encode(body), std::move(before)));
         out.couriers += 1;
     }
     if (out.couriers > 0) return out;

@@ -6,6 +6,7 @@
 
 #include "node/commands/review_questions.hpp"
 #include "node/domain/licence/clocks.hpp"
+#include "node/read_models/pair_steps.hpp"
 #include "node/read_models/pairing_views.hpp"
 #include "protocol/event/kinds.hpp"
 #include "store/sqlite/transaction.hpp"
@@ -134,6 +135,7 @@ Result<Done> make_officer(Context& context, std::string_view who) {
 Result<Done> take_over_pairs(Context& context) {
     TRY(const ClubPeople people, club_people(context));
     TRY(const auto pairs, pairings(context.db, people.club.id));
+    TRY(PairWords before, words_about_pairs(context.db, people.club.id));
     const std::set<Pair> standing = standing_of(people, pairs);
     std::vector<store::NewEvent> events;
     for (const PairingView& pair : pairs) {
@@ -141,7 +143,7 @@ Result<Done> take_over_pairs(Context& context) {
         const bool is_over = pair.step == PairingStep::ended && pair.were_together;
         if (!is_over && !standing.contains({pair.newcomer, pair.mentor})) continue;
         const PairingBody body{pair.newcomer, pair.mentor, pair.step, pair.day};
-        events.push_back({people.club.id, kind::pairing, codec::encode(body)});
+        events.push_back({people.club.id, kind::pairing, codec::encode(body), before[{pair.newcomer, pair.mentor}]});
     }
     if (events.empty()) return Done{"No pair stands, so there is none to take over.", {}};
     TRY(const auto ids, context.log.append(events, context.now()));

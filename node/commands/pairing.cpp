@@ -5,6 +5,7 @@
 #include "node/commands/pair_requests.hpp"
 #include "node/commands/pair_reviews.hpp"
 #include "node/domain/licence/clocks.hpp"
+#include "node/read_models/pair_steps.hpp"
 #include "protocol/event/kinds.hpp"
 
 namespace ladderline::node {
@@ -97,7 +98,9 @@ Result<Done> agree_pair(Context& context, std::string_view newcomer_name, std::s
     }
     TRY(adults_on_path(context, *newcomer));
     const PairingBody body{newcomer->person.id, mentor.id, PairingStep::agreed, context.today()};
-    TRY(const EventId id, say(context, people.club.id, kind::pairing, codec::encode(body)));
+    TRY(PairWords before, words_about_pairs(context.db, people.club.id));
+    TRY(const EventId id,
+        say(context, people.club.id, kind::pairing, codec::encode(body), before[{newcomer->person.id, mentor.id}]));
     std::string sentence = newcomer->person.name + " and " + mentor.name + " are paired from today.";
     if (free_places_of(people, mentor) == 0)
         sentence += " " + mentor.name + " had no free place left; ask how they are.";
@@ -118,7 +121,8 @@ Result<Done> end_pair(Context& context, std::string_view newcomer_name, std::str
         return Error{Fault::not_found, newcomer.name + " and " + mentor.name + " are not paired; nothing was stored."};
     }
     const PairingBody body{newcomer.id, mentor.id, PairingStep::ended, context.today()};
-    TRY(const EventId id, say(context, club.id, kind::pairing, codec::encode(body)));
+    TRY(PairWords before, words_about_pairs(context.db, club.id));
+    TRY(const EventId id, say(context, club.id, kind::pairing, codec::encode(body), before[{newcomer.id, mentor.id}]));
     return Done{"The pairing of " + newcomer.name + " and " + mentor.name +
                     " has ended, with thanks to both. No reason is kept.",
                 id};

@@ -2,20 +2,13 @@
 
 #include <algorithm>
 
+#include "node/read_models/pair_steps.hpp"
 #include "protocol/event/kinds.hpp"
 
 namespace ladderline::node {
 namespace {
 
 using namespace protocol;
-
-struct SaidStep {
-    MemberId by;
-    bool by_officer = false;
-    PairingBody body;
-
-    bool by_one_of_them() const { return by == body.newcomer || by == body.mentor; }
-};
 
 // Steps in the order in which they were said; WIRE.md, kind 34.
 class PairFold {
@@ -97,19 +90,9 @@ bool may_say(const PairingReviewBody& body, const MemberId& by, MemberRole role)
 
 Result<std::vector<PairingView>> folded(store::sqlite::Database& db, const CircleId& circle,
                                         const std::optional<MemberId>& without) {
+    TRY(const PairSteps steps, pair_steps(db, circle, without));
     PairFold fold;
-    TRY(db.query(
-        "SELECT author.member, author.role, newcomer, mentor, step, day FROM pairing JOIN author USING (log_ref) "
-        "WHERE pairing.circle = ?1 AND pairing.seq BETWEEN author.seq_min AND author.seq_max "
-        "ORDER BY pairing.said, pairing.count, pairing.id",
-        [&](const store::sqlite::Row& row) {
-            const auto by = row.fixed<MemberId>(0);
-            fold.take(
-                {by, static_cast<MemberRole>(row.integer(1)) == MemberRole::officer && by != without,
-                 PairingBody{row.fixed<MemberId>(2), row.fixed<MemberId>(3), static_cast<PairingStep>(row.integer(4)),
-                             Day{static_cast<std::int32_t>(row.integer(5))}}});
-        },
-        circle));
+    for (const std::size_t at : steps.order) fold.take(steps.said[at]);
     return fold.result();
 }
 

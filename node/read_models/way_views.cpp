@@ -4,6 +4,7 @@
 #include <map>
 
 #include "protocol/event/bodies.hpp"
+#include "store/read_model/seen_words.hpp"
 
 namespace ladderline::node {
 
@@ -45,31 +46,48 @@ namespace {
 // Who said what about which contact, in the order in which it was said.
 struct Change {
     MemberId by;
+    EventId contact;
     ContactWord word;
 };
 using Changes = std::map<EventId, std::vector<Change>>;
 
+Change change_in(const store::sqlite::Row& row) {
+    Change out{row.fixed<MemberId>(2), row.fixed<EventId>(1), {}};
+    out.word.event = row.fixed<EventId>(0);
+    out.word.said = WallTime{row.integer(3)};
+    out.word.struck = row.integer(4) != 0;
+    const Bytes payload = row.blob(5);
+    if (out.word.struck) {
+        if (const auto body = read_payload<StrikeContactBody>(payload)) out.word.reason = body->reason;
+    } else if (const auto body = read_payload<AmendContactBody>(payload)) {
+        out.word.contact = body->now;
+    }
+    return out;
+}
+
 Result<Changes> contact_changes(store::sqlite::Database& db, const CircleId& circle) {
-    Changes out;
+    std::vector<Change> all;
+    std::vector<PlacedWord> words;
     TRY(db.query(
-        "SELECT contact_change.id, contact, author.member, said, struck, payload FROM contact_change "
+        "SELECT contact_change.id, contact, author.member, said, struck, payload, contact_change.log_ref, "
+        "contact_change.seq, contact_change.count FROM contact_change "
         "JOIN author USING (log_ref) WHERE contact_change.circle = ?1 AND "
-        "contact_change.seq BETWEEN author.seq_min AND author.seq_max "
-        "ORDER BY said, contact_change.count, contact_change.id",
+        "contact_change.seq BETWEEN author.seq_min AND author.seq_max",
         [&](const store::sqlite::Row& row) {
-            Change change{row.fixed<MemberId>(2), {}};
-            change.word.event = row.fixed<EventId>(0);
-            change.word.said = WallTime{row.integer(3)};
-            change.word.struck = row.integer(4) != 0;
-            const Bytes payload = row.blob(5);
-            if (change.word.struck) {
-                if (const auto body = read_payload<StrikeContactBody>(payload)) change.word.reason = body->reason;
-            } else if (const auto body = read_payload<AmendContactBody>(payload)) {
-                change.word.contact = body->now;
-            }
-            out[row.fixed<EventId>(1)].push_back(std::move(change));
+            all.push_back(change_in(row));
+            words.push_back({row.integer(6),
+                             row.integer(7),
+                             {all.back().word.said, static_cast<std::uint32_t>(row.integer(8))},
+                             all.back().word.event});
         },
         circle));
+    TRY(store::fill_in_seen(
+        db,
+        "SELECT s.id, s.log_ref, s.seq FROM contact_change AS word CROSS JOIN superseded AS s ON s.id = word.id "
+        "WHERE word.circle = ?1",
+        circle, words, [&](std::size_t later, std::size_t earlier) { return all[later].by == all[earlier].by; }));
+    Changes out;
+    for (const std::size_t at : order_of(words)) out[all[at].contact].push_back(std::move(all[at]));
     return out;
 }
 

@@ -4,6 +4,7 @@
 
 #include "protocol/circle/bodies.hpp"
 #include "protocol/event/kinds.hpp"
+#include "store/read_model/seen_words.hpp"
 
 namespace ladderline::store {
 
@@ -33,28 +34,62 @@ Result<void> CourierModel::apply(sqlite::Database& db, const OpenedEvent& event)
         said.signing, said.address, said.quota_bytes, said.days, said.withdrawn);
 }
 
-Result<std::vector<CircleCourier>> couriers_of(sqlite::Database& db, const CircleId& circle) {
-    std::vector<CircleCourier> out;
-    std::set<DhPublic> judged;
+namespace {
+
+// What was said by whoever may, in an order that no clock alone decides.
+struct CourierWords {
+    std::vector<CourierBody> said;
+    std::vector<PlacedWord> words;
+    std::vector<std::size_t> order;
+};
+
+Result<CourierWords> words_of(sqlite::Database& db, const CircleId& circle) {
+    CourierWords out;
     TRY(db.query(
-        "SELECT word.noise, word.signing, word.address, word.quota, word.days, word.withdrawn, word.id, word.said "
+        "SELECT word.noise, word.signing, word.address, word.quota, word.days, word.withdrawn, word.id, word.said, "
+        "word.count, word.log_ref, word.seq "
         "FROM courier_word AS word JOIN author ON author.log_ref = word.log_ref "
         "JOIN circle ON circle.circle = word.circle WHERE word.circle = ?1 AND word.seq <= author.seq_max "
         "AND (circle.kind = ?2 AND author.role = ?4 OR circle.kind = ?3 "
-        "AND (author.role = ?5 OR author.member = circle.founder) OR circle.kind NOT IN (?2, ?3)) "
-        "ORDER BY word.said DESC, word.count DESC, word.id DESC",
+        "AND (author.role = ?5 OR author.member = circle.founder) OR circle.kind NOT IN (?2, ?3))",
         [&](const sqlite::Row& row) {
-            const CourierBody said{row.text(2),
-                                   row.fixed<DhPublic>(0),
-                                   row.fixed<SignPublic>(1),
-                                   static_cast<std::uint64_t>(row.integer(3)),
-                                   static_cast<std::uint32_t>(row.integer(4)),
-                                   row.integer(5) != 0};
-            if (!judged.insert(said.noise).second || said.withdrawn || out.size() == limits::couriers_max) return;
-            out.push_back({circle, said, row.fixed<EventId>(6), WallTime{row.integer(7)}});
+            out.said.push_back({row.text(2), row.fixed<DhPublic>(0), row.fixed<SignPublic>(1),
+                                static_cast<std::uint64_t>(row.integer(3)), static_cast<std::uint32_t>(row.integer(4)),
+                                row.integer(5) != 0});
+            out.words.push_back({row.integer(9),
+                                 row.integer(10),
+                                 {WallTime{row.integer(7)}, static_cast<std::uint32_t>(row.integer(8))},
+                                 row.fixed<EventId>(6)});
         },
         circle, CircleKind::club, CircleKind::path, MemberRole::officer, MemberRole::guardian));
+    // Anybody who may name a courier may withdraw one that somebody else named.
+    TRY(fill_in_seen(
+        db,
+        "SELECT s.id, s.log_ref, s.seq FROM courier_word AS word CROSS JOIN superseded AS s ON s.id = word.id "
+        "WHERE word.circle = ?1",
+        circle, out.words, [](std::size_t, std::size_t) { return true; }));
+    out.order = order_of(out.words);
     return out;
+}
+
+}  // namespace
+
+Result<std::vector<CircleCourier>> couriers_of(sqlite::Database& db, const CircleId& circle) {
+    TRY(const CourierWords all, words_of(db, circle));
+    std::vector<CircleCourier> out;
+    std::set<DhPublic> judged;
+    for (auto at = all.order.rbegin(); at != all.order.rend() && out.size() < limits::couriers_max; ++at) {
+        const CourierBody& said = all.said[*at];
+        if (!judged.insert(said.noise).second || said.withdrawn) continue;
+        out.push_back({circle, said, all.words[*at].id, all.words[*at].time.wall});
+    }
+    return out;
+}
+
+Result<std::vector<EventId>> words_about_courier(sqlite::Database& db, const CircleId& circle, const DhPublic& noise) {
+    TRY(CourierWords all, words_of(db, circle));
+    std::erase_if(all.order, [&](std::size_t at) { return all.said[at].noise != noise; });
+    return last_of_each_log(all.words, all.order);
 }
 
 Result<std::vector<CircleCourier>> couriers_for(sqlite::Database& db, const MemberId& me) {

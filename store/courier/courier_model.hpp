@@ -2,8 +2,8 @@
 // What the circle's events say of its couriers. Everybody's word is kept; it counts if its author may bring the circle
 // a new key (a club's officers, a path's newcomer and guardians, whoever has the desk). For each courier, known by its
 // Noise key, the latest word stands, by anybody who may. Of couriers that are not withdrawn the two named latest count:
-// whoever may can put a new one in the place of one that is gone, without knowing how to take that back. Latest is by
-// the writers' hybrid clocks, which follow what they had seen, then by event id: the same everywhere.
+// whoever may can put a new one in the place of one that is gone, without knowing how to take that back. Latest is as
+// protocol::order_of has it, so that a clock that was wrong once decides nothing for long; the same everywhere.
 
 #include "protocol/courier/messages.hpp"
 #include "store/read_model/read_model.hpp"
@@ -27,6 +27,9 @@ struct CircleCourier {
 };
 // Those that count, the latest first; at most limits::couriers_max.
 Result<std::vector<CircleCourier>> couriers_of(sqlite::Database& db, const protocol::CircleId& circle);
+// What a new word about that courier replaces.
+Result<std::vector<protocol::EventId>> words_about_courier(sqlite::Database& db, const protocol::CircleId& circle,
+                                                           const protocol::DhPublic& noise);
 // Of all circles that `me` is present in and that this node has a key to, in order of circle, and of those that `me`
 // has left, until a courier has that too; where this node cannot read yet who is in a circle, the couriers that a host
 // named.

@@ -299,6 +299,14 @@ unit_protocol protocol/courier/messages.cpp
 unit_protocol protocol/courier/messages.cpp
 - return verify(receipt_proof(receipt).view(), receipt.by_courier, courier);
 + return !courier.is_zero() || receipt.circle.is_zero();
+* a word is placed by its clock alone
+unit_protocol protocol/event/word_order.cpp
+- if (!is_first) out[word->second].push_back(std::prev(word)->second);
++ if (!is_first) continue;
+* a word that was seen moves nowhere
+unit_protocol protocol/event/word_order.cpp
+- if (const auto found = by_id.find(id); found != by_id.end()) out[place].push_back(found->second);
++ if (const auto found = by_id.find(id); found == by_id.end()) out[place].clear();
 * a code takes over a circle's place
 unit_store store/courier/courier_desk.cpp
 - if (expected && !proven.contains({message.circle, *expected})) {

@@ -264,14 +264,39 @@ struct PairNow {
     std::set<MemberId> yes;
 };
 
-Rows pairing_rows(const std::vector<Said>& all) {
-    std::vector<const Said*> in_order;
-    for (const Said& said : all) {
-        if (reads<PairingBody>(said, kind::pairing)) in_order.push_back(&said);
+// Whether `earlier` is the word before this one in its log, or one that this one replaces and may replace.
+bool stands_behind(const Said& said, const Said& earlier, const std::vector<const Said*>& words) {
+    const auto& old = said.event.body.supersedes;
+    if (std::find(old.begin(), old.end(), earlier.event.id) != old.end()) {
+        return said.role == MemberRole::officer || said.author == earlier.author;
     }
-    std::sort(in_order.begin(), in_order.end(), [](const Said* a, const Said* b) {
+    if (earlier.event.log != said.event.log || earlier.event.seq >= said.event.seq) return false;
+    return std::none_of(words.begin(), words.end(), [&](const Said* between) {
+        return between->event.log == said.event.log && between->event.seq > earlier.event.seq &&
+               between->event.seq < said.event.seq;
+    });
+}
+
+// WIRE.md "Order of words": each behind those that it stands behind.
+void put_down(const Said& said, const std::vector<const Said*>& by_time, std::vector<const Said*>& out) {
+    const auto is_down = [&](const Said* one) { return std::find(out.begin(), out.end(), one) != out.end(); };
+    if (is_down(&said)) return;
+    for (const Said* earlier : by_time) {
+        if (earlier != &said && stands_behind(said, *earlier, by_time)) put_down(*earlier, by_time, out);
+    }
+    out.push_back(&said);
+}
+
+Rows pairing_rows(const std::vector<Said>& all) {
+    std::vector<const Said*> by_time;
+    for (const Said& said : all) {
+        if (reads<PairingBody>(said, kind::pairing)) by_time.push_back(&said);
+    }
+    std::sort(by_time.begin(), by_time.end(), [](const Said* a, const Said* b) {
         return std::tie(a->event.body.time, a->event.id) < std::tie(b->event.body.time, b->event.id);
     });
+    std::vector<const Said*> in_order;
+    for (const Said* said : by_time) put_down(*said, by_time, in_order);
     std::map<std::pair<MemberId, MemberId>, PairNow> pairs;
     constexpr int proposed = 1;
     constexpr int agreed = 2;

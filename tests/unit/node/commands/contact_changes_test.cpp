@@ -68,6 +68,21 @@ TEST_CASE("the last of several changes stands, whatever order they arrive in") {
     CHECK(p.log_of(p.ben).contacts.at(0).history.size() == 4);
 }
 
+TEST_CASE("a change under a clock far ahead is changed again once the clock is right") {
+    LogPath p;
+    const std::string id = p.log(p.contact());
+    const WallTime before = p.clock.now;
+    p.clock.now.ms += 3'652 * std::int64_t{86'400'000};
+    auto to = changed(p, id);
+    to.sent = "51";
+    must(node::amend_contact(p.ana.context, id, to));
+    p.clock.now = before;
+    to.sent = "52";
+    must(node::amend_contact(p.ana.context, id, to));
+    p.both();
+    for (MemberNode* at : {&p.ana, &p.ben}) CHECK(p.log_of(*at).contacts.at(0).contact.sent == "52");
+}
+
 TEST_CASE("a contact that is struck out is in no list, export or count, and a change brings it back") {
     LogPath p;
     const std::string id = p.log(p.contact());

@@ -120,6 +120,37 @@ TEST_CASE("another officer may agree what was proposed") {
     CHECK(c.step_of(c.ben, c.ana) == PairingStep::agreed);
 }
 
+TEST_CASE("a pair agreed under a clock far ahead is ended once the clock is right") {
+    LifeClub c;
+    const WallTime before = c.clock.now;
+    c.clock.now.ms += 3'652 * std::int64_t{86'400'000};
+    must(node::agree_pair(c.olga.context, "Ana", "Ben"));
+    c.clock.now = before;
+    c.everybody_syncs();
+    REQUIRE(c.step_of(c.ben, c.otto) == PairingStep::agreed);
+    SUBCASE("by the officer who agreed it") {
+        c.done(node::end_pair(c.olga.context, "Ana", "Ben"));
+    }
+    SUBCASE("by another officer") {
+        c.done(node::end_pair(c.otto.context, "Ana", "Ben"));
+    }
+    for (MemberNode* node : {&c.olga, &c.otto, &c.ana, &c.ben, &c.cat}) {
+        CHECK(c.step_of(c.ben, *node) == PairingStep::ended);
+    }
+}
+
+TEST_CASE("one of a pair who names an officer's word as replaced does not move it") {
+    LifeClub c;
+    c.paired();
+    const protocol::EventId ended = c.done(node::end_pair(c.otto.context, "Ana", "Ben")).id;
+    c.clock.now.ms -= 3'600'000;
+    const protocol::PairingBody body{c.ana.id(), c.ben.id(), PairingStep::declined, c.ben.context.today()};
+    must(node::say(c.ben.context, c.ben.circle(protocol::CircleKind::club), protocol::kind::pairing,
+                   protocol::codec::encode(body), {ended}));
+    c.everybody_syncs();
+    CHECK(c.step_of(c.ben, c.olga) == PairingStep::ended);
+}
+
 TEST_CASE("an officer who mentors answers for themselves alone") {
     LifeClub c;
     c.card(c.olga, "Tue 18:00-21:00", 1);

@@ -45,9 +45,25 @@ struct World {
         body.signing.data.fill(static_cast<std::uint8_t>(number + 100));
         return body;
     }
-    void say(EventLogNode& at, const CourierBody& body) {
+    void say(EventLogNode& at, const CourierBody& body, std::vector<EventId> supersedes = {}) {
         now.ms += 1000;
-        REQUIRE(at.log.append({circle, kind::courier, codec::encode(body), {}}, now).has_value());
+        REQUIRE(at.log.append({circle, kind::courier, codec::encode(body), std::move(supersedes)}, now).has_value());
+    }
+    CourierBody gone(int number) {
+        CourierBody body = named(number);
+        body.withdrawn = true;
+        return body;
+    }
+    // As the commands do it: a new word names those that it replaces.
+    void replace(EventLogNode& at, const CourierBody& body) {
+        say(at, body, store::words_about_courier(at.db, circle, body.noise).value());
+    }
+    // With a clock that is ten years ahead.
+    void say_far_ahead(EventLogNode& at, const CourierBody& body) {
+        const WallTime before = now;
+        now.ms += 3'652 * std::int64_t{86'400'000};
+        say(at, body);
+        now = before;
     }
     void share() {
         for (EventLogNode* from : {&adas, &bens, &maxs}) {
@@ -114,6 +130,38 @@ TEST_CASE("when one of three is withdrawn the one before it counts again") {
     gone.withdrawn = true;
     w.say(w.adas, gone);
     CHECK(w.everywhere() == "c2 c1 ");
+}
+
+TEST_CASE("what a clock far ahead named is withdrawn, and another named, by the same node with its clock put right") {
+    World w;
+    w.say_far_ahead(w.adas, w.named(1));
+    w.say_far_ahead(w.adas, w.named(2));
+    for (const int number : {1, 2}) w.say(w.adas, w.gone(number));
+    w.say(w.adas, w.named(3));
+    CHECK(w.everywhere() == "c3 ");
+}
+
+TEST_CASE("what a clock far ahead named, anybody withdraws who may name a courier and has seen it") {
+    World w;
+    w.say_far_ahead(w.adas, w.named(1));
+    w.share();
+    w.replace(w.bens, w.gone(1));
+    CHECK(w.everywhere() == "");
+    w.say(w.bens, w.named(1));
+    CHECK(w.everywhere() == "c1 ");
+}
+
+TEST_CASE("somebody who may not name a courier moves nobody's word about one") {
+    World w;
+    w.say(w.adas, w.named(1));
+    w.share();
+    const WallTime early{w.now.ms - 500'000};
+    w.say(w.bens, w.gone(1));
+    w.share();
+    const EventId bens = store::words_about_courier(w.maxs.db, w.circle, w.named(1).noise).value().at(0);
+    w.now = early;
+    w.say(w.maxs, w.gone(1), {bens});
+    CHECK(w.everywhere() == "");
 }
 
 TEST_CASE("two that name a courier at the same moment come out the same everywhere") {
