@@ -88,6 +88,7 @@ Result<void> Attendant::on(const RenewMessage& message) {
         TRY(book_.renew(message.circle, message.access));
         closed_.push_back(message.circle);
     }
+    registered_.insert(message.circle);
     push(SaidMessage{message.circle, CourierSaid::renewed});
     return ok();
 }
@@ -98,6 +99,7 @@ Result<void> Attendant::on(const StopMessage& message) {
     if (!place) return ok();
     TRY(book_.remove(message.circle));
     former_.erase(message.circle);
+    registered_.erase(message.circle);
     closed_.push_back(message.circle);
     push(SaidMessage{message.circle, CourierSaid::stopped});
     return ok();
@@ -107,6 +109,7 @@ Result<void> Attendant::on_wraps(ByteView message, WallTime now) {
     if (message.front() == wrap_answer_type) {
         TRY(const auto left, codec::decode<WrapAnswerMessage>(message.subspan(1)));
         if (!granted_.contains(left.circle)) return out_of_turn;
+        if (registered_.contains(left.circle)) return book_.replace_copies(left.circle, left.copies, now);
         return book_.keep_copies(left.circle, left.copies, now);
     }
     TRY(const auto request, codec::decode<WrapRequestMessage>(message.subspan(1)));

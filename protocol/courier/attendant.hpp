@@ -37,6 +37,9 @@ public:
     virtual Result<std::optional<Wrap>> kept_copy(const CircleId& circle, const KeyId& key, const WrapTag& tag) = 0;
     virtual Result<void> keep_copies(const CircleId& circle, const std::vector<WrapAnswerMessage::Copy>& copies,
                                      WallTime now) = 0;
+    // The same, but what is kept for their tags goes.
+    virtual Result<void> replace_copies(const CircleId& circle, const std::vector<WrapAnswerMessage::Copy>& copies,
+                                        WallTime now) = 0;
     // Gives Appended::later for what there is no room for, and says so once in take_refusals.
     virtual LogView& log() = 0;
     virtual std::vector<FullMessage> take_refusals() = 0;
@@ -78,7 +81,8 @@ private:
     std::optional<Session> session_;
     std::set<CircleId> granted_;
     std::set<CircleId> former_;
-    std::set<CircleId> receipted_;  // in step, and told so
+    std::set<CircleId> registered_;  // whose registrar this is
+    std::set<CircleId> receipted_;   // in step, and told so
     std::deque<Bytes> ready_;
     std::vector<CircleId> changed_;
     std::vector<CircleId> closed_;

@@ -128,10 +128,7 @@ Result<void> Visitor::on_first_copies(const WrapAnswerMessage& message) {
     return ok();
 }
 
-Result<void> Visitor::begin_session(const AccessAnswerMessage::Entry& entry) {
-    outcome_.full = entry.full;
-    outcome_.used_bytes = entry.used_bytes;
-    // Copies first: once the key is renewed, they are what those who were away come back by.
+void Visitor::leave_copies() {
     for (std::size_t at = 0; at < setup_.to_leave.size(); at += limits::list_max) {
         WrapAnswerMessage left{setup_.circle, {}};
         const std::size_t end = std::min(setup_.to_leave.size(), at + limits::list_max);
@@ -139,10 +136,20 @@ Result<void> Visitor::begin_session(const AccessAnswerMessage::Entry& entry) {
         ready_.push_back(encode_wrap_message(left));
     }
     outcome_.copies_left = true;
-    if (setup_.registrar && setup_.renew_to && *setup_.renew_to != claimed_) {
+}
+
+Result<void> Visitor::begin_session(const AccessAnswerMessage::Entry& entry) {
+    outcome_.full = entry.full;
+    outcome_.used_bytes = entry.used_bytes;
+    // Copies first: once the key is renewed, they are what those who were away come back by.
+    leave_copies();
+    const bool has_news = setup_.renew_to && *setup_.renew_to != claimed_;
+    if (setup_.registrar && setup_.renew_to && (has_news || !setup_.to_leave.empty())) {
         ready_.push_back(
             encode_courier_message(make_renewal(setup_.circle, *setup_.renew_to, *setup_.registrar, handshake_)));
         awaits_renewal_ = true;
+        // Once more, over what somebody may have left for those tags before.
+        leave_copies();
     }
     session_.emplace(log_, Session::Side::caller, std::vector<CircleId>{setup_.circle}, handshake_.view(),
                      setup_.courier.view());

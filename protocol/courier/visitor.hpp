@@ -65,6 +65,7 @@ private:
     Result<void> on_wraps(ByteView message);
     Result<void> on_first_copies(const WrapAnswerMessage& message);
     Result<void> begin_session(const AccessAnswerMessage::Entry& entry);
+    void leave_copies();
     Result<void> ask_for_keys();
     void ask_for_first_copies(const std::vector<KeyId>& keys);
     std::optional<AeadKey> open_copy(const WrapAnswerMessage::Copy& copy) const;

@@ -226,11 +226,24 @@ Result<std::optional<Wrap>> DeskBook::kept_copy(const CircleId& circle, const Ke
 // The first copy for a tag stays: a later one could only be meant to take its place with something that does not open.
 Result<void> DeskBook::keep_copies(const CircleId& circle, const std::vector<WrapAnswerMessage::Copy>& copies,
                                    WallTime now) {
+    return put_copies(
+        "INSERT OR IGNORE INTO courier_copy (circle, key_id, tag, copy, added) VALUES (?1, ?2, ?3, ?4, ?5)", circle,
+        copies, now);
+}
+
+Result<void> DeskBook::replace_copies(const CircleId& circle, const std::vector<WrapAnswerMessage::Copy>& copies,
+                                      WallTime now) {
+    return put_copies(
+        "INSERT OR REPLACE INTO courier_copy (circle, key_id, tag, copy, added) VALUES (?1, ?2, ?3, ?4, ?5)", circle,
+        copies, now);
+}
+
+Result<void> DeskBook::put_copies(std::string_view sql, const CircleId& circle,
+                                  const std::vector<WrapAnswerMessage::Copy>& copies, WallTime now) {
     TRY(sqlite::Transaction tx, sqlite::Transaction::begin(db_));
     for (const auto& copy : copies) {
         const Bytes encoded = codec::encode(copy.wrap);
-        TRY(db_.run("INSERT OR IGNORE INTO courier_copy (circle, key_id, tag, copy, added) VALUES (?1, ?2, ?3, ?4, ?5)",
-                    circle, copy.key, copy.wrap.tag, encoded, now));
+        TRY(db_.run(sql, circle, copy.key, copy.wrap.tag, encoded, now));
     }
     // Beyond the bound the oldest go first.
     TRY(

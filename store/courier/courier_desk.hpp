@@ -112,10 +112,15 @@ public:
                                                     const protocol::WrapTag& tag) override;
     Result<void> keep_copies(const protocol::CircleId& circle,
                              const std::vector<protocol::WrapAnswerMessage::Copy>& copies, WallTime now) override;
+    Result<void> replace_copies(const protocol::CircleId& circle,
+                                const std::vector<protocol::WrapAnswerMessage::Copy>& copies, WallTime now) override;
     protocol::LogView& log() override { return view_; }
     std::vector<protocol::FullMessage> take_refusals() override { return view_.take_refusals(); }
 
 private:
+    Result<void> put_copies(std::string_view sql, const protocol::CircleId& circle,
+                            const std::vector<protocol::WrapAnswerMessage::Copy>& copies, WallTime now);
+
     sqlite::Database& db_;
     QuotaView view_;
 };

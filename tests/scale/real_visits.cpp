@@ -161,6 +161,9 @@ public:
     Result<void> keep_copies(const CircleId&, const std::vector<WrapAnswerMessage::Copy>&, WallTime) override {
         return ok();
     }
+    Result<void> replace_copies(const CircleId&, const std::vector<WrapAnswerMessage::Copy>&, WallTime) override {
+        return ok();
+    }
     LogView& log() override { return view_; }
     std::vector<FullMessage> take_refusals() override { return {}; }
 

@@ -44,8 +44,17 @@ public:
         }
         return std::optional<protocol::Wrap>();
     }
+    // The first copy for a tag is the one that is given.
     Result<void> keep_copies(const protocol::CircleId&, const std::vector<protocol::WrapAnswerMessage::Copy>& left,
                              WallTime) override {
+        copies.insert(copies.end(), left.begin(), left.end());
+        return ok();
+    }
+    Result<void> replace_copies(const protocol::CircleId&, const std::vector<protocol::WrapAnswerMessage::Copy>& left,
+                                WallTime) override {
+        for (const auto& copy : left) {
+            std::erase_if(copies, [&](const auto& kept) { return kept.wrap.tag == copy.wrap.tag; });
+        }
         copies.insert(copies.end(), left.begin(), left.end());
         return ok();
     }

@@ -142,6 +142,47 @@ TEST_CASE("a member who was away at a rotation comes back in by the sealed copy 
     CHECK(max.log.event_count(w.circle) == 2);
 }
 
+TEST_CASE("what somebody left for others' tags before keeps nobody out once the registrar has left the copies") {
+    CourierWorld w;
+    CourierMember ada(w.random, w.key);
+    CourierMember max(w.random, w.key);
+    CourierMember liar(w.random, w.key);
+    const AeadKey next = AeadKey::random(w.random);
+    test::give(ada.log, w.log(2));
+    const WrapAnswerMessage::Copy genuine = copy_for(next, max, w.random);
+    VisitSetup before = w.setup_of(liar);
+    before.to_leave = {genuine};
+    before.to_leave[0].wrap.box.assign(80, 7);
+    w.visit(liar, std::move(before));
+    VisitSetup setup = w.renewing(ada, next);
+    setup.to_leave = {genuine};
+    SUBCASE("with the renewal") {
+        w.visit(ada, std::move(setup));
+    }
+    SUBCASE("after it") {
+        w.visit(ada, w.renewing(ada, next));
+        ada.keys.insert(ada.keys.begin(), next.clone());
+        VisitSetup again = w.renewing(ada, next);
+        again.to_leave = {genuine};
+        CHECK(w.visit(ada, std::move(again)).in_step);
+    }
+    CHECK(w.visit(max).in_step);
+}
+
+TEST_CASE("copies that another than the registrar leaves stand behind those that are there") {
+    CourierWorld w;
+    CourierMember liar(w.random, w.key);
+    CourierMember max(w.random, w.key);
+    const WrapAnswerMessage::Copy genuine = copy_for(AeadKey::random(w.random), max, w.random);
+    w.book.copies = {genuine};
+    VisitSetup setup = w.renewing(liar, w.key);
+    setup.registrar = make_sign_keys(w.random).secret.clone();
+    setup.to_leave = {genuine};
+    setup.to_leave[0].wrap.box.assign(80, 7);
+    w.visit(liar, std::move(setup));
+    CHECK(w.book.copies.front().wrap == genuine.wrap);
+}
+
 TEST_CASE("a copy for the paper key lets in whoever came back on a new device") {
     CourierWorld w;
     CourierMember ada(w.random, w.key);

@@ -267,6 +267,20 @@ TEST_CASE("copies are given for their tag, and nobody takes the place of one") {
     CHECK(w.book.kept_keys(w.circle).value() == std::vector<KeyId>{key});
 }
 
+TEST_CASE("copies that replace others are the ones given, and no other tag's copy goes") {
+    World w;
+    w.place();
+    const auto key = w.random.draw<KeyId>();
+    const Wrap wrap{w.random.draw<WrapTag>(), Bytes(80, 1), 0, {}};
+    const Wrap beside{w.random.draw<WrapTag>(), Bytes(80, 1), 0, {}};
+    Wrap other = wrap;
+    other.box = Bytes(80, 2);
+    REQUIRE(w.book.keep_copies(w.circle, {{key, wrap}, {key, beside}}, start).has_value());
+    REQUIRE(w.book.replace_copies(w.circle, {{key, other}}, start).has_value());
+    CHECK(w.book.kept_copy(w.circle, key, wrap.tag).value() == other);
+    CHECK(w.book.kept_copy(w.circle, key, beside.tag).value() == beside);
+}
+
 TEST_CASE("copies beyond the bound push out the oldest") {
     World w;
     w.place();
