@@ -22,8 +22,8 @@ Result<void> keep_arrivals(sqlite::Database& db) {
     const LogOpening opening;
     return db.run(
         "INSERT INTO log (circle, log, device, salt, founding, mine, next_seq, head, arrival) SELECT ?1, ?2, ?3, ?4, "
-        "0, 0, 0, ?5, max(arrival) FROM log WHERE true ON CONFLICT (circle, log) DO UPDATE SET "
-        "arrival = excluded.arrival",
+        "0, 0, 0, ?5, latest FROM (SELECT max(arrival) AS latest FROM log) WHERE latest IS NOT NULL "
+        "ON CONFLICT (circle, log) DO UPDATE SET arrival = excluded.arrival",
         CircleId{}, log_id_of({}, opening), opening.device, opening.salt, EventId{});
 }
 

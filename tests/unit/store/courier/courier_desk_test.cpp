@@ -195,6 +195,14 @@ TEST_CASE("a place is kept as long as somebody comes, and removed whole when nob
     CHECK(w.keeper.log.heads(w.circle).value().empty());
 }
 
+TEST_CASE("a place in which nobody left anything is removed too") {
+    World w;
+    w.place();
+    REQUIRE(store::remove_place(w.keeper.db, w.circle).has_value());
+    CHECK(w.keeper.count("SELECT count(*) FROM courier_place") == 0);
+    CHECK(w.keeper.count("SELECT count(*) FROM log") == 0);
+}
+
 TEST_CASE("arrival numbers go on after a place is removed") {
     World w;
     w.place();
