@@ -32,12 +32,19 @@ struct CourierServer::State : std::enable_shared_from_this<State> {
         asio::ip::address address;
     };
 
-    State(asio::any_io_executor strand_, const CourierParts& parts_, DuplexTimes times_)
-        : strand(std::move(strand_)), parts(parts_), times(times_), acceptor(strand), retry(strand), tidy(strand) {}
+    State(asio::any_io_executor strand_, const CourierParts& parts_, DuplexTimes times_, std::int64_t tidy_look_ms_)
+        : strand(std::move(strand_)),
+          parts(parts_),
+          times(times_),
+          tidy_look_ms(tidy_look_ms_),
+          acceptor(strand),
+          retry(strand),
+          tidy(strand) {}
 
     static asio::awaitable<void> accept_loop(std::shared_ptr<State> self);
     static asio::awaitable<void> serve(std::shared_ptr<State> self, std::shared_ptr<Duplex> duplex);
     static asio::awaitable<void> tidy_loop(std::shared_ptr<State> self);
+    void remove_outdated();
     void take(tcp::socket socket);
     // To everybody else who is here for the circle.
     void tell(const Caller& from, const CircleId& circle);
@@ -46,6 +53,7 @@ struct CourierServer::State : std::enable_shared_from_this<State> {
     asio::any_io_executor strand;
     CourierParts parts;
     DuplexTimes times;
+    std::int64_t tidy_look_ms;
     tcp::acceptor acceptor;
     asio::steady_timer retry;
     asio::steady_timer tidy;
@@ -197,24 +205,29 @@ asio::awaitable<void> CourierServer::State::accept_loop(std::shared_ptr<State> s
 // Not at once: a courier that was off for a season, or begins with a clock that is ahead, would remove what nobody
 // could visit meanwhile.
 asio::awaitable<void> CourierServer::State::tidy_loop(std::shared_ptr<State> self) {
-    self->tidy.expires_after(std::chrono::milliseconds(first_tidy_ms));
-    co_await self->tidy.async_wait(tuple);
+    MonoTime next = self->parts.clock.monotonic() + first_tidy_ms;
     while (!self->stopping) {
-        const auto gone = store::remove_outdated(self->parts.db, self->parts.clock.wall());
-        if (gone) {
-            for (const CircleId& circle : gone.value()) {
-                self->parts.log_line("Nobody came for " + to_hex(circle.view().first(4)) + "; it was removed.");
-            }
-        } else {
-            self->parts.log_line("What is outdated could not be removed: " + gone.error().sentence());
+        const MonoTime now = self->parts.clock.monotonic();
+        if (now >= next) {
+            self->remove_outdated();
+            next = now + tidy_ms;
         }
-        self->tidy.expires_after(std::chrono::milliseconds(tidy_ms));
+        self->tidy.expires_after(std::chrono::milliseconds(self->tidy_look_ms));
         co_await self->tidy.async_wait(tuple);
     }
 }
 
-CourierServer::CourierServer(asio::any_io_executor strand, const CourierParts& parts, DuplexTimes times)
-    : state_(std::make_shared<State>(std::move(strand), parts, times)) {}
+void CourierServer::State::remove_outdated() {
+    const auto gone = store::remove_outdated(parts.db, parts.clock.wall());
+    if (!gone) return parts.log_line("What is outdated could not be removed: " + gone.error().sentence());
+    for (const CircleId& circle : gone.value()) {
+        parts.log_line("Nobody came for " + to_hex(circle.view().first(4)) + "; it was removed.");
+    }
+}
+
+CourierServer::CourierServer(asio::any_io_executor strand, const CourierParts& parts, DuplexTimes times,
+                             std::int64_t tidy_look_ms)
+    : state_(std::make_shared<State>(std::move(strand), parts, times, tidy_look_ms)) {}
 
 CourierServer::~CourierServer() {
     stop();

@@ -23,7 +23,9 @@ struct CourierParts {
 
 class CourierServer {
 public:
-    CourierServer(boost::asio::any_io_executor strand, const CourierParts& parts, DuplexTimes times = {});
+    // `tidy_look_ms`: how often it asks the clock whether what is outdated is to be removed.
+    CourierServer(boost::asio::any_io_executor strand, const CourierParts& parts, DuplexTimes times = {},
+                  std::int64_t tidy_look_ms = 60'000);
     // The io_context must not be running on another thread; cuts what still runs.
     ~CourierServer();
     CourierServer(const CourierServer&) = delete;

@@ -28,10 +28,10 @@ public:
     }
 
     // Listens where it listened before, if it did.
-    void start(node::net::DuplexTimes times = {}) {
+    void start(node::net::DuplexTimes times = {}, std::int64_t tidy_look_ms = 60'000) {
         const node::net::CourierParts parts{
             db, log, *me, clock_, random_, [this](const std::string& line) { lines.push_back(line); }};
-        server = std::make_unique<node::net::CourierServer>(io_.get_executor(), parts, times);
+        server = std::make_unique<node::net::CourierServer>(io_.get_executor(), parts, times, tidy_look_ms);
         port = must(server->listen({"127.0.0.1", port}));
         server->start();
     }
