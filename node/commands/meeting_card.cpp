@@ -2,6 +2,7 @@
 
 #include "node/commands/meeting_advice.hpp"
 #include "node/commands/meeting_ends.hpp"
+#include "node/commands/path_pause.hpp"
 #include "node/domain/licence/phonetics.hpp"
 
 namespace ladderline::node {
@@ -108,6 +109,9 @@ MeetingCard meeting_card(Context& context, const WayView& way, const MeetingView
     const PersonView* other = i_help ? &way.owner : helper;
     MeetingCard out;
     out.title = std::string("Contact on the air") + (is_end ? " " : ": ") + ends_words(context, way, meeting);
+    if (is_called_off(way, meeting, context.today())) {
+        out.rows.push_back({"Not for now", pause_words(way, context.today())});
+    }
     if (!is_end) out.rows.push_back({"On the air", name_and_call(way, way.owner)});
     if (other != nullptr) out.rows.push_back({"With", name_and_call(way, *other)});
     add_when(out, me, person_on(way, me), {&self, other}, meeting.meeting.start);

@@ -6,6 +6,7 @@
 #include "node/commands/day_in_words.hpp"
 #include "node/commands/own_calls.hpp"
 #include "node/commands/own_day.hpp"
+#include "node/commands/path_pause.hpp"
 #include "node/domain/licence/call_sign.hpp"
 #include "node/domain/licence/term.hpp"
 #include "protocol/event/kinds.hpp"
@@ -47,18 +48,24 @@ Result<void> load_consent(Context& context, WayView& way) {
 // has that item before all others, and so has this one.
 void ask_for_consent(WayView& way, Day today) {
     const domain::ItemId item = domain::known_item::guardian_agrees;
-    const domain::ItemState& state = domain::state_of(way.states, item);
-    if (!way.owner.is_minor || way.facts.resting || !state.reached() || state.set_aside) return;
-    const std::optional<Day>& until = way.group.consent_until;
-    std::string what = "was taken back";
-    if (way.group.guardian_agreed_on) {
-        if (!until || *until >= today) return;
-        what = "ran until " + to_iso(*until);
+    std::string why = consent_over(way, today);
+    if (why.empty() || way.facts.resting || domain::state_of(way.states, item).set_aside) return;
+    way.progress.next = {item, domain::Reason::minor_first, std::move(why)};
+}
+
+// The items know neither that the consent is over nor who sits on the path.
+void look_at_second_adult(WayView& way, Day today) {
+    auto& waiting = way.progress.waiting;
+    const auto is_it = [](const domain::Waiting& w) { return w.what == domain::Awaited::second_adult; };
+    if (!consent_over(way, today).empty()) {
+        std::erase_if(waiting, is_it);
+        return;
     }
-    way.progress.next = {item, domain::Reason::minor_first,
-                         "The guardian's consent " + what +
-                             ": nobody but the household gets news of this way, and no mentor is let in. To go on with "
-                             "a mentor, the guardian gives it again."};
+    const auto found = std::find_if(waiting.begin(), waiting.end(), is_it);
+    const auto seated = std::find_if(way.people.begin(), way.people.end(),
+                                     [](const PersonView& p) { return p.role == MemberRole::second_adult; });
+    if (found == waiting.end() || seated == way.people.end()) return;
+    found->sentence = "The guardian agreed, and " + seated->name + " is on the path as second adult; they tick 00.06.";
 }
 
 // What a club may hold of the way is its owner's own business, so its end is told to nobody else.
@@ -240,6 +247,7 @@ Result<WayView> way_of(Context& context, const CircleView& circle) {
     way.facts.asked_mentor = way.help_since;
     way.progress = domain::progress(context.edition, way.states, way.facts);
     ask_for_consent(way, context.today());
+    look_at_second_adult(way, context.today());
     TRY(const SaidDates of_exam, said_dates(context, circle.id, way.owner.id));
     way.exam.dates = way.dates;
     merge_said(way.exam, of_exam, way.states, to_domain(way.owner.id));

@@ -4,11 +4,13 @@
 
 #include "node/commands/checks.hpp"
 #include "node/commands/help.hpp"
+#include "node/commands/path_pause.hpp"
 #include "node/commands/word_back.hpp"
 #include "node/web/pages/bench_parts.hpp"
 #include "node/web/pages/contact_parts.hpp"
 #include "node/web/pages/item_parts.hpp"
 #include "node/web/pages/own_side.hpp"
+#include "node/web/pages/pause_notice.hpp"
 #include "node/web/pages/word_back.hpp"
 
 namespace ladderline::node::web {
@@ -86,8 +88,10 @@ Result<Response> bench_page(const Scene& scene) {
     Page content;
     content.title = view.owner.name;
     const domain::Item* next = view.progress.next ? scene.context().edition.find(view.progress.next->item) : nullptr;
+    content.main = pause_notice(scene, view);
     if (next != nullptr) {
-        content.main.add("<p>Next step: {}. {}</p>", item_name(*next), view.progress.next->why);
+        const bool is_said = view.progress.next->why == consent_over(view, scene.context().today());
+        content.main.add("<p>Next step: {}. {}</p>", item_name(*next), is_said ? "" : view.progress.next->why);
     } else {
         content.main.add("<p>{}</p>",
                          view.facts.resting ? "Resting; no next step is pressed." : "No next step of their own.");

@@ -4,6 +4,7 @@
 
 #include <algorithm>
 
+#include "node/commands/path_pause.hpp"
 #include "node/commands/sees.hpp"
 #include "node/web/pages/final_form.hpp"
 
@@ -114,12 +115,16 @@ Result<Html> remove_part(const Scene& scene, const std::vector<CircleView>& all)
 // Paths of people under 18 on which the viewer is guardian.
 Result<Html> consent_part(const Scene& scene, const std::vector<CircleView>& all) {
     std::vector<Choice> choices;
+    Html now;
     for (const CircleView& circle : all) {
         if (circle.kind != CircleKind::path || circle.founder == scene.context().me.id()) continue;
         TRY(const auto me, person(scene.context().db, circle.id, scene.context().me.id()));
         TRY(const auto owner, person(scene.context().db, circle.id, circle.founder));
         const bool asked = me && me->role == MemberRole::guardian && owner && owner->is_minor;
-        if (asked) choices.push_back({key_of(circle.founder), circle.name});
+        if (!asked) continue;
+        choices.push_back({key_of(circle.founder), circle.name});
+        TRY(const WayView view, way_of(scene.context(), circle));
+        now.add("<li>{}: {}</li>", person_name(circle.name), consent_now(view, scene.context().today()));
     }
     if (choices.empty()) return Html();
     const FormOn form(scene, "consent");
@@ -130,8 +135,8 @@ Result<Html> consent_part(const Scene& scene, const std::vector<CircleView>& all
     rows += button("I take my consent back", "do", "take back");
     return html(
         "<section><h2>A guardian's consent</h2><p>Without it no mentor is on the path of somebody under 18, "
-        "and a second adult has to be there as well.</p>{}</section>",
-        form.form(url("/goings/consent"), rows));
+        "and a second adult has to be there as well.</p><ul>{}</ul>{}</section>",
+        now, form.form(url("/goings/consent"), rows));
 }
 
 Result<Response> goings_page(const Scene& scene) {

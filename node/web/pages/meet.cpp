@@ -1,6 +1,7 @@
 // The newcomer's arranged contacts.
 
 #include "node/web/pages/meet_parts.hpp"
+#include "node/web/pages/pause_notice.hpp"
 
 namespace ladderline::node::web {
 namespace {
@@ -10,7 +11,8 @@ Result<Response> meet_page(const Scene& scene) {
     const MeetPlace place{"", view};
     Page content;
     content.title = "Meet on the air";
-    content.main = html("<section><h2>Arranged</h2>{}</section>", arranged_list(scene, place));
+    content.main = pause_notice(scene, view);
+    content.main.add("<section><h2>Arranged</h2>{}</section>", arranged_list(scene, place));
     if (view.people.size() > 1) {
         content.main.add("<section><h2>Arrange a contact</h2>{}</section>", meet_form(scene, place));
         content.main.add("<section><h2>What is known beforehand</h2>{}</section>", meet_advice(scene, place));

@@ -1,6 +1,7 @@
 #include "node/web/pages/meet_parts.hpp"
 
 #include "node/commands/meeting_ends.hpp"
+#include "node/commands/path_pause.hpp"
 
 namespace ladderline::node::web {
 namespace {
@@ -36,13 +37,19 @@ Html take_along(const MeetPlace& place, const MeetingView& meeting) {
         card, file);
 }
 
+Html called_off(const Scene& scene, const WayView& way, const MeetingView& meeting) {
+    if (!is_called_off(way, meeting, scene.context().today())) return Html();
+    return html("<p>{}</p>", state_mark(Mark::held, "Does not take place for now; the reason stands above"));
+}
+
 Html arranged_line(const Scene& scene, const MeetPlace& place, const MeetingView& meeting) {
     const bool past = meeting.meeting.start < scene.context().now();
     const Url action = place.who.empty() ? url("/meet/outcome") : url("/people/{}/outcome", place.who);
     return html(
-        "<li><p><strong>{}</strong> {}<br>{}</p>{}{}{}{}</li>", both_clocks(scene.viewer, meeting.meeting.start),
-        ends_words(scene.context(), place.way, meeting), frequencies(meeting.meeting), details_of(meeting.meeting),
-        take_along(place, meeting), past ? html("<p>Its time has come. What became of it?</p>") : Html(),
+        "<li><p><strong>{}</strong> {}<br>{}</p>{}{}{}{}{}</li>", both_clocks(scene.viewer, meeting.meeting.start),
+        ends_words(scene.context(), place.way, meeting), frequencies(meeting.meeting),
+        called_off(scene, place.way, meeting), details_of(meeting.meeting), take_along(place, meeting),
+        past ? html("<p>Its time has come. What became of it?</p>") : Html(),
         outcome_buttons(scene, action, {{"meeting", key_of(meeting.id)}}, to_iso_minute(meeting.meeting.start)));
 }
 

@@ -4,10 +4,12 @@
 
 #include "node/commands/circles.hpp"
 #include "node/commands/help.hpp"
+#include "node/commands/path_pause.hpp"
 #include "node/commands/who_ticks.hpp"
 #include "node/web/pages/item_parts.hpp"
 #include "node/web/pages/meet_parts.hpp"
 #include "node/web/pages/pair_parts.hpp"
+#include "node/web/pages/pause_notice.hpp"
 
 namespace ladderline::node::web {
 namespace {
@@ -151,7 +153,9 @@ Result<Response> newcomer_page(const Scene& scene) {
     TRY(const WayView view, way(scene.context(), ""));
     Page content;
     content.title = view.owner.name.empty() ? "Next step" : "Next step for " + view.owner.name;
-    content.main = step_card(scene, view);
+    const bool is_said = view.progress.next && view.progress.next->why == consent_over(view, scene.context().today());
+    if (!is_said) content.main = pause_notice(scene, view);
+    content.main += step_card(scene, view);
     content.main += pairing_notice(scene);
     content.main.add("<section><h2>Waiting for</h2>{}</section>", waiting_part(view));
     content.main.add("<section><h2>Arranged contacts</h2>{}<p><a href=\"{}\">Arrange a contact</a></p></section>",

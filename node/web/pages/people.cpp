@@ -5,6 +5,7 @@
 #include "node/web/pages/bench_parts.hpp"
 #include "node/web/pages/item_parts.hpp"
 #include "node/web/pages/pair_parts.hpp"
+#include "node/web/pages/pause_notice.hpp"
 
 namespace ladderline::node::web {
 namespace {
@@ -23,9 +24,7 @@ std::string next_words(const Scene& scene, const WayView& way) {
     if (!way.progress.next) return way.progress.waiting.empty() ? "nothing is left to do" : "waiting for others";
     const domain::Item* item = scene.context().edition.find(way.progress.next->item);
     if (item == nullptr) return {};
-    const domain::NextStep& next = *way.progress.next;
-    const bool again = next.reason == domain::Reason::minor_first && domain::state_of(way.states, next.item).reached();
-    return domain::to_text(item->id) + " " + item->text + (again ? ". " + next.why : "");
+    return domain::to_text(item->id) + " " + item->text;
 }
 
 Html asked_for_help(const Scene& scene, const WayView& way) {
@@ -51,7 +50,8 @@ Html person_part(const Scene& scene, const Helped& one) {
                       next_words(scene, way),
                       last ? to_iso(*last) + ", " + days_ago_words(*last, scene.context().today()) : "none yet",
                       quiet_words(scene, way));
-    Html out = html("<dl class=\"facts\">{}</dl>", facts);
+    Html out = pause_notice(scene, way);
+    out.add("<dl class=\"facts\">{}</dl>", facts);
     out += asked_for_help(scene, way);
     Html yours;
     if (const std::size_t count = signatures_awaited(scene, way); count > 1) {
