@@ -68,7 +68,7 @@ Answer question_answer(const ReviewAnswer& a) {
         text.push_back("  " + sentence);
         counts.push_back(boost::json::value(sentence));
     }
-    if (a.who.empty() && a.counts.empty()) text.emplace_back("  Nobody, as far as is known.");
+    if (a.who.empty() && a.counts.empty()) text.push_back("  " + a.none);
     text.push_back(a.looked_at);
     if (a.as_of) text.push_back("As of " + to_iso_minute(*a.as_of) + ", the oldest news looked at.");
     text.push_back("Not known: " + std::to_string(a.unknown) + ". " + a.cannot_know);

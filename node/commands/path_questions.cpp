@@ -2,6 +2,7 @@
 // together.
 
 #include <algorithm>
+#include <map>
 
 #include "node/commands/review_questions.hpp"
 
@@ -195,6 +196,39 @@ Answers could_mentor(Context& context, const std::vector<WayView>& ways) {
     return out;
 }
 
+Answers nobody(Context&, const std::vector<WayView>&) {
+    return {};
+}
+
+// "19 to 20 UTC": the hour of the day.
+std::string hour_words(std::int64_t hour) {
+    constexpr std::int64_t hours = 24;
+    const auto digits = [](std::int64_t n) { return (n < 10 ? "0" : "") + std::to_string(n); };
+    return digits(hour) + " to " + digits((hour + 1) % hours) + " UTC";
+}
+
+// At which hour and on which frequency nobody was heard, on the fallback too; whose contact it was is not said.
+std::vector<std::string> silent_hours(const std::vector<WayView>& ways) {
+    constexpr std::int64_t hour_ms = 3'600'000;
+    std::map<std::pair<std::int64_t, std::string>, int> times;
+    for (const WayView& way : ways) {
+        for (const MeetingView& m : way.meetings) {
+            if (m.outcome != protocol::MeetOutcome::nobody_heard) continue;
+            const WallTime start = m.meeting.start;
+            const std::int64_t hour = (start.ms - start_of(utc_day(start)).ms) / hour_ms;
+            for (const std::string& mhz : {m.meeting.first_frequency, m.meeting.second_frequency}) {
+                if (!mhz.empty()) ++times[{hour, mhz + " MHz " + m.meeting.mode}];
+            }
+        }
+    }
+    std::vector<std::string> out;
+    for (const auto& [where, n] : times) {
+        out.push_back(hour_words(where.first) + ", " + where.second + ": nobody heard " +
+                      (n == 1 ? "once." : std::to_string(n) + " times."));
+    }
+    return out;
+}
+
 constexpr PathQuestion questions[] = {
     {3, "The regulator's fee falls due within three days", fee_near,
      "A fee runs from the day of its notice; who did not write that day down is missing."},
@@ -213,6 +247,9 @@ constexpr PathQuestion questions[] = {
     {23, "Ready for a first net, outing or event", ready_for_more, "Whether they want to: ask them."},
     {25, "Arranged contacts that failed, and whether they were set again", contacts_that_failed,
      "An arrangement by telephone does not show."},
+    {26, "Hours and channels that newcomers found silent", nobody,
+     "Only arranged contacts of which somebody said that nobody was heard; listening without one is not kept.",
+     silent_hours, "No arranged contact of these paths ended with 'nobody heard'."},
     {27, "Borrowed equipment that is out", loans_out,
      "Only what the newcomer wrote beside the first radio, with the word 'borrowed', 'loan' or 'lent'; the club's own "
      "list of its things is kept elsewhere."},

@@ -104,6 +104,7 @@ std::vector<ReviewQuestion> review_questions();
 struct ReviewAnswer {
     ReviewQuestion question;
     std::vector<ReviewedPerson> who;  // empty where `counts` answers
+    std::string none;                 // what is said where nothing answers: nobody, or that nothing could be looked at
     std::vector<std::string> counts;  // sentences; groups below five are not spelled out
     std::string looked_at;            // of how many, in words
     std::optional<WallTime> as_of;    // the oldest among the newest news of those looked at

@@ -10,6 +10,7 @@ namespace {
 
 constexpr int questions_in_all = 36;
 constexpr int adults_of_minors = 19;
+constexpr std::string_view nobody_known = "Nobody, as far as is known.";
 
 std::string people_words(std::size_t n) {
     return std::to_string(n) + (n == 1 ? " newcomer" : " newcomers");
@@ -23,7 +24,16 @@ ReviewAnswer answer_of_rows(const ReviewQuestion& question, const ClubPeople& pe
     out.looked_at = "Looked at: " + people_words(people.newcomers.size() - static_cast<std::size_t>(out.unknown)) +
                     " whose row the club may read.";
     out.cannot_know = cannot_know;
+    out.none = nobody_known;
     return out;
+}
+
+// "Nobody" is said of those who were looked at; of none of them it would read as good news.
+std::string none_of_rows(const RowQuestion& question, const ClubPeople& people, int unknown) {
+    if (question.number == adults_of_minors) return "Nobody in the club is under 18, as far as is known.";
+    const bool none_seen = !people.newcomers.empty() && static_cast<std::size_t>(unknown) == people.newcomers.size();
+    if (!question.of_rows || !none_seen) return std::string(nobody_known);
+    return "Not known here: no newcomer's row may be read. Ask the mentors.";
 }
 
 // The adults are looked for on the paths themselves: of a path that this node does not see nothing is known, whatever
@@ -49,6 +59,9 @@ Result<ReviewAnswer> answer_of_paths(Context& context, const ReviewQuestion& abo
     ReviewAnswer out;
     out.question = about;
     out.who = question.answer(context, ways);
+    if (question.counts != nullptr) out.counts = question.counts(ways);
+    out.none = question.none.empty() ? nobody_known : question.none;
+    if (ways.empty()) out.none = "Not known here: this node shares nobody's path. Ask the mentors.";
     for (const WayView& way : ways) {
         if (way.as_of) out.as_of = std::min(out.as_of.value_or(*way.as_of), *way.as_of);
     }
@@ -91,6 +104,7 @@ Result<ReviewAnswer> question(Context& context, int number) {
         if (row.number != number) continue;
         ReviewAnswer out = answer_of_rows(about, people, row.cannot_know);
         TRY(out.who, row.answer(context, people));
+        out.none = none_of_rows(row, people, out.unknown);
         if (number == adults_of_minors) {
             TRY(count_paths_of_minors(context, people, out));
         }

@@ -318,10 +318,6 @@ Result<Answers> near_tonight(Context& context, const ClubPeople& people) {
     return out;
 }
 
-Result<Answers> nobody_knows(Context&, const ClubPeople&) {
-    return Answers();
-}
-
 Result<Answers> milestone_this_month(Context& context, const ClubPeople& people) {
     constexpr std::size_t month_characters = 7;
     const std::string month = to_iso(context.today()).substr(0, month_characters);
@@ -361,32 +357,30 @@ constexpr RowQuestion questions[] = {
      "An answer given by voice shows only once the newcomer says that it is settled."},
     {10, "Longest at one stage", longest_in_stage, "Why somebody stays at a stage is not known; it may be by choice."},
     {14, "Mentors with room, their topics and locator square", with_room,
-     "Room is what the card says less the newcomers that the club knows of."},
-    {15, "Mentors who carry more than five", over_five, "Newcomers outside the club are not counted."},
+     "Room is what the card says less the newcomers that the club knows of.", false},
+    {15, "Mentors who carry more than five", over_five, "Newcomers outside the club are not counted.", false},
     {16, "Pairings that are 30, 90 or 365 days old this month", reviews_this_month,
-     "Only pairs that an officer recorded are known."},
+     "Only pairs that an officer recorded are known.", false},
     {17, "Pairings that ended in the last year, and whether they were paired anew", ended_early,
-     "Why a pairing ended is not asked; only pairs that an officer recorded are known."},
+     "Why a pairing ended is not asked; only pairs that an officer recorded are known.", false},
     {18, "Consent to the club's list that ends within 60 days", consent_ends_soon,
      "Guardians' consents and mentors' safeguarding dates are not held by the club; ask those who hold them."},
     {19, "Guardian and second adult of everyone under 18", minors_and_adults,
-     "Only paths that this node shares can be looked at; all others are unknown."},
+     "Only paths that this node shares can be looked at; all others are unknown.", false},
     {21, "Studies from a pool that ends before the exam", pool_ends_before_exam,
-     "Only those who chose to show their study to the club can be looked at."},
+     "Only those who chose to show their study to the club can be looked at.", false},
     {24, "Who is near a newcomer who needs a contact tonight", near_tonight,
      "Only members who wrote class, weekly times and locator on their cards; distances are between squares."},
-    {26, "Hours and channels that newcomers found silent", nobody_knows,
-     "Listening notes are not kept in this program; ask on the net, without names."},
     {28, "A milestone reached this month", milestone_this_month,
      "Which one is not told, and whether they want to be congratulated in public: ask them first."},
     {32, "Quiet for 21 days and not resting: ask once, kindly, then leave in peace", quiet,
      "Silence needs no reason; steps that were not written down do not show."},
     {34, "Rows whose consent is over, to be removed", consent_over,
-     "Copies on paper or outside this program are not known."},
+     "Copies on paper or outside this program are not known.", false},
     {35, "What changed since the last review", changes_since_review,
      "Pairings that ended do not show; without a review held on this node the last 30 days are looked at."},
     {36, "Newcomers of whom there is no news at all", no_news,
-     "They may share nothing by choice, or their node may not have been reached."},
+     "They may share nothing by choice, or their node may not have been reached.", false},
 };
 
 }  // namespace

@@ -18,6 +18,7 @@ struct RowQuestion {
     std::string_view title;
     Result<Answers> (*answer)(Context&, const ClubPeople&);
     std::string_view cannot_know;
+    bool of_rows = true;  // says nothing where no row may be read
 };
 std::span<const RowQuestion> row_questions();
 
@@ -27,6 +28,9 @@ struct PathQuestion {
     std::string_view title;
     Answers (*answer)(Context&, const std::vector<WayView>&);
     std::string_view cannot_know;
+    // Answers instead, in sentences without names; `none` is said where there are none.
+    std::vector<std::string> (*counts)(const std::vector<WayView>&) = nullptr;
+    std::string_view none = {};
 };
 std::span<const PathQuestion> path_questions();
 

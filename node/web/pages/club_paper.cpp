@@ -125,7 +125,7 @@ Html answer_on_paper(const ReviewAnswer& answer) {
         const ReviewedPerson& p = answer.who[i];
         lines.add("<li><strong>{}</strong>{}{}</li>", p.name, p.detail.empty() ? "" : ": ", p.detail);
     }
-    if (lines.empty()) return html("<p class=\"on-paper\">Nobody, as far as is known.</p>");
+    if (lines.empty()) return html("<p class=\"on-paper\">{}</p>", answer.none);
     constexpr std::size_t few = 12;  // stand in large print
     if (answer.who.size() <= few) return html("<ul class=\"on-paper\">{}</ul>", lines);
     return html("<div class=\"on-paper one-sheet\"><ul class=\"two-columns\">{}</ul><p>{}</p></div>", lines,

@@ -50,7 +50,7 @@ Html people_table(const ReviewAnswer& answer) {
     Table out;
     out.caption = std::string(answer.question.title);
     out.columns = {"Who", "What is known"};
-    out.empty_sentence = "Nobody, as far as is known.";
+    out.empty_sentence = answer.none;
     for (const ReviewedPerson& person : answer.who) out.rows.push_back({person_name(person.name), text(person.detail)});
     return table(out);
 }

@@ -111,6 +111,37 @@ TEST_CASE("question 22 names, on the mentor's own node, who has no new date") {
     CHECK_FALSE(p.names_ana(22));
 }
 
+TEST_CASE("question 26 says at which hour and where nobody was heard, without a name") {
+    Pair p;
+    CHECK(p.ask(26).counts.empty());
+    CHECK(p.ask(26).none == "No arranged contact of these paths ended with 'nobody heard'.");
+    for (const auto outcome : {protocol::MeetOutcome::nobody_heard, protocol::MeetOutcome::nobody_heard,
+                               protocol::MeetOutcome::made, protocol::MeetOutcome::moved}) {
+        p.clock.pass_days(1);
+        node::MeetRequest request;
+        request.start = p.clock.wall();
+        request.first_frequency = "146.52";
+        request.mode = "FM";
+        must(node::meet(p.ana.context, request));
+        must(node::meet_outcome(p.ana.context, {"", "", outcome}));
+    }
+    const auto answer = p.ask(26);
+    REQUIRE(answer.counts.size() == 1);
+    CHECK(answer.counts[0] == "18 to 19 UTC, 146.52 MHz FM: nobody heard 2 times.");
+    CHECK(answer.who.empty());
+}
+
+TEST_CASE("where no path is looked at, no question about paths answers 'nobody'") {
+    SetClock clock;
+    MemberNode olga{clock, 9};
+    begin_as(olga, "Olga", MemberRole::officer, false, "Lakeside Radio Club");
+    for (const auto& asked : node::review_questions()) {
+        if (asked.from != node::AnsweredFrom::paths) continue;
+        CAPTURE(asked.number);
+        CHECK(must(node::question(olga.context, asked.number)).none.starts_with("Not known here"));
+    }
+}
+
 TEST_CASE("question 25 names contacts that failed, and whether they were set again") {
     Pair p;
     node::MeetRequest request;

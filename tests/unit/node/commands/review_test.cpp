@@ -417,6 +417,16 @@ TEST_CASE("every answer says what was looked at, how many are unknown and what i
     }
 }
 
+TEST_CASE("where no row may be read, only what rests on something else answers 'nobody'") {
+    Club c;
+    c.enter("Ivo", MemberRole::newcomer);
+    CHECK(must(node::question(c.olga.context, 2)).none.starts_with("Not known here"));
+    CHECK(must(node::question(c.olga.context, 15)).none == "Nobody, as far as is known.");
+    CHECK(must(node::question(c.olga.context, 19)).none == "Nobody in the club is under 18, as far as is known.");
+    c.newcomer("Ana", c.row());
+    CHECK(must(node::question(c.olga.context, 2)).none == "Nobody, as far as is known.");
+}
+
 TEST_CASE("there are 36 questions and no other number") {
     Club c;
     CHECK(node::review_questions().size() == 36);
