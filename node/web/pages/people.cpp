@@ -2,6 +2,7 @@
 
 #include <algorithm>
 
+#include "node/commands/heard_from.hpp"
 #include "node/web/pages/bench_parts.hpp"
 #include "node/web/pages/item_parts.hpp"
 #include "node/web/pages/pair_parts.hpp"
@@ -10,11 +11,12 @@
 namespace ladderline::node::web {
 namespace {
 
-std::string quiet_words(const Scene& scene, const WayView& way) {
+// Of their own word alone: a mentor's signature is no news of them.
+std::string quiet_words(const Scene& scene, const WayView& way, const std::optional<WallTime>& heard) {
     const Day today = scene.context().today();
     if (way.facts.resting) return "resting; leave them in peace";
-    if (!way.as_of) return "nothing has been heard yet";
-    const std::int32_t quiet = days_between(utc_day(*way.as_of), today);
+    if (!heard) return "nothing has been heard yet";
+    const std::int32_t quiet = days_between(utc_day(*heard), today);
     if (quiet <= 0) return "today";
     return "quiet for " + std::to_string(quiet) + (quiet == 1 ? " day" : " days");
 }
@@ -38,6 +40,7 @@ Html asked_for_help(const Scene& scene, const WayView& way) {
 struct Helped {
     WayView way;
     Html yours;
+    std::optional<WallTime> heard;  // from them
 
     bool waits() const { return !yours.empty() || !way.help_topic.empty(); }
 };
@@ -46,10 +49,11 @@ Html person_part(const Scene& scene, const Helped& one) {
     const WayView& way = one.way;
     const std::string who = key_of(way.owner.id);
     const std::optional<Day> last = way.dates.last_contact;
-    Html facts = html("<dt>Next step</dt><dd>{}</dd><dt>Last contact</dt><dd>{}</dd><dt>News</dt><dd>{}</dd>",
-                      next_words(scene, way),
-                      last ? to_iso(*last) + ", " + days_ago_words(*last, scene.context().today()) : "none yet",
-                      quiet_words(scene, way));
+    Html facts =
+        html("<dt>Next step</dt><dd>{}</dd><dt>Last contact</dt><dd>{}</dd><dt>Heard from them</dt><dd>{}</dd>",
+             next_words(scene, way),
+             last ? to_iso(*last) + ", " + days_ago_words(*last, scene.context().today()) : "none yet",
+             quiet_words(scene, way, one.heard));
     Html out = pause_notice(scene, way);
     out.add("<dl class=\"facts\">{}</dl>", facts);
     out += asked_for_help(scene, way);
@@ -77,11 +81,12 @@ Result<Response> people_page(const Scene& scene) {
     std::vector<Helped> all;
     for (WayView& way : ways) {
         Html yours = waiting_on_me(scene, way);
-        all.push_back({std::move(way), std::move(yours)});
+        TRY(const auto heard, heard_from_owner(scene.context(), way));
+        all.push_back({std::move(way), std::move(yours), heard});
     }
     std::stable_sort(all.begin(), all.end(), [&](const Helped& a, const Helped& b) {
         if (a.waits() != b.waits()) return a.waits();
-        return a.way.as_of.value_or(WallTime{}) < b.way.as_of.value_or(WallTime{});
+        return a.heard.value_or(WallTime{}) < b.heard.value_or(WallTime{});
     });
     Page content;
     content.title = "Your people";
