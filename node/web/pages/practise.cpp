@@ -1,5 +1,8 @@
 // Practice for the examination, one question at a time, and problems to work out. All of it stays on the desk.
 
+#include <algorithm>
+#include <array>
+
 #include "node/commands/explain.hpp"
 #include "node/commands/figures.hpp"
 #include "node/commands/problems.hpp"
@@ -27,8 +30,35 @@ Result<Html> question_head(const Scene& scene, const ShownQuestion& q) {
     return out;
 }
 
-Html answer_buttons(const Scene& scene, const ShownQuestion& q) {
+// A question put once is counted once, however often its form comes: a thumb presses twice, and a browser sends again
+// what it does not know to have arrived.
+class PutOnce {
+public:
+    // Of a question that is put now. No two are alike, not in two runs of the program either.
+    std::string number(WallTime now) { return std::to_string(now.ms) + "-" + std::to_string(++put_); }
+    // What was said when it was counted.
+    std::optional<std::uint64_t> said(const std::string& number) const {
+        const auto found = std::ranges::find(counted_, number, &Counted::number);
+        if (number.empty() || found == counted_.end()) return std::nullopt;
+        return found->said;
+    }
+    void count(std::string number, std::uint64_t said) {
+        counted_[next_++ % counted_.size()] = {std::move(number), said};
+    }
+
+private:
+    struct Counted {
+        std::string number;
+        std::uint64_t said = 0;
+    };
+    std::array<Counted, 32> counted_;  // as many as a told sentence is kept for
+    std::size_t next_ = 0;
+    std::uint64_t put_ = 0;
+};
+
+Html answer_buttons(const Scene& scene, const ShownQuestion& q, PutOnce& once) {
     Html inside = hidden("pool", pool_word(q.from));
+    inside += hidden("put", once.number(scene.context().now()));
     inside += hidden("question", q.id);
     inside += hidden("order", q.order);
     for (std::size_t place = 0; place < places; ++place) {
@@ -65,13 +95,13 @@ Result<Html> pool_links(const Scene& scene) {
         lines, url("/practise/pools"), url("/mock"), url("/practise/problems"), url("/ready"));
 }
 
-Result<Response> practise_page(const Scene& scene) {
+Result<Response> practise_page(const Scene& scene, PutOnce& once) {
     Page content;
     content.title = "Practise";
     const auto question = next_question(scene.context(), pool_asked(scene.request.query));
     if (question) {
         TRY(content.main, question_head(scene, question.value()));
-        content.main += answer_buttons(scene, question.value());
+        content.main += answer_buttons(scene, question.value(), once);
         content.main.add("<p class=\"help\">{}</p>", question.value().why);
     } else {
         content.main = html("<p class=\"empty\">{}</p>", question.error().sentence());
@@ -135,19 +165,24 @@ Html answered_body(const ShownQuestion& question, const Html& head, const Answer
     return out;
 }
 
-Result<Response> answer_sent(const Scene& scene) {
+Result<Response> answer_sent(const Scene& scene, PutOnce& once) {
+    const auto address = [](std::uint64_t said) { return redirect(url("/practise/answer?said={}", said)); };
+    const std::string put = scene.request.form.text("put");
+    if (const auto said = once.said(put)) return address(*said);
     const auto request = answer_as_sent(scene);
-    if (!request) return practise_page(scene.back(refusal_of(request.error())));
+    if (!request) return practise_page(scene.back(refusal_of(request.error())), once);
     const auto question =
         question_again(scene.context(), request.value().pool, request.value().question, request.value().order);
-    if (!question) return practise_page(scene.back(refusal_of(question.error())));
+    if (!question) return practise_page(scene.back(refusal_of(question.error())), once);
     const auto answered = answer(scene.context(), request.value());
-    if (!answered) return practise_page(scene.back(refusal_of(answered.error())));
+    if (!answered) return practise_page(scene.back(refusal_of(answered.error())), once);
     TRY(const auto why, explanations(scene.context(), question.value().from, question.value().id));
     Told told;
     TRY(const Html head, question_head(scene, question.value()));
     told.body = answered_body(question.value(), head, answered.value(), why, request.value().place);
-    return redirect(url("/practise/answer?said={}", scene.say(std::move(told))));
+    const std::uint64_t said = scene.say(std::move(told));
+    once.count(put, said);
+    return address(said);
 }
 
 Result<Response> answer_page(const Scene& scene) {
@@ -211,8 +246,9 @@ Result<Response> problem_answered(const Scene& scene) {
 }  // namespace
 
 void add_practice_pages(Router& router, const std::shared_ptr<House>& house) {
-    on_get(router, house, "/practise", practise_page);
-    on_post(router, house, "/practise", answer_sent);
+    const auto once = std::make_shared<PutOnce>();
+    on_get(router, house, "/practise", [once](const Scene& scene) { return practise_page(scene, *once); });
+    on_post(router, house, "/practise", [once](const Scene& scene) { return answer_sent(scene, *once); });
     on_get(router, house, "/practise/answer", answer_page);
     on_get(router, house, "/practise/problems", problem_page);
     on_post(router, house, "/practise/problems", problem_answered);

@@ -19,6 +19,17 @@ TEST_CASE("A newcomer answers a question, is told what was right, and looking ag
     CHECK(has(cast.newcomers.body("/ready"), "1 over "));
 }
 
+TEST_CASE("A question that is answered by two presses is counted once, and the next one counts again") {
+    Cast cast;
+    const PageForm form = cast.newcomers.form("/practise", "/practise");
+    const Response first = cast.newcomers.send(form, "place", "none");
+    const Response second = cast.newcomers.send(form, "place", "none");
+    CHECK(second.header_value("Location") == first.header_value("Location"));
+    CHECK(has(cast.newcomers.follow(second), "Today: 0 of 1 right."));
+    const PageForm next = cast.newcomers.form("/practise", "/practise");
+    CHECK(has(cast.newcomers.follow(cast.newcomers.send(next, "place", "none")), "Today: 0 of 2 right."));
+}
+
 TEST_CASE("The four buttons are counted as pressed: exactly one of them is right") {
     int right = 0;
     for (const char* place : {"0", "1", "2", "3"}) {
