@@ -327,6 +327,14 @@ Result<Response> circles_page(const Scene& scene) {
     return show(scene, std::move(content));
 }
 
+bool is_good_for(const std::optional<std::int64_t>& days) {
+    return days && *days >= 1 && *days <= 60;
+}
+
+bool names_port(const std::string& address) {
+    return address.find(':') != std::string::npos;
+}
+
 Result<Invite> invite_as_typed(const Scene& scene) {
     const FormOn form = FormOn::sent(scene);
     InviteRequest request;
@@ -334,10 +342,10 @@ Result<Invite> invite_as_typed(const Scene& scene) {
     TRY(request.role, parse_role(form.text("role")));
     TRY(request.level, level_typed(form));
     const auto days = form.number("days");
-    if (!days || *days < 1 || *days > 60) return Error{Fault::bad_input, "An invite is good for 1 to 60 days."};
+    if (!is_good_for(days)) return Error{Fault::bad_input, "An invite is good for 1 to 60 days."};
     request.days = static_cast<std::int32_t>(*days);
     request.address = form.text("address");
-    if (request.address.find(':') == std::string::npos) {
+    if (!names_port(request.address)) {
         return Error{Fault::bad_input,
                      "Write where your program is reached, host and port, 192.168.1.20:7373 for one."};
     }
@@ -346,7 +354,13 @@ Result<Invite> invite_as_typed(const Scene& scene) {
 
 Result<Response> invite_sent(const Scene& scene) {
     const auto made = invite_as_typed(scene);
-    if (!made) return circles_page(scene.back(refusal_of(made.error())));
+    if (!made) {
+        const FormOn form = FormOn::sent(scene);
+        const std::string field = !is_good_for(form.number("days"))   ? "days"
+                                  : !names_port(form.text("address")) ? "address"
+                                                                      : "";
+        return circles_page(scene.back(refusal_of(made.error(), field)));
+    }
     TRY(const InviteCode code, parse_code(made.value().code));
     std::string sentence = "This code lets one person in, once, until " +
                            time_words(scene.viewer, made.value().expires) +
@@ -370,7 +384,7 @@ Result<Done> let_in_as_typed(const Scene& scene) {
 Result<Done> reach_as_typed(const Scene& scene) {
     const FormOn form(scene, "reach");
     const std::string address = form.text("address");
-    if (address.find(':') == std::string::npos) {
+    if (!names_port(address)) {
         return Error{Fault::bad_input, "Write the address as host and port, 192.168.1.20:7373."};
     }
     return reach(scene.context(), form.text("person"), address);

@@ -3,6 +3,7 @@
 #include "node/commands/evening.hpp"
 
 #include "node/web/pages/meet_parts.hpp"
+#include "node/web/pages/page_words.hpp"
 #include "protocol/base/comma_list.hpp"
 
 namespace ladderline::node::web {
@@ -56,7 +57,7 @@ Html times_part(const Scene& scene, const std::vector<WayView>& ways) {
 
 Html proposed_rows(const Scene& scene, const FormOn& form, const std::vector<std::string>& who) {
     const auto found = propose_evening(scene.context(), who, proposals);
-    if (!found) return html("<p class=\"help\">{}</p>", found.error().sentence());
+    if (!found) return html("<p class=\"help\">{}</p>", page_words(scene.viewer, found.error().sentence()));
     Html out;
     if (!found.value().times_lack.empty()) {
         out.add("<p class=\"help\">No weekly times on the card, so it is not known: {}.</p>",
@@ -156,7 +157,8 @@ Result<Response> evening_sent(const Scene& scene) {
         return evening_page(scene.back({400, "Write the frequency of the net in MHz, as 146.550.", "frequency"}));
     }
     const auto done = arrange_evening(scene.context(), request);
-    if (!done) return evening_page(scene.back(refusal_of(done.error())));
+    const bool too_few = request.who.size() < evening_people_min;
+    if (!done) return evening_page(scene.back(refusal_of(done.error(), too_few ? "who" : "")));
     std::string said = done.value().sentence;
     for (const std::string& remark : done.value().remarks) said += " " + remark;
     return redirect(url("/evening?said={}", scene.say(Told{said})));

@@ -98,6 +98,8 @@ Html figure_rows(const Scene& scene) {
     for (const Asked& row : rows_asked) {
         Field field{row.name, row.label, typed(scene, row), row.help};
         field.required = true;
+        const auto number = number_of(field.value, row.label, row.start);
+        if (scene.refusal && !number) field.problem = number.error().sentence();
         out += text_row(field);
         if (std::string_view(row.name) == "watt") {
             Field what{"mode", "What you send", mode.empty() ? "fm" : mode};

@@ -6,6 +6,7 @@
 #include "node/commands/clock_note.hpp"
 #include "node/commands/paper.hpp"
 #include "node/commands/qr.hpp"
+#include "node/web/pages/page_words.hpp"
 #include "node/web/phone/phone_door.hpp"
 #include "protocol/handshake/check_words.hpp"
 
@@ -71,7 +72,7 @@ Html code_words(const std::string& typed) {
 Html told_notice(const Scene& scene) {
     const Told* told = told_of(scene);
     if (told == nullptr || told->sentence.empty() || scene.refusal) return Html();
-    Html body = html("<p>{}</p>", told->sentence);
+    Html body = html("<p>{}</p>", page_words(scene.viewer, told->sentence));
     if (!told->code.empty() && scene.request.on_phone) {
         body.add("<p>A code that lets somebody in is shown on the machine itself alone.</p>");
     } else if (!told->code.empty()) {
@@ -84,18 +85,42 @@ Html told_notice(const Scene& scene) {
     return notice(Tone::done, "Done", body);
 }
 
-Html refusal_notice(const Scene& scene) {
+// The first field of a part of the page that says what is wrong with it; empty if none does.
+std::string field_at_fault(const Html& part) {
+    constexpr std::string_view begin = " id=\"";
+    const std::string& markup = part.markup();
+    const std::size_t end = markup.find("-problem\"><strong>");
+    if (end == std::string::npos) return {};
+    const std::size_t from = markup.rfind(begin, end) + begin.size();
+    return markup.substr(from, end - from);
+}
+
+// To the field that is meant, where the page marks it, else to the form that came back; none without one.
+Html way_back(const Page& content) {
+    for (const Html* part : {&content.main, &content.side}) {
+        const std::string field = field_at_fault(*part);
+        if (!field.empty()) return html("<p><a href=\"#{}\">Go to what is meant</a></p>", field);
+    }
+    for (const Html* part : {&content.main, &content.side}) {
+        if (part->markup().find("id=\"came-back\"") == std::string::npos) continue;
+        return html("<p><a href=\"#came-back\">Go to the form</a></p>");
+    }
+    return Html();
+}
+
+Html refusal_notice(const Scene& scene, const Page& content) {
     if (!scene.refusal) return Html();
+    const Html sentence = page_words(scene.viewer, scene.refusal->sentence);
     if (scene.refusal->in_part) {
         return html(
             "<section class=\"notice caution\" role=\"alert\"><h2>Saved in part</h2><p>{}</p><p>What is left is still "
-            "in the form.</p></section>",
-            scene.refusal->sentence);
+            "in the form.</p>{}</section>",
+            sentence, way_back(content));
     }
     return html(
         "<section class=\"notice problem\" role=\"alert\"><h2>Not saved</h2><p>{}</p><p>What you typed is still in "
-        "the form; nothing else was changed.</p></section>",
-        scene.refusal->sentence);
+        "the form; nothing else was changed.</p>{}</section>",
+        sentence, way_back(content));
 }
 
 // Whoever is at the pages knows that nobody had to be there for the store to open.
@@ -130,7 +155,7 @@ Result<Response> answered(const std::shared_ptr<House>& house, const SceneHandle
     if (answer) return answer;
     Page content;
     content.title = answer.error().fault() == Fault::not_found ? "Not here" : "That did not work";
-    content.main = html("<p>{}</p>", answer.error().sentence());
+    content.main = html("<p>{}</p>", page_words(viewer, answer.error().sentence()));
     Response out = show(scene, std::move(content));
     out.status = status_of(answer.error().fault());
     return out;
@@ -240,7 +265,7 @@ Response show(const Scene& scene, Page content, Live live) {
         {url("/store"), "Is it safe?", 'i'}, {url("/ladder"), "Ladder and rules", 'e'}, {url("/keys"), "Keys", 'h'}};
     if (scene.house.phone != nullptr) content.foot.push_back({url("/phone"), "My phone", 't'});
     if (live == Live::yes) content.live_topics = scene.viewer.topics;
-    Html top = refusal_notice(scene);
+    Html top = refusal_notice(scene, content);
     top += told_notice(scene);
     if (scene.request.path == "/") top += clock_notice(scene);
     top += content.main;
@@ -265,7 +290,8 @@ Field FormOn::field(std::string_view name, std::string label, std::string_view s
     out.label = std::move(label);
     out.value = value(name, start);
     out.help = std::move(help);
-    if (came_back() && scene_.refusal->field == name) out.problem = scene_.refusal->sentence;
+    if (came_back() && scene_.refusal->field == name)
+        out.problem = page_words_plain(scene_.viewer, scene_.refusal->sentence);
     return out;
 }
 
@@ -278,7 +304,8 @@ Field FormOn::required(std::string_view name, std::string label, std::string_vie
 Html FormOn::form(const Url& action, const Html& inside) const {
     Html all = hidden("form", name_);
     all += inside;
-    return post_form(scene_.request, action, all);
+    Html out = post_form(scene_.request, action, all);
+    return came_back() ? html("<div id=\"came-back\">{}</div>", out) : out;
 }
 
 std::string time_words(const Viewer& viewer, WallTime t) {

@@ -206,10 +206,21 @@ Result<Done> consent_as_typed(const Scene& scene) {
     return give_consent(scene.context(), form.text("newcomer"), until);
 }
 
+// The box while it is not ticked, then what was chosen; of a consent its last day.
+std::string field_meant(const Scene& scene) {
+    const FormOn form = FormOn::sent(scene);
+    const std::string which = scene.request.form.get("form");
+    if (which == "consent") return "until";
+    if (form.text("sure") != "yes") return "sure";
+    if (which == "lost") return "device";
+    if (which == "remove") return form.text("name").empty() ? "who" : "name";
+    return "circle";
+}
+
 template <Result<Done> (*Deed)(const Scene&)>
 Result<Response> sent(const Scene& scene) {
     const auto done = Deed(scene);
-    if (!done) return goings_page(scene.back(refusal_of(done.error())));
+    if (!done) return goings_page(scene.back(refusal_of(done.error(), field_meant(scene))));
     return redirect(url("/goings?said={}", scene.say(done.value())));
 }
 

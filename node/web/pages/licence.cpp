@@ -5,7 +5,7 @@
 #include "node/commands/class_view.hpp"
 #include "node/commands/exam.hpp"
 #include "node/commands/own_day.hpp"
-#include "node/web/pages/frame.hpp"
+#include "node/web/pages/page_words.hpp"
 
 namespace ladderline::node::web {
 namespace {
@@ -22,9 +22,10 @@ Tone tone_of(domain::StepTone tone) {
     return Tone::plain;
 }
 
-Html steps_part(const ExamView& view) {
-    return each(view.steps, [](const domain::ExamStep& step) {
-        const Html list = each(step.sentences, [](const std::string& s) { return html("<li>{}</li>", s); });
+Html steps_part(const Scene& scene, const ExamView& view) {
+    return each(view.steps, [&](const domain::ExamStep& step) {
+        const Html list = each(step.sentences,
+                               [&](const std::string& s) { return html("<li>{}</li>", page_words(scene.viewer, s)); });
         return notice(tone_of(step.tone), step.title, html("<ul>{}</ul>", list));
     });
 }
@@ -110,7 +111,7 @@ Result<Response> exam_page(const Scene& scene) {
     const Day today = own_day(scene.context());
     Page content;
     content.title = "Exam and licence";
-    content.main = steps_part(view);
+    content.main = steps_part(scene, view);
     // A form is there on the days on which it is of use.
     const bool session_near = dates.exam_booked && *dates.exam_booked <= today;
     if (session_near) content.main.add("<section><h2>How it went</h2>{}</section>", result_form(scene, view));
@@ -189,11 +190,21 @@ Result<Response> result_sent(const Scene& scene, const FormOn& form) {
     return redirect(url("/exam?said={}", scene.say(Done{told.sentence, done.value().id}, told.undo)));
 }
 
+// The first day that cannot be read; empty if the refusal is about something else.
+std::string day_at_fault(const FormOn& form, std::string_view which) {
+    if (which == "booked") return parse_day(form.text("day")) ? "" : "day";
+    for (const char* day : {"granted", "expires"}) {
+        if (!day_if_typed(form.text(day))) return day;
+    }
+    return {};
+}
+
 Result<Response> exam_sent(const Scene& scene) {
     const FormOn form = FormOn::sent(scene);
-    if (scene.request.form.get("form") == "result") return result_sent(scene, form);
+    const std::string which = scene.request.form.get("form");
+    if (which == "result") return result_sent(scene, form);
     const auto done = exam_deed(scene, form);
-    if (!done) return exam_page(scene.back(refusal_of(done.error())));
+    if (!done) return exam_page(scene.back(refusal_of(done.error(), day_at_fault(form, which))));
     return redirect(url("/exam?said={}", scene.say(done.value())));
 }
 

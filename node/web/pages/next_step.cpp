@@ -8,6 +8,7 @@
 #include "node/commands/who_ticks.hpp"
 #include "node/web/pages/item_parts.hpp"
 #include "node/web/pages/meet_parts.hpp"
+#include "node/web/pages/page_words.hpp"
 #include "node/web/pages/pair_parts.hpp"
 #include "node/web/pages/pause_notice.hpp"
 
@@ -45,11 +46,12 @@ Html waiting_part(const WayView& way) {
     return waiting_list(lines, "Nothing: nobody owes you a signature, a paper or an answer.");
 }
 
-Html dates_part(const WayView& way) {
+Html dates_part(const Scene& scene, const WayView& way) {
     std::vector<Waiting> lines;
     for (const domain::DueLine& line : way.due) {
-        if (concerns_newcomer(way, line))
-            lines.push_back({line.sentence, line.hard ? "(a fixed rule)" : "", line.days_left});
+        if (!concerns_newcomer(way, line)) continue;
+        lines.push_back(
+            {page_words_plain(scene.viewer, line.sentence), line.hard ? "(a fixed rule)" : "", line.days_left});
     }
     return waiting_list(lines, "No date is running for you now.");
 }
@@ -160,7 +162,7 @@ Result<Response> newcomer_page(const Scene& scene) {
     content.main.add("<section><h2>Waiting for</h2>{}</section>", waiting_part(view));
     content.main.add("<section><h2>Arranged contacts</h2>{}<p><a href=\"{}\">Arrange a contact</a></p></section>",
                      arranged_list(scene, {"", view}), url("/meet"));
-    content.main.add("<section><h2>Dates that run</h2>{}</section>", dates_part(view));
+    content.main.add("<section><h2>Dates that run</h2>{}</section>", dates_part(scene, view));
     content.main.add("<section><h2>Latest contacts</h2>{}</section>", contacts_part(scene, view));
     content.main.add("<section><h2>Need a hand?</h2>{}</section>", hand_part(scene, view));
     content.side = html("<section><h2>The way by stages</h2>{}</section>", stages_part(scene, view));

@@ -289,7 +289,8 @@ Result<Response> wish_sent(const Scene& scene) {
     request.goals = parted(form.text("goals"));
     TRY(const OwnWish own, own_wish(scene.context()));
     if (own.as_newcomer) request.would_like = parted(form.text("like"));
-    return answered(scene, change_wish(scene.context(), request));
+    const bool names_some = request.would_like && !request.would_like->empty();
+    return answered(scene, change_wish(scene.context(), request), names_some ? "like" : "");
 }
 
 Result<Response> not_with_sent(const Scene& scene) {
