@@ -1,6 +1,7 @@
 #include <CLI/CLI.hpp>
 
 #include "node/cli/command_line.hpp"
+#include "node/commands/meeting_ends.hpp"
 #include "node/commands/named_files.hpp"
 #include "node/commands/paper.hpp"
 #include "node/commands/today.hpp"
@@ -56,7 +57,7 @@ Answer next_answer(const Context& context, const WayView& view) {
     return {lines(text), {{"next", std::move(json)}}};
 }
 
-Answer waiting_answer(const Context&, const WayView& view) {
+Answer waiting_answer(const Context& context, const WayView& view) {
     std::vector<std::string> text;
     boost::json::array json;
     for (const domain::Waiting& w : view.progress.waiting) {
@@ -70,8 +71,10 @@ Answer waiting_answer(const Context&, const WayView& view) {
     for (const MeetingView& m : view.meetings) {
         if (m.outcome) continue;
         const std::string when = to_iso_minute(m.meeting.start);
-        text.push_back("- Arranged contact " + when + " on " + m.meeting.first_frequency + " MHz " + m.meeting.mode);
-        json.push_back({{"what", "arranged contact"}, {"start", when}, {"id", to_hex(m.id.view())}});
+        const std::string who = ends_words(context, view, m);
+        text.push_back("- Arranged contact " + who + ", " + when + " on " + m.meeting.first_frequency + " MHz " +
+                       m.meeting.mode);
+        json.push_back({{"what", "arranged contact"}, {"who", who}, {"start", when}, {"id", to_hex(m.id.view())}});
     }
     if (text.empty()) text.emplace_back("You are waiting for nobody and nothing.");
     return {lines(text), std::move(json)};

@@ -4,6 +4,10 @@
 
 #include <doctest/doctest.h>
 
+#include <filesystem>
+
+#include "node/app/execute.hpp"
+#include "node/cli/command_line.hpp"
 #include "node/commands/goings.hpp"
 #include "node/commands/meeting_card.hpp"
 #include "node/commands/today.hpp"
@@ -60,6 +64,13 @@ struct Guarded {
         const auto view = way_of(who);
         return node::ends_words(who.context, view, view.meetings.front());
     }
+    // What 'ladderline waiting' answers.
+    std::string waiting(MemberNode& who) {
+        std::vector<std::string> words{"waiting"};
+        if (&who != &mia) words.emplace_back("Mia");
+        const auto read = must(node::cli::parse_command_line(words, std::filesystem::temp_directory_path()));
+        return node::execute(read, who.context).out;
+    }
     std::string card(MemberNode& who) {
         const auto view = way_of(who);
         std::string out;
@@ -72,6 +83,13 @@ struct Guarded {
 
 bool has(const std::string& text, std::string_view words) {
     return text.find(words) != std::string::npos;
+}
+
+TEST_CASE("what is waited for names with whom a contact is arranged") {
+    Guarded g;
+    CHECK(has(g.waiting(g.mia), "Arranged contact with Max, 2026-03-03T19:00Z on 146.52 MHz"));
+    CHECK(has(g.waiting(g.max), "Arranged contact with Mia, 2026-03-03T19:00Z"));
+    CHECK(has(g.waiting(g.gus), "Arranged contact Mia with Max, 2026-03-03T19:00Z"));
 }
 
 TEST_CASE("guardian and second adult read both names of a contact that the mentor arranged") {
