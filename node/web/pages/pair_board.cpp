@@ -83,7 +83,8 @@ Html resting_part(const Scene& scene, const PairBoard& board) {
         std::vector<Named> others = board.mentors;
         std::erase_if(others, [&](const Named& one) { return one.id == pair.mentor; });
         Html inside = hidden(form.key("newcomer"), key_of(pair.newcomer));
-        inside += who_row(form.field("to", "Hand " + pair.newcomer_name + " over to"), others, shown);
+        const Field to = form.required("to", "Hand " + pair.newcomer_name + " over to");
+        inside += others.size() * shown <= listed_max ? choice_row(to, choices_of(others)) : who_row(to, others, shown);
         inside += button("Hand over with thanks");
         out.add("<li><p>{} rests; with them since {}: {}</p>{}</li>", person_name(pair.mentor_name), to_iso(pair.since),
                 person_name(pair.newcomer_name),
@@ -219,6 +220,8 @@ Result<Response> take_back_sent(const Scene& scene) {
 
 Result<Response> hand_over_sent(const Scene& scene) {
     const FormOn form = FormOn::sent(scene);
+    if (form.text("to").empty())
+        return answered(scene, Error{Fault::bad_input, "Choose to whom; nothing was done."}, "to");
     return answered(scene, hand_over(scene.context(), form.text("newcomer"), form.text("to"), ""), "to");
 }
 

@@ -129,7 +129,7 @@ Html hand_over_form(const Scene& scene, const std::vector<PersonView>& persons, 
     if (choices.empty()) return Html();
     const FormOn form(scene, "hand-" + key_of(pair.other).substr(0, 12));
     Html inside = hidden(form.key("newcomer"), key_of(pair.other));
-    inside += list_row(form.field("to", "To whom"), choices);
+    inside += choice_row(form.required("to", "To whom"), choices);
     inside += text_row(form.field("thanks", "A word of thanks, if you like", "",
                                   "One line. The two of you are shown it; every member's node holds it."));
     inside += button("Hand over with thanks");
@@ -272,6 +272,8 @@ Result<Response> end_sent(const Scene& scene) {
 
 Result<Response> hand_over_sent(const Scene& scene) {
     const FormOn form = FormOn::sent(scene);
+    if (form.text("to").empty())
+        return answered(scene, Error{Fault::bad_input, "Choose to whom; nothing was done."}, "to");
     return answered(scene, hand_over(scene.context(), form.text("newcomer"), form.text("to"), form.text("thanks")),
                     "to");
 }

@@ -138,6 +138,7 @@ TEST_CASE("A mentor hands over by the page, and the two are shown the thanks") {
     PairCast cast;
     cast.paired();
     PageForm form = cast.mentors.form("/pairing", "/pairing/hand-over");
+    CHECK(has(cast.mentors.send(form).body, "Choose to whom; nothing was done."));
     form.set(form.named("to"), to_hex(cast.officer.id().view()));
     form.set(form.named("thanks"), "It was a pleasure.");
     CHECK(has(cast.sent(cast.mentors, form), "Handed over, with thanks"));
@@ -219,6 +220,8 @@ TEST_CASE("A resting mentor's newcomer is handed over from the board") {
     room.room = 1;
     must(node::change_card(cast.officer.context, room));
     cast.syncs();
-    const PageForm form = cast.officers.form("/club/pairing", "/club/pairing/hand-over", "Hand Nadia over to");
+    PageForm form = cast.officers.form("/club/pairing", "/club/pairing/hand-over", "Hand Nadia over to");
+    CHECK(has(cast.officers.send(form).body, "Choose to whom; nothing was done."));
+    form.set(form.named("-to"), to_hex(cast.officer.id().view()));
     CHECK(has(cast.sent(cast.officers, form), "Handed over, with thanks"));
 }
