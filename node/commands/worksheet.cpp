@@ -16,15 +16,6 @@ std::string number(double value, int digits) {
     return out;
 }
 
-// Three digits that count, or as many as are asked for; full power as the plain number that it is.
-std::string digits(double value, int count = 3) {
-    constexpr double plain_from = 999.5;
-    if (value >= plain_from && count == 3) return number(value, 0);
-    char out[32];
-    std::snprintf(out, sizeof out, "%.*g", count, value);
-    return out;
-}
-
 std::string as_asked(double metres) {
     char out[32];
     std::snprintf(out, sizeof out, "%.6g m", metres);
@@ -48,17 +39,28 @@ std::string exempt_words(const Exposure& exposure) {
 }
 
 std::string density_words(const char* who, const Exposure& exposure) {
-    const std::string limit = digits(exposure.limit_mw_cm2);
-    std::string density = digits(exposure.density_mw_cm2);
+    const std::string limit = plain_digits(exposure.limit_mw_cm2);
+    std::string density = plain_digits(exposure.density_mw_cm2);
     constexpr int digits_max = 12;
     for (int count = 4; !exposure.is_within && density == limit && count <= digits_max; ++count) {
-        density = digits(exposure.density_mw_cm2, count);
+        density = plain_digits(exposure.density_mw_cm2, count);
     }
     return std::string(who) + ": " + density + " mW/cm2 of at most " + limit +
            (exposure.is_within ? ", within the limit." : ", OVER THE LIMIT.");
 }
 
 }  // namespace
+
+std::string plain_digits(double value, int count) {
+    constexpr int decimals_max = 15;
+    if (!(value > 0) || !std::isfinite(value)) return number(value, 0);
+    const int before_point = static_cast<int>(std::floor(std::log10(value))) + 1;
+    std::string out = number(value, std::clamp(count - before_point, 0, decimals_max));
+    if (out.find('.') == std::string::npos) return out;
+    out.erase(out.find_last_not_of('0') + 1);
+    if (out.ends_with('.')) out.pop_back();
+    return out;
+}
 
 const std::vector<ModeDuty>& mode_duties() {
     static const std::vector<ModeDuty> all{{"ssb", "Single sideband, talking, no processor", 0.2},
@@ -113,8 +115,8 @@ std::string over_limit_words(const Worksheet& sheet) {
 
 std::vector<std::string> worksheet_words(const Worksheet& sheet) {
     std::vector<std::string> out;
-    out.push_back("Power into the antenna in the mean: " + digits(sheet.informed.average_w) +
-                  " W over the worst 6 minutes, " + digits(sheet.anybody.average_w) + " W over the worst 30.");
+    out.push_back("Power into the antenna in the mean: " + plain_digits(sheet.informed.average_w) +
+                  " W over the worst 6 minutes, " + plain_digits(sheet.anybody.average_w) + " W over the worst 30.");
     out.push_back("People who know of it and can step back: at least " + at_least(sheet.informed.least_distance_m) +
                   " from the nearest part of the antenna.");
     out.push_back("Everybody else, neighbours and passers-by: at least " + at_least(sheet.anybody.least_distance_m) +

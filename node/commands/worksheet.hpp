@@ -9,6 +9,9 @@
 
 namespace ladderline::node {
 
+// Three digits that count, or as many as are asked for, and all before the point; never with an exponent.
+std::string plain_digits(double value, int count = 3);
+
 // What a mode puts on the air in the mean, over its peak.
 struct ModeDuty {
     std::string_view name;

@@ -111,12 +111,6 @@ Html figure_rows(const Scene& scene) {
     return out;
 }
 
-std::string three_digits(double value) {
-    char out[32];
-    std::snprintf(out, sizeof out, "%.3g", value);
-    return out;
-}
-
 Html result_table(const Worksheet& sheet) {
     Table out;
     out.caption = "The same in figures";
@@ -127,9 +121,9 @@ Html result_table(const Worksheet& sheet) {
     const domain::Exposure& a = sheet.informed;
     const domain::Exposure& b = sheet.anybody;
     row("Least distance", at_least(a.least_distance_m), at_least(b.least_distance_m));
-    row("Mean power, W", three_digits(a.average_w), three_digits(b.average_w));
-    row("Limit, mW/cm2", three_digits(a.limit_mw_cm2), three_digits(b.limit_mw_cm2));
-    row("Where people come, mW/cm2", three_digits(a.density_mw_cm2), three_digits(b.density_mw_cm2));
+    row("Mean power, W", plain_digits(a.average_w), plain_digits(b.average_w));
+    row("Limit, mW/cm2", plain_digits(a.limit_mw_cm2), plain_digits(b.limit_mw_cm2));
+    row("Where people come, mW/cm2", plain_digits(a.density_mw_cm2), plain_digits(b.density_mw_cm2));
     row("Within the limit", a.is_within ? "yes" : "NO", b.is_within ? "yes" : "NO");
     return table(out);
 }

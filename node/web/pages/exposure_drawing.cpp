@@ -2,7 +2,6 @@
 
 #include <algorithm>
 #include <cmath>
-#include <cstdio>
 
 namespace ladderline::node::web {
 namespace {
@@ -37,22 +36,15 @@ Layout laid_out(const Worksheet& sheet, double height_m) {
 }
 
 std::string at_height(double metres) {
-    char out[32];
-    std::snprintf(out, sizeof out, "%.3g m above the ground", metres);
-    return out;
+    return plain_digits(metres) + " m above the ground";
 }
 
 std::string person_words(double distance_m, double height_m) {
-    char out[160];
     if (distance_m < height_m - person_m) {
-        std::snprintf(out, sizeof out,
-                      "The person, 1.75 m tall, stands right below: nobody on the ground comes nearer than %.3g m.",
-                      height_m - person_m);
-    } else {
-        std::snprintf(out, sizeof out, "The person, 1.75 m tall, stands where people come: %.3g m from the antenna.",
-                      distance_m);
+        return "The person, 1.75 m tall, stands right below: nobody on the ground comes nearer than " +
+               plain_digits(height_m - person_m) + " m.";
     }
-    return out;
+    return "The person, 1.75 m tall, stands where people come: " + plain_digits(distance_m) + " m from the antenna.";
 }
 
 Html person(const Layout& at) {

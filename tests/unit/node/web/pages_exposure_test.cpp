@@ -24,6 +24,17 @@ TEST_CASE("What is over the limit is said so in capitals") {
     CHECK(has(page, "OVER THE LIMIT"));
 }
 
+TEST_CASE("A figure stands in plain digits, however large or small") {
+    Cast cast;
+    const std::string page =
+        cast.newcomers.body("/exposure?mhz=146.52&watt=1500&mode=fm&on=10&off=0&loss=0&gain=0&metres=5000");
+    CHECK(has(page, "1500"));
+    for (const char* exponent : {"e+0", "e-0"}) {
+        const std::size_t at = page.find(exponent);
+        CHECK(page.substr(std::min(at, page.size()), 30) == "");
+    }
+}
+
 TEST_CASE("A number that cannot be read is named, and the cautions stay") {
     Cast cast;
     const std::string page = cast.newcomers.body("/exposure?watt=plenty");
