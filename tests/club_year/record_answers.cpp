@@ -101,7 +101,6 @@ std::optional<Record::Names> Record::who_of_rows(int number) const {
         return out;
     }
     if (number == 24) return near_tonight();
-    if (number == 26) return out;
     for (const Newcomer& n : newcomers_) {
         const bool over = n.in_club && !n.rows.empty() && n.rows.back().until < today_;
         if (number == 19 && n.in_club && is_minor(n.who)) out.push_back(name(n.who));

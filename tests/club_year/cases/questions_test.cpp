@@ -18,7 +18,7 @@ TEST_CASE("each of the 36 questions names whom it should") {
     }
 }
 
-TEST_CASE("each question but the one that nobody can answer has somebody to name on one of the days") {
+TEST_CASE("each question but the one about silent hours has somebody to name on one of the days") {
     std::map<int, std::size_t> named;
     for (const Told& told : the_year()) {
         for (const auto& [number, answer] : told.answers) {
