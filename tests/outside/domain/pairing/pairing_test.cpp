@@ -108,7 +108,7 @@ TEST_CASE("of 5,000 newcomers as many are paired as there are places") {
     check_size({5000, 700, 50, 2, 3883, {3883, 325265, 0, 206, 0}, {}, {3883, 336045, 0, 251, 0}});
 }
 
-// A separately written solver and full enumeration; without load cost and waiting times.
+// Not outside: a separately written solver, and full enumeration; without load cost and waiting times.
 TEST_CASE("the least worst cost of a largest pairing, and what it then costs, are the enumerated ones") {
     struct Row {
         PairingProblem problem;

@@ -69,7 +69,7 @@ TEST_CASE("least distances agree with the tables of OET Bulletin 65, Supplement 
 }
 
 TEST_CASE("density and distances agree with a documented example of a calculator") {
-    // An open exposure calculator's handbook: 60 W at half time and 20 % duty, 2.2 dBi, 29 MHz, 6 feet.
+    // The public repository fcc-rf-formulas, its readme: 60 W at half time and 20 % duty, 2.2 dBi, 29 MHz, 6 feet.
     Transmission t = carrier(60, 2.2, 29);
     t.mode_duty = 0.2;
     t.on_min = t.off_min = 1;
@@ -81,8 +81,8 @@ TEST_CASE("density and distances agree with a documented example of a calculator
 }
 
 TEST_CASE("density and distances agree with a web calculator's to its five percent") {
-    // Test values of an open exposure calculator, taken there from a web calculator of a university; six percent where
-    // it says so. Distances in feet; 0: not given.
+    // Tests of the public repository fcc-rf-formulas, taken there from a web calculator of a university, of which only
+    // that is known; six percent where it says so. Distances in feet; 0: not given.
     struct Row {
         double watt, dbi, mhz, metres, reflection, density, controlled_ft, uncontrolled_ft;
     };
@@ -101,7 +101,8 @@ TEST_CASE("density and distances agree with a web calculator's to its five perce
 }
 
 TEST_CASE("a small library's documented example comes out to four digits") {
-    // 10 W, 2 minutes on and 3 off, 1.3 dBi, 7.2 MHz, controlled.
+    // Which library was not written down, so nobody can look it up. 10 W, 2 minutes on and 3 off, 1.3 dBi, 7.2 MHz,
+    // controlled.
     Transmission t = carrier(10, 1.3, 7.2);
     t.on_min = 2;
     t.off_min = 3;
@@ -112,7 +113,7 @@ TEST_CASE("a small library's documented example comes out to four digits") {
 }
 
 TEST_CASE("exemption by distance follows the table of thresholds") {
-    // FCC 19-126, Table 2, by way of an open calculator: 1 m at 444 MHz is 5.6832 W ERP.
+    // FCC 19-126, Table 2, by way of the readme of fcc-rf-formulas: 1 m at 444 MHz is 5.6832 W ERP.
     CHECK(near(erp_threshold_w(444, 1).value(), 5.6832, 1e-5));
     // Least exempt distance for that ERP: the larger of the threshold's and a sixth of a wavelength. Worked out from
     // the same table.
@@ -129,7 +130,7 @@ TEST_CASE("exemption by distance follows the table of thresholds") {
 }
 
 TEST_CASE("exemption close to the body follows the table of absorbed power") {
-    // FCC 19-126, Table 1, by way of an open calculator's tests; whole milliwatts from 10 on.
+    // FCC 19-126, Table 1, by way of the tests of fcc-rf-formulas; whole milliwatts from 10 on.
     struct Row {
         double mhz, cm, milliwatt;
     };

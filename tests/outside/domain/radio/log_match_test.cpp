@@ -1,4 +1,5 @@
-// Two logs of the same contacts, against a reference program written apart from this one.
+// Two logs of the same contacts: our own simulation, which knows what belongs together. The clock differences are own
+// formula, not outside: a program written apart from this one.
 #include "node/domain/radio/log_match.hpp"
 
 #include <doctest/doctest.h>

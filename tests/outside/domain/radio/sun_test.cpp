@@ -141,7 +141,7 @@ TEST_CASE("every row of the naval observatory's tables agrees to its rounding") 
 }
 
 TEST_CASE("the grey line of a path is where both ends have it") {
-    // A second, separately written program; to a tenth of a minute.
+    // Not outside: a second program, written apart from this one; to a tenth of a minute.
     const auto tenths = [](WallTime at, Day on) { return std::round(seconds(at, on) / 6) / 10; };
     const Day one = day("2026-11-25");
     const auto east = grey_line(one, at("FN31pr"), at("PM95vq"));

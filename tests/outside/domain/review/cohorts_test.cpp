@@ -70,7 +70,7 @@ TEST_CASE("three groups of the maintenance data give R's value on two degrees") 
     CHECK(rounds_to(test.expected[2], 4.563606892, 9));
 }
 
-// Every one of the 1,352,078 ways to draw 11 of 23, counted by another program.
+// Every one of the 1,352,078 ways to draw 11 of 23, counted by a program written apart from this one.
 TEST_CASE("all permutations of the maintenance data give the enumerated share") {
     const PermutationTest test = permutation_test(grouped({maintained, not_maintained}));
     CHECK(test.exact);

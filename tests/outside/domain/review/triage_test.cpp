@@ -1,4 +1,5 @@
-// The score against an independent program's values, and whether it finds those who are about to drop off.
+// The score against a second writing of it, and whether it finds those who are about to drop off. Own formula, not
+// outside: the program that gave the values was written apart from this one, and the clubs are our own simulation.
 #include "node/domain/review/triage.hpp"
 
 #include <doctest/doctest.h>
@@ -130,8 +131,8 @@ Marks mark_all(const Reviews& reviews, const std::vector<SurvivalCurve>& curves)
 
 }  // namespace
 
-TEST_CASE("the parts and the score of four people are those of an independent program") {
-    // Computed by a separately written program from the facts beside them; common habit 0.2486187845.
+TEST_CASE("the parts and the score of four people are those of a second writing") {
+    // Computed from the facts beside them; common habit 0.2486187845.
     static constexpr double common_habit = 0.24861878453038674;  // 45/181, prints as 0.2486187845
     static constexpr ScoreRow rows[] = {
         {"27 days in stage 2", 0, 3, 12, 60, 4, 81, 0.5464013422, {2.5778523470, 0, 9.1210583291, 0}, 11.6989106762},
@@ -188,7 +189,7 @@ TEST_CASE("the first ten of each list hold 902 of the 1902 who are about to drop
         MESSAGE("LADDERLINE_CHECK_DATA is not set; the simulated clubs were not looked at.");
         return;
     }
-    // Goals computed from the same records by a separately written program.
+    // Goals computed from the same records by the same program.
     const Marks marks = mark_all(read_reviews(), *curves);
     CHECK(marks.found == 902);
     CHECK(marks.in_need == 1902);

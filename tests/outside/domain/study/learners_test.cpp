@@ -1,5 +1,6 @@
 // 120 simulated learners with a known truth, 151,644 answers, where the data are at hand.
-// Source: own simulation; estimates by own reference, two separately written programs.
+// Source: own simulation; its truth is known, so what is forecast is held against it. The estimates beside it are own
+// formula, not outside: two programs written apart from this one.
 
 #include <doctest/doctest.h>
 

@@ -1,4 +1,5 @@
-// Values of the memory filter. Source of all of them: own reference, two separately written programs.
+// Values of the memory filter. Own formula, not outside: two programs, written apart from this one, work out the same
+// formula. They find a slip in our code, never a formula that is wrong.
 
 #include <doctest/doctest.h>
 

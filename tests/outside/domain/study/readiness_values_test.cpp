@@ -1,5 +1,6 @@
 // A small examination worked out in full: 5 groups of 4 questions, mark 4.
-// Source of all values: own reference, two separately written programs.
+// Own formula, not outside: all values are of two programs, written apart from this one, that work out the same
+// formula. They find a slip in our code, never a formula that is wrong.
 
 #include <doctest/doctest.h>
 

@@ -61,7 +61,7 @@ TEST_CASE("the generator gives the published numbers") {
     CHECK(generator.next() == 16408922859458223821U);
 }
 
-// Source: own reference.
+// Own formula, not outside: a program written apart from this one.
 TEST_CASE("six shuffles in a row from seed 42") {
     SplitMix64 generator(42);
     std::vector<std::string> orders;
@@ -73,7 +73,7 @@ TEST_CASE("six shuffles in a row from seed 42") {
     CHECK(orders == std::vector<std::string>{"1302", "2301", "1320", "1302", "0312", "1230"});
 }
 
-// Source: own reference.
+// Own formula, not outside: a program written apart from this one.
 TEST_CASE("24,000 shuffles from seed 2026 give all 24 orders about equally often") {
     SplitMix64 generator(2026);
     std::map<Order, int> seen;
