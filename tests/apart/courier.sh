@@ -171,7 +171,7 @@ offline max
 
 online ada 1
 start ada --listen no
-until_seen ada '00.01' way --all
+until_seen ada '00.01 .*asked for' way --all
 as ada tick 0.1 >/dev/null
 until_covered ada
 stop "$started"

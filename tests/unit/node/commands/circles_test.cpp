@@ -2,6 +2,8 @@
 
 #include <doctest/doctest.h>
 
+#include <algorithm>
+
 #include "node/commands/club_row.hpp"
 #include "protocol/event/kinds.hpp"
 #include "tests/support/node/member_fixture.hpp"
@@ -304,9 +306,9 @@ TEST_CASE("the level on a path is not above the one that the club attests") {
     Club t;
     must(node::let_onto_path(t.ana.context, "Ben", MemberRole::mentor, 4));
     const auto people = must(node::way(t.ana.context, "")).people;
-    for (const auto& person : people) {
-        if (person.name == "Ben") CHECK(person.level == 3);
-    }
+    const auto ben = std::find_if(people.begin(), people.end(), [](const auto& one) { return one.name == "Ben"; });
+    REQUIRE(ben != people.end());
+    CHECK(ben->level == 3);
 }
 
 TEST_CASE("a name that is part of another can be meant") {

@@ -314,7 +314,9 @@ TEST_CASE("whose licence has ended is arranged with as a guest, whatever class i
     must(node::licence_held(p.ana.context, {"T", day("2010-01-01"), {}}));
     CHECK(must(node::meet(p.ana.context, p.meeting())).sentence.find("Ana has no licence in force and speaks as a") !=
           std::string::npos);
-    for (const auto& place : node::frequencies_for(p.ana_way(), *node::mentor_on(p.ana_way()))) {
+    const auto places = node::frequencies_for(p.ana_way(), *node::mentor_on(p.ana_way()));
+    REQUIRE_FALSE(places.empty());
+    for (const auto& place : places) {
         CAPTURE(place.place.hz);
         CHECK_FALSE(place.both.sentences.empty());
     }
@@ -325,7 +327,9 @@ TEST_CASE("the frequencies that are proposed are those of the lower class") {
     p.grant("T");
     p.class_of(p.ben, "G");
     const auto view = p.ana_way();
-    for (const auto& place : node::frequencies_for(view, *node::mentor_on(view))) {
+    const auto places = node::frequencies_for(view, *node::mentor_on(view));
+    REQUIRE_FALSE(places.empty());
+    for (const auto& place : places) {
         CAPTURE(place.place.hz);
         CHECK(place.both.verdict == domain::Verdict::yes);
         CHECK(place.place.hz != 14'280'000);
