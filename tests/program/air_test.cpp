@@ -168,7 +168,7 @@ TEST_CASE("proposals for a contact and a card need somebody to talk with, and sa
 
 TEST_CASE("a map shows each station with its distance and bearing, and asks for the own place") {
     const Air a;
-    a.ada.must({"contact", "KD0XBB", "--at", "2026-03-02T18:00Z", "--mhz", "14.28", "--mode", "SSB", "--guest-of",
+    a.ada.must({"contact", "KD0XBB", "--at", "2025-03-02T18:00Z", "--mhz", "14.28", "--mode", "SSB", "--guest-of",
                 "KD0XCC", "--locator", "IO91"});
     const json out = a.asked({"map", "--from", "FN31"});
     REQUIRE(out.at("stations").size() == 1);

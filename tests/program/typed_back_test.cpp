@@ -68,19 +68,19 @@ TEST_CASE("a ladder sheet has a row for each open item, and its ticks are typed 
     const std::vector<std::string> items = items_on(sheet);
     REQUIRE(items.size() > 3);
     CHECK(holds(sheet, "[ ] done ____-__-__"));
-    const std::string lines = items[0] + " 2026-11-20 talking with friends\n\n# a remark\n" + items[1] + "\n";
+    const std::string lines = items[0] + " 2025-03-01 talking with friends\n\n# a remark\n" + items[1] + "\n";
     const std::string file = f.folder.file("sheet.plain", lines);
     const json done = json::parse(f.ada.must({"--json", "tick", "--from", file}));
     CHECK(done.at("added") == 2);
     CHECK(done.at("left_out").empty());
     const auto left = items_on(f.ada.must({"way", "--sheet"}));
     CHECK(std::find(left.begin(), left.end(), items[0]) == left.end());
-    CHECK(holds(f.ada.must({"way", "--sheet", "--all"}), "[x] done 2026-11-20"));
+    CHECK(holds(f.ada.must({"way", "--sheet", "--all"}), "[x] done 2025-03-01"));
 }
 
 TEST_CASE("a sheet typed in twice says nothing twice") {
     const AdasFolder f;
-    const std::string file = f.folder.file("sheet.plain", "0.1 2026-11-20\n0.2 2026-11-21\n");
+    const std::string file = f.folder.file("sheet.plain", "0.1 2025-03-01\n0.2 2025-03-02\n");
     f.ada.must({"tick", "--from", file});
     const json again = json::parse(f.ada.must({"--json", "tick", "--from", file}));
     CHECK(again.at("added") == 0);
@@ -90,12 +90,12 @@ TEST_CASE("a sheet typed in twice says nothing twice") {
 TEST_CASE("a line with a slip is named and left out, the others are taken") {
     const AdasFolder f;
     const std::string file =
-        f.folder.file("sheet.plain", "0.1 2026-11-2O\n0.2 2026-11-20\no.3 2026-11-20\n9.99\n0.4 2999-01-01\n");
+        f.folder.file("sheet.plain", "0.1 2025-03-1O\n0.2 2025-03-01\no.3 2025-03-01\n9.99\n0.4 2999-01-01\n");
     const json done = json::parse(f.ada.must({"--json", "tick", "--from", file}));
     CHECK(done.at("added") == 1);
     REQUIRE(done.at("left_out").size() == 4);
     CHECK(done["left_out"][0].at("line") == 1);
-    CHECK(done["left_out"][1].at("text") == "o.3 2026-11-20");
+    CHECK(done["left_out"][1].at("text") == "o.3 2025-03-01");
     CHECK(holds(done["left_out"][2].at("sentence").get<std::string>(), "9.99"));
     CHECK(holds(done["left_out"][3].at("sentence").get<std::string>(), "has not come yet"));
 }
@@ -113,7 +113,7 @@ TEST_CASE("a mentor's column is typed back in as a batch, with levels and what w
     const Pair p;
     p.ada.must({"tick", "0.8"});
     const json done =
-        p.sign("0.8 2026-11-20 wrote it down together\n1.17 2026-11-21 with help, twice\n1.17 - seen\n0.1\n");
+        p.sign("0.8 2025-03-01 wrote it down together\n1.17 2025-03-02 with help, twice\n1.17 - seen\n0.1\n");
     CHECK(done.at("added") == 3);
     REQUIRE(done.at("left_out").size() == 1);
     CHECK(done["left_out"][0].at("line") == 4);
@@ -121,7 +121,7 @@ TEST_CASE("a mentor's column is typed back in as a batch, with levels and what w
     for (int look = 0; look < 2000 && seen != "signed, alone"; ++look) seen = p.state(p.ada, "01.17");
     CHECK(seen == "signed, alone");
     CHECK(p.state(p.ada, "00.08") == "signed");
-    CHECK(holds(p.max.must({"way", "Ada", "--sheet", "--all"}), "[x] seen 2026-11-20"));
+    CHECK(holds(p.max.must({"way", "Ada", "--sheet", "--all"}), "[x] seen 2025-03-01"));
 }
 
 TEST_CASE("the printed page of a way is complete in itself and its owner's alone") {
@@ -139,7 +139,7 @@ TEST_CASE("the printed page of a way is complete in itself and its owner's alone
 
 TEST_CASE("a meeting card names the id by which its outcome is typed back in") {
     const Pair p;
-    p.ada.must({"meet", "--at", "2030-01-02T19:30Z", "--first", "146.520", "--mode", "FM"});
+    p.ada.must({"meet", "--at", day_from_now(p.ada, 7) + "T19:30Z", "--first", "146.520", "--mode", "FM"});
     const std::string card = p.ada.must({"meet", "--card", "last"});
     const std::string id = first_id(p.ada).substr(0, 8);
     REQUIRE(holds(card, "ladderline meet --made " + id));
@@ -158,7 +158,7 @@ TEST_CASE("a log sheet's rows are typed back in as its help says, and a slip cos
     REQUIRE(at != std::string::npos);
     std::string row = sheet.substr(at + 20, sheet.find('\n', at) - at - 21);
     const std::string file = f.folder.file("log.plain", row + "\n1906 KDOXAA 146.52 FM 59 57\n1907 KF1XMD\n");
-    const json done = json::parse(f.ada.must({"--json", "contact", "--net", file, "--at", "2026-11-20T19:00Z", "--mhz",
+    const json done = json::parse(f.ada.must({"--json", "contact", "--net", file, "--at", "2025-03-01T19:00Z", "--mhz",
                                               "146.52", "--mode", "FM", "--guest-of", "KF1XMD"}));
     CHECK(done.at("added") == 2);
     REQUIRE(done.at("left_out").size() == 1);

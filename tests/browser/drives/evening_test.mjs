@@ -72,7 +72,7 @@ async function keepsSheet(page, address) {
 }
 
 async function looksAtMap(page, address, home) {
-  home.command('contact', 'KD0XBB', '--at', '2026-03-02T18:00Z', '--mhz', '14.28', '--mode', 'SSB', '--guest-of', 'KD0XCC',
+  home.command('contact', 'KD0XBB', '--at', '2025-03-02T18:00Z', '--mhz', '14.28', '--mode', 'SSB', '--guest-of', 'KD0XCC',
     '--locator', 'IO91');
   await page.goto(new URL('/map', address).href);
   await page.getByText('5,410 km (3,362 mi), bearing 52 degrees').waitFor();

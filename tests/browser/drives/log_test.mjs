@@ -26,12 +26,12 @@ const fields = {
 const modes = { USB: ['SSB', 'USB'], FT4: ['MFSK', 'FT4'], PSK31: ['PSK', 'PSK31'] };
 
 const contacts = [
-  ['KF1XMD', '--at', '2026-03-02T23:59Z', '--mhz', '146.52', '--mode', 'FM', '--sent', '59', '--received', '57'],
-  ['KB1XAA', '--at', '2026-03-03T00:01Z', '--mhz', '14.250', '--mode', 'USB', '--comment', 'says <EOR> and <CALL:6>KB1XZZ'],
-  ['KB1XAB', '--at', '2026-03-03T00:20Z', '--mhz', '7.0475', '--mode', 'FT4', '--sent=-12', '--received', '+03'],
-  ['KB1XAC', '--at', '2026-03-03T00:40Z', '--band', '70cm', '--mode', 'FM', '--locator', 'FN31pr'],
-  ['F/KB1XAD/P', '--at', '2026-03-03T01:00Z', '--mhz', '14.07', '--mode', 'PSK31', '--comment', 'a > b, "c", 100 %'],
-  ['KB1XAE', '--at', '2026-03-03T01:20Z', '--mhz', '21.2', '--mode', 'CW', '--guest-of', 'WB0XMN', '--sent', '599'],
+  ['KF1XMD', '--at', '2025-03-02T23:59Z', '--mhz', '146.52', '--mode', 'FM', '--sent', '59', '--received', '57'],
+  ['KB1XAA', '--at', '2025-03-03T00:01Z', '--mhz', '14.250', '--mode', 'USB', '--comment', 'says <EOR> and <CALL:6>KB1XZZ'],
+  ['KB1XAB', '--at', '2025-03-03T00:20Z', '--mhz', '7.0475', '--mode', 'FT4', '--sent=-12', '--received', '+03'],
+  ['KB1XAC', '--at', '2025-03-03T00:40Z', '--band', '70cm', '--mode', 'FM', '--locator', 'FN31pr'],
+  ['F/KB1XAD/P', '--at', '2025-03-03T01:00Z', '--mhz', '14.07', '--mode', 'PSK31', '--comment', 'a > b, "c", 100 %'],
+  ['KB1XAE', '--at', '2025-03-03T01:20Z', '--mhz', '21.2', '--mode', 'CW', '--guest-of', 'WB0XMN', '--sent', '599'],
 ];
 
 function licensed() {
