@@ -6,17 +6,19 @@
 #include <fstream>
 #include <optional>
 #include <sstream>
+#include <stdexcept>
 #include <string>
 #include <vector>
 
 namespace ladderline::test {
 
-// The text of a file below the folder; none if the variable is unset or the file is not there.
+// The text of a file below the folder; none if the variable is unset. A file that is missing there throws, which fails
+// the test.
 inline std::optional<std::string> check_file(const std::string& name) {
     const char* folder = std::getenv("LADDERLINE_CHECK_DATA");
-    if (folder == nullptr) return {};
+    if (folder == nullptr || *folder == 0) return {};
     std::ifstream in(std::string(folder) + "/" + name, std::ios::binary);
-    if (!in) return {};
+    if (!in) throw std::runtime_error("cannot read " + name + " below LADDERLINE_CHECK_DATA");
     std::ostringstream out;
     out << in.rdbuf();
     return out.str();

@@ -65,7 +65,7 @@ TEST_CASE("ten people worked out by hand have these shares and variances") {
 TEST_CASE("shares and variances of 1,384 patients are R's") {
     const auto all = patients();
     if (all.empty()) {
-        MESSAGE("LADDERLINE_CHECK_DATA names no folder with vectors/mgus2_compete.csv");
+        MESSAGE("LADDERLINE_CHECK_DATA is not set; vectors/mgus2_compete.csv was not looked at.");
         return;
     }
     REQUIRE(all.size() == 1384);
@@ -101,7 +101,7 @@ TEST_CASE("shares and variances of 1,384 patients are R's") {
 TEST_CASE("shares of women and of men are R's") {
     const auto all = patients();
     if (all.empty()) {
-        MESSAGE("LADDERLINE_CHECK_DATA names no folder with vectors/mgus2_compete.csv");
+        MESSAGE("LADDERLINE_CHECK_DATA is not set; vectors/mgus2_compete.csv was not looked at.");
         return;
     }
     const double months[] = {60, 120, 240};
@@ -118,7 +118,7 @@ TEST_CASE("shares of women and of men are R's") {
 TEST_CASE("the log-rank test of women and men, death counted as open, is R's") {
     const auto all = patients();
     if (all.empty()) {
-        MESSAGE("LADDERLINE_CHECK_DATA names no folder with vectors/mgus2_compete.csv");
+        MESSAGE("LADDERLINE_CHECK_DATA is not set; vectors/mgus2_compete.csv was not looked at.");
         return;
     }
     std::vector<CohortWait> waits;

@@ -14,7 +14,7 @@ namespace ladderline::study_test {
 // The text of $LADDERLINE_CHECK_DATA/<name>; nothing, with a message, if the variable is not set.
 inline std::optional<std::string> check_data(const std::string& name) {
     const char* folder = std::getenv("LADDERLINE_CHECK_DATA");
-    if (folder == nullptr) {
+    if (folder == nullptr || *folder == 0) {
         MESSAGE("LADDERLINE_CHECK_DATA is not set: the check with " << name << " was left out");
         return std::nullopt;
     }
