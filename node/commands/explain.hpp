@@ -26,7 +26,7 @@ Result<std::vector<Explanation>> explanations(Context& context, const PoolChoice
 struct ExplainPlace {
     std::string circle;  // as ExplainRequest takes it
     std::string who;
-    std::string words;  // "for Lakeside Radio Club"
+    std::string words;  // "for Example Lake Radio Club"
 };
 Result<std::vector<ExplainPlace>> explain_places(Context& context);
 

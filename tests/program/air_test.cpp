@@ -22,7 +22,7 @@ struct Air : AdasFolder {
 
 // Ada as an officer of her club.
 struct Club {
-    Club() { ada.must({"begin", "--name", "Ada Finch", "--as", "officer", "--club", "Lakeside Radio Club"}); }
+    Club() { ada.must({"begin", "--name", "Ada Finch", "--as", "officer", "--club", "Example Lake Radio Club"}); }
 
     TemporaryFolder folder;
     Person ada{LADDERLINE_PROGRAM, folder, "ada"};
@@ -145,7 +145,7 @@ TEST_CASE("an element that does not exist is one sentence") {
 TEST_CASE("the class tells nothing of fewer than five, whoever shows their study") {
     const Club c;
     c.ada.must({"practise", "--pool", c.folder.file("pool.txt", element_2_pool())});
-    const std::string said = c.ada.must({"practise", "--publish", "Lakeside", "--element", "2"});
+    const std::string said = c.ada.must({"practise", "--publish", "Example Lake", "--element", "2"});
     CHECK(holds(said, "0 practised groups"));
     const json seen = json::parse(c.ada.must({"--json", "class"}));
     CHECK(seen.at("people") == "fewer than five");

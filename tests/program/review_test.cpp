@@ -10,7 +10,7 @@ namespace {
 
 // Ada as an officer of her club.
 struct Club {
-    Club() { ada.must({"begin", "--name", "Ada Finch", "--as", "officer", "--club", "Lakeside Radio Club"}); }
+    Club() { ada.must({"begin", "--name", "Ada Finch", "--as", "officer", "--club", "Example Lake Radio Club"}); }
     json asked(std::vector<std::string> words) const {
         words.insert(words.begin(), "--json");
         return json::parse(ada.must(words));

@@ -21,7 +21,7 @@ async function linksOn(page) {
 
 const people = [
   { who: 'a newcomer', seat: ['--as', 'newcomer'], first: ['/', '/exposure', '/map', '/may'] },
-  { who: 'an officer', seat: ['--as', 'officer', '--club', 'Lakeside Radio Club'], first: ['/', '/club', '/class', '/practise', '/card'] },
+  { who: 'an officer', seat: ['--as', 'officer', '--club', 'Example Lake Radio Club'], first: ['/', '/club', '/class', '/practise', '/card'] },
 ];
 
 const bytesMax = 150 * 1024;

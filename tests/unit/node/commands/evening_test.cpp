@@ -79,7 +79,7 @@ TEST_CASE("a text that names one of them is taken where all are in one club") {
     MemberNode olga(clock, 9);
     Two t;
     clock.now = t.clock.now;
-    begin_as(olga, "Olga", MemberRole::officer, false, "Lakeside Radio Club");
+    begin_as(olga, "Olga", MemberRole::officer, false, "Example Lake Radio Club");
     join(olga, t.ben, "Ben", CircleKind::club, MemberRole::mentor);
     join(olga, t.ana, "Ana", CircleKind::club, MemberRole::newcomer);
     join(olga, t.cleo, "Cleo", CircleKind::club, MemberRole::newcomer);

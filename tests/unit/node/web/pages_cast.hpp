@@ -79,7 +79,7 @@ struct Cast {
     explicit Cast(bool on_path = true) {
         using protocol::CircleKind;
         using protocol::MemberRole;
-        begin_as(officer, "Olga", MemberRole::officer, false, "Lakeside Radio Club");
+        begin_as(officer, "Olga", MemberRole::officer, false, "Example Lake Radio Club");
         begin_as(mentor, "Marten", MemberRole::mentor);
         begin_as(newcomer, "Nadia", MemberRole::newcomer);
         join(officer, mentor, "Marten", CircleKind::club, MemberRole::mentor);

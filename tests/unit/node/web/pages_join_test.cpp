@@ -45,7 +45,7 @@ struct PlayedArrivals : node::Arrivals {
 
 struct Porch {
     Porch() {
-        begin_as(officer, "Olga", MemberRole::officer, false, "Lakeside Radio Club");
+        begin_as(officer, "Olga", MemberRole::officer, false, "Example Lake Radio Club");
         begin_as(newcomer, "Nadia", MemberRole::newcomer);
         begin_as(guardian, "Gerd", MemberRole::guardian);
     }
@@ -158,7 +158,7 @@ TEST_CASE("Once joined, the page names who let them in, the circle and the seat"
     sync(p.officer, p.newcomer);
     const std::string page = p.newcomers.body("/join");
     CHECK(has(page, "Olga"));
-    CHECK(has(page, "the club Lakeside Radio Club"));
+    CHECK(has(page, "the club Example Lake Radio Club"));
     CHECK(has(page, "the seat of newcomer"));
 }
 
