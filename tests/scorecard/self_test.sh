@@ -96,6 +96,9 @@ reads R13 "2 rules|1 failed" \
     "The tests of a fail; see to that.\na    killed by \"y\"\nb    killed by \"x\"\nmutants: all killed\n"
 reads R13 "1 rules|1 failed" \
     "a    killed by \"x\"\n"
+honest="honest networks 1-20: 20 run, 1 failed; and more\n"
+reads R14 "20 networks of R1, 0 of R2|1 failed" "$honest"
+reads R14 "20 networks of R1, 7 of R2|1 failed" "${honest}networks with liars 1-7: 7 run, 0 failed\n"
 load="100 logs and 20100 events built in 1.0 s\nG7   memory above idle   64   65.2 MiB   1.02\n"
 reads R16 "20,100 events|1 failed; 65.2 and 17.0 of 64 MiB" \
     "${load}100 logs, 20100 events; memory above idle, allowed 64 MiB\nplaces   4.9     0.08  5  2.2  (goes on)
@@ -103,6 +106,11 @@ new logs     17.0     0.27     23     18.9  (goes on)\n"
 reads R16 "" "$load"
 reads R17 "3 stores, 1,000 bytes|0 failed" \
     "marker scan: stores 3, files 9, bytes 1000, markers found 0; in the control 8\n"
+opened="x.cpp:50: MESSAGE: stores of released versions: opened 2\n"
+reads R18 "2 versions|0 failed" "${opened}[doctest] test cases: 2 | 2 passed\n"
+reads R18 "2 versions|1 failed" \
+    "${opened}/released_stores_test.cpp:40: ERROR: CHECK( no )\n[doctest] test cases: 2 | 1 passed\n"
+reads R18 "" "[doctest] test cases: 2 | 2 passed\n"
 
 if [ "$wrong" -gt 0 ]; then
     echo "scorecard: $wrong of its own checks failed"
