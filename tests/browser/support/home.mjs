@@ -26,6 +26,11 @@ export class Home {
     return JSON.parse(this.command(...words, '--json'));
   }
 
+  // How an item stands, as this node knows it, such as "signed, alone"; `whose` way, none for its owner's.
+  stateOf(item, ...whose) {
+    return this.json('way', ...whose).stages.flatMap((stage) => stage.items).find((one) => one.id === item)?.state;
+  }
+
   // Starts the node, on the port of the former run if it ran before; gives the address of its pages.
   run() {
     const listen = `127.0.0.1:${this.port ?? 0}`;
