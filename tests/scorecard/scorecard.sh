@@ -87,7 +87,7 @@ is_asked() {
 }
 
 row() {
-    printf '%-4s %-43s %-41s %-19s %-21s %-48s %7s\n' "$@"
+    printf '%-4s %-43s %-41s %-25s %-21s %-48s %7s\n' "$@"
 }
 # tell ID SIZE RESULT SECONDS: the row, and its line of the record.
 tell() {

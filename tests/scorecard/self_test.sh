@@ -85,6 +85,10 @@ reads R1 "25 networks, seeds 1-20, 31-35|1 failed" \
 honest networks 1-10: 10 run, 0 failed\n"
 reads R2 "5 networks, seeds 1-5|0 failed; 2 kinds of lies, the rarest 3 times" \
     "networks with liars 1-5: 5 run, 0 failed; x\n  2 x a lie\n  7 x another\n  1 x a lie\n"
+calls="x.cpp:80: MESSAGE: failing calls: scripts 12, points 900, errors said 600, lost 1\n"
+reads R6 "900 calls, 70 of 4,000 allocations|3 failed; lost 3" \
+    "${calls}x.cpp:149: MESSAGE: failing allocations: scripts 12, points 70 of 4000, thrown 5, lost 2; of SQLite\n"
+reads R6 "" "$calls"
 reads R7g "200 inputs at 2 doors, 3 s|1 failed" "door a\nDone 200 runs in 3 second(s)\ndoor b\nFAILED b\n"
 reads R12 "decoders 97.8%, fold 91.2%|1 failed; below its goal: fold" \
     "decoders 51 97/99 97.8% 1/2 1%\nfold 10 8/9 91.2% 1/2 1%\ncoverage: below its goal: fold\n"
