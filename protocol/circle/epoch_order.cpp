@@ -18,6 +18,34 @@ bool closes_a_key(const Act& act) {
            std::holds_alternative<RevokeBody>(act) || (consent != nullptr && consent->withdrawn);
 }
 
+// Leaves after which their author was let in again by nobody, as far as is known here.
+using LastLeaves = std::map<MemberId, std::vector<std::size_t>>;
+
+LastLeaves last_leaves(const Timeline& all, const std::set<std::size_t>& returns,
+                       const std::function<MemberId(std::size_t)>& author_of) {
+    std::map<MemberId, std::vector<std::size_t>> returns_of;
+    for (const std::size_t i : returns) returns_of[std::get<AdmitBody>(all.acts[i]).member].push_back(i);
+    LastLeaves out;
+    all.standing.for_each([&](std::size_t i) {
+        if (!std::holds_alternative<LeaveBody>(all.acts[i])) return;
+        const MemberId member = author_of(i);
+        const std::vector<std::size_t>& backs = returns_of[member];
+        const bool is_last = std::all_of(backs.begin(), backs.end(), [&](std::size_t b) { return all.past[i].has(b); });
+        if (is_last) out[member].push_back(i);
+    });
+    return out;
+}
+
+// Who had left for good when the key was made, and whose removal says it once more, does not have it.
+bool makes_stale(const Timeline& all, const LastLeaves& leaves, std::size_t rotation, std::size_t closing) {
+    const auto* remove = std::get_if<RemoveBody>(&all.acts[closing]);
+    const auto of_member = remove == nullptr ? leaves.end() : leaves.find(remove->member);
+    if (of_member == leaves.end()) return true;
+    return std::none_of(of_member->second.begin(), of_member->second.end(), [&](std::size_t leave) {
+        return all.past[rotation].has(leave) && all.past[closing].has(leave);
+    });
+}
+
 }  // namespace
 
 Epoch epoch_of(const ControlEvent& event, const MemberId& author, const RotateBody& body, const CircleState& past,
@@ -83,6 +111,7 @@ std::size_t Timeline::index_of(const EventId& id) const {
 }
 
 void Timeline::list_epochs(CircleState& state, const std::vector<std::size_t>& rotations,
+                           const std::set<std::size_t>& returns, const std::function<MemberId(std::size_t)>& author_of,
                            const std::function<Epoch(std::size_t)>& epoch_at) const {
     std::vector<std::size_t> heads;
     for (const std::size_t i : rotations) {
@@ -94,10 +123,13 @@ void Timeline::list_epochs(CircleState& state, const std::vector<std::size_t>& r
     standing.for_each([&](std::size_t i) {
         if (closes_a_key(acts[i])) closing.set(i);
     });
+    const LastLeaves leaves = last_leaves(*this, returns, author_of);
     state.founding_key_is_stale = heads.empty() && !closing.is_empty();
     for (const std::size_t i : heads) {
         Epoch& epoch = state.epochs.emplace_back(epoch_at(i));
-        epoch.is_stale = !past[i].covers(closing);
+        (closing - past[i]).for_each([&](std::size_t unseen) {
+            epoch.is_stale = epoch.is_stale || makes_stale(*this, leaves, i, unseen);
+        });
         epoch.consent_had_ended = epoch.scope == Readers::household && epoch.saw_two_adults &&
                                   state.consent.has_value() && past[i].has(index_of(state.consent->event));
     }

@@ -2,6 +2,7 @@
 // What hangs on all standing control events together. Part of the fold (fold.cpp); events are positions in its order.
 
 #include <functional>
+#include <set>
 
 #include "protocol/circle/acts.hpp"
 #include "protocol/circle/removals.hpp"
@@ -24,7 +25,9 @@ struct Timeline {
     // Of several words about consent made side by side: taken back goes before given, the earlier day before the later.
     std::optional<Consent> consent(const std::function<MemberId(std::size_t)>& author_of) const;
     // Epochs that no other follows, in the order in which they are written under, and whether each is stale.
+    // `returns`: all that were allowed.
     void list_epochs(CircleState& state, const std::vector<std::size_t>& rotations,
+                     const std::set<std::size_t>& returns, const std::function<MemberId(std::size_t)>& author_of,
                      const std::function<Epoch(std::size_t)>& epoch_at) const;
     std::size_t index_of(const EventId& id) const;
 };

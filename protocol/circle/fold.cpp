@@ -350,8 +350,9 @@ private:
     void describe_later(CircleState& state, const Bits& standing) {
         const Timeline timeline{ordered_.events, acts_, past_, standing};
         timeline.list_returns(state, returns_);
-        state.consent = timeline.consent([&](std::size_t i) { return removals_.author_of(i); });
-        timeline.list_epochs(state, rotations_, [&](std::size_t i) {
+        const auto author_of = [&](std::size_t i) { return removals_.author_of(i); };
+        state.consent = timeline.consent(author_of);
+        timeline.list_epochs(state, rotations_, returns_, author_of, [&](std::size_t i) {
             const MemberId& author = removals_.author_of(i);
             const Standing& past = standing_in_past(i);
             return epoch_of(*ordered_.events[i], author, std::get<RotateBody>(acts_[i]), past.state,

@@ -133,7 +133,7 @@ unit_protocol protocol/circle/epoch_order.cpp
 + MemberRole::guardian ? 0 : 0
 * removal leaves the key
 unit_protocol protocol/circle/epoch_order.cpp
-- epoch.is_stale = !past[i].covers(closing);
+- epoch.is_stale = epoch.is_stale || makes_stale(*this, leaves, i, unseen);
 +
 * founding key outlives a removal
 unit_protocol protocol/circle/epoch_order.cpp
@@ -263,6 +263,10 @@ unit_protocol protocol/event/chain.cpp
 unit_store store/circles/new_key.cpp
 - if (!member.left || !may_remove(state, by, id)) continue;
 + continue;
+* who came back side by side keeps the key
+unit_protocol protocol/circle/epoch_order.cpp
+- if (is_last) out[member].push_back(i);
++ out[member].push_back(i);
 * who is gone is removed again
 unit_protocol protocol/circle/state.cpp
 - && target->second.left && !target->second.seen_off;

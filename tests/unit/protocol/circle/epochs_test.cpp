@@ -117,6 +117,26 @@ TEST_CASE("a rotation that did not know of a removal stands, and is to be follow
     CHECK(rotation_due(club.story.state(), today));
 }
 
+TEST_CASE("a key that was made after somebody left is good, also for who removes them side by side") {
+    Club club(3);
+    club.story.say(club.cal, kind::leave, CircleStory::leave());
+    const std::vector<EventId> known = club.story.state().heads;
+    club.rotate(club.ada);
+    club.story.say(club.ben, kind::remove, CircleStory::remove(club.cal), known);
+    CHECK_FALSE(rotation_due(club.story.state(), today));
+}
+
+TEST_CASE("a key that somebody may have got who came back side by side is changed once they are removed") {
+    Club club(3);
+    club.story.say(club.cal, kind::leave, CircleStory::leave());
+    const std::vector<EventId> known = club.story.state().heads;
+    club.rotate(club.ada);
+    club.story.say(club.ben, kind::admit, CircleStory::admit(club.cal, MemberRole::newcomer), known);
+    club.story.say(club.ada, kind::remove, CircleStory::remove(club.cal), known);
+    REQUIRE_FALSE(club.story.is_present(club.cal));
+    CHECK(rotation_due(club.story.state(), today));
+}
+
 TEST_CASE("of two keys side by side for the same people the guardian's goes before the newcomer's") {
     for (std::uint64_t seed = 10; seed < 20; ++seed) {  // either order of the two ids
         Path path(seed);
