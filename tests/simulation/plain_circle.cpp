@@ -137,6 +137,7 @@ bool PlainCircle::voids(const EventId& removal, const EventId& event) const {
     const Known& e = at(event);
     if (removal == event || event == founding_ || e.author != removed_by(removal) || r.past.contains(event))
         return false;
+    if (std::holds_alternative<LeaveBody>(r.act) && std::holds_alternative<LeaveBody>(e.act)) return false;
     const auto* revoke = std::get_if<RevokeBody>(&r.act);
     if (revoke != nullptr && revoke->device != e.event->author) return false;
     if (revoke == nullptr) {
