@@ -52,9 +52,8 @@ Result<EventLog::Rotation> new_key_for(EventLog& log, const CircleId& circle, co
     return out;
 }
 
-Result<std::vector<EventId>> see_off_within(EventLog& log, const CircleId& circle, const CircleState& state,
-                                            const MemberId& by, WallTime now) {
-    std::vector<EventId> out;
+Result<void> see_off_within(EventLog& log, const CircleId& circle, const CircleState& state, const MemberId& by,
+                            WallTime now) {
     for (const auto& [id, member] : state.members) {
         if (!member.left || !may_remove(state, by, id)) continue;
         RemoveBody body{id, "has left", {}};
@@ -62,10 +61,9 @@ Result<std::vector<EventId>> see_off_within(EventLog& log, const CircleId& circl
         if (ends != state.cuts.end()) {
             for (const auto& [log_id, cut] : ends->second) body.cuts.push_back(cut);
         }
-        TRY(const EventId said, log.append_within({circle, kind::remove, codec::encode(body), {}}, now));
-        out.push_back(said);
+        TRY(log.append_within({circle, kind::remove, codec::encode(body), {}}, now));
     }
-    return out;
+    return ok();
 }
 
 }  // namespace ladderline::store

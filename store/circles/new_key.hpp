@@ -15,10 +15,9 @@ Result<EventLog::Rotation> new_key_for(EventLog& log, const protocol::CircleId& 
                                        const protocol::MemberId& by);
 
 // Somebody who left could fork their own log at the leaving and be there again. Whoever brings the next key and may
-// remove them does it, before the key: that no fork of theirs undoes. In the words and with the ends of their own
-// leaving; within the caller's transaction. Gives the events.
-Result<std::vector<protocol::EventId>> see_off_within(EventLog& log, const protocol::CircleId& circle,
-                                                      const protocol::CircleState& state, const protocol::MemberId& by,
-                                                      WallTime now);
+// remove them does it, before the key, with the cuts of their leaving: that no fork of theirs undoes. Within the
+// caller's transaction.
+Result<void> see_off_within(EventLog& log, const protocol::CircleId& circle, const protocol::CircleState& state,
+                            const protocol::MemberId& by, WallTime now);
 
 }  // namespace ladderline::store
