@@ -190,17 +190,4 @@ Html list_row(const Field& field, const std::vector<Choice>& choices) {
                            })));
 }
 
-Html problem_list(const std::vector<Field>& fields) {
-    const Html lines = each(fields, [](const Field& f) {
-        if (f.problem.empty()) return Html();
-        return html("<li><a href=\"#f-{}\">{}</a>: {}</li>", f.name, f.label, f.problem);
-    });
-    if (lines.empty()) return Html();
-    return html(
-        "<section class=\"notice problem\" role=\"alert\"><h2>Not saved yet</h2><p>What you typed is still in the "
-        "form. "
-        "Please look at:</p><ul>{}</ul></section>",
-        lines);
-}
-
 }  // namespace ladderline::node::web

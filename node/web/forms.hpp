@@ -67,7 +67,4 @@ Html list_row(const Field& field, const std::vector<Choice>& choices);
 // Any number of them; Request::form.all(name) has the ticked values. `ticked` are those ticked when shown.
 Html check_rows(const Field& field, const std::vector<Choice>& choices, const std::vector<std::string>& ticked = {});
 
-// For the top of a form that came back: links to every field with a problem; empty when there is none.
-Html problem_list(const std::vector<Field>& fields);
-
 }  // namespace ladderline::node::web

@@ -45,6 +45,9 @@ mutant() {
     elif run_tests; then
         verdict="SURVIVES"
         survivors=$((survivors + 1))
+    elif [ $? = 124 ]; then
+        verdict="NO END: the tests ran out of time"
+        survivors=$((survivors + 1))
     else
         verdict=$(awk '/^TEST CASE: / { name = substr($0, 13) } /ERROR|Result:/ { print name; exit }' "$work/test.log")
         verdict="killed by \"${verdict:-the end of the process}\""

@@ -386,12 +386,17 @@ run() {
     (cd "$scratch/build" && timeout 600 "tests/$1" -aa=1 -tce="*cost*,*without a cursor*" >"$scratch/test.log" 2>&1
         exit $?) 2>/dev/null
 }
-# What a run that failed with that status says of the mutant.
+# What a run that failed with that status says of the mutant. A run without an end names no rule: it is no kill.
 judge() {
     local test
     test=$(sed -n 's/^TEST CASE: *//p' "$scratch/test.log" | head -n 1)
-    [ "$1" != 124 ] || test=${test:-no end}
-    [ -z "$test" ] && echo "FAILED WITHOUT A TEST" || echo "killed by \"$test\""
+    if [ -n "$test" ]; then
+        echo "killed by \"$test\""
+    elif [ "$1" = 124 ]; then
+        echo "NO END"
+    else
+        echo "FAILED WITHOUT A TEST"
+    fi
 }
 build() { nice ninja -C "$scratch/build" "$1" >"$log" 2>&1; }
 prepare() {

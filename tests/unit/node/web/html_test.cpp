@@ -70,7 +70,6 @@ std::string everything_with(const std::string& t) {
     inside += hidden(t, t);
     inside += button(t);
     inside += button(t, t, t);
-    inside += problem_list({field});
     inside += call_sign(t);
     inside += person_name(t);
     inside += notice(Tone::caution, t, t);
