@@ -155,8 +155,8 @@ void add_contacts(const WayView& way, std::string& table, std::vector<domain::Lo
     }
 }
 
-void add_meetings(const WayView& way, const NameList& names, std::string& table, std::vector<CalendarEntry>& entries,
-                  ExportCounts& counts) {
+void add_meetings(const WayView& way, const NameList& names, Day today, std::string& table,
+                  std::vector<CalendarEntry>& entries, ExportCounts& counts) {
     for (const MeetingView& v : way.meetings) {
         const MeetBody& m = v.meeting;
         const MemberId helper = helper_id_of(way, v);
@@ -164,7 +164,7 @@ void add_meetings(const WayView& way, const NameList& names, std::string& table,
         const std::string outcome(outcome_word(v.outcome));
         table += csv_line({way.owner.name, to_iso_second(m.start), with, hex(helper), m.first_frequency,
                            m.second_frequency, m.mode, m.fallback, m.words, outcome, hex(v.by), hex(v.id)});
-        entries.push_back(calendar_entry(way, v));
+        entries.push_back(calendar_entry(way, v, today));
         counts.meetings += 1;
     }
 }
@@ -197,7 +197,7 @@ Result<void> way_tables(Context& context, const NameList& names, std::vector<Pla
         add_items(context, way, items, counts);
         TRY(add_statements(context, way, names, said, counts));
         add_contacts(way, contacts, log, counts);
-        add_meetings(way, names, meetings, entries, counts);
+        add_meetings(way, names, context.today(), meetings, entries, counts);
     }
     counts.ways = ways.size();
     out.push_back({"ways.csv", std::move(items)});

@@ -144,24 +144,26 @@ std::vector<std::string> card_lines(const MeetingCard& card) {
     return out;
 }
 
-CalendarEntry calendar_entry(const WayView& way, const MeetingView& meeting) {
+CalendarEntry calendar_entry(const WayView& way, const MeetingView& meeting, Day today) {
     const protocol::MeetBody& m = meeting.meeting;
-    std::string description = m.first_frequency + " MHz " + m.mode;
+    const bool is_off = is_called_off(way, meeting, today);
+    std::string description = is_off ? "Not for now: " + pause_words(way, today) + "\n" : "";
+    description += m.first_frequency + " MHz " + m.mode;
     if (!m.second_frequency.empty()) description += ", then " + m.second_frequency + " MHz";
     if (!m.fallback.empty()) description += "\nIf nothing is heard: " + m.fallback;
     if (!m.words.empty()) description += "\n" + m.words;
-    description += "\n" + std::string(outcome_word(meeting.outcome));
+    if (!is_off) description += "\n" + std::string(outcome_word(meeting.outcome));
     return {to_hex(meeting.id.view()),
             m.start,
             meet_minutes,
             "Contact on the air: " + both_ends(way, meeting),
             description,
-            meeting.outcome == MeetOutcome::moved};
+            is_off || meeting.outcome == MeetOutcome::moved};
 }
 
 std::string meetings_calendar(const WayView& way, const std::vector<MeetingView>& meetings, WallTime now) {
     std::vector<CalendarEntry> entries;
-    for (const MeetingView& meeting : meetings) entries.push_back(calendar_entry(way, meeting));
+    for (const MeetingView& meeting : meetings) entries.push_back(calendar_entry(way, meeting, utc_day(now)));
     return calendar(entries, now);
 }
 

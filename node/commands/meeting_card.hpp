@@ -22,8 +22,9 @@ MeetingCard meeting_card(Context& context, const WayView& way, const MeetingView
 // The same as lines of plain text.
 std::vector<std::string> card_lines(const MeetingCard& card);
 
-CalendarEntry calendar_entry(const WayView& way, const MeetingView& meeting);
-// The calendar (RFC 5545) of one arranged contact, or of every one on that path; moved ones stand as called off.
+// Called off where it was moved, and where it does not take place today (is_called_off), which it then says first.
+CalendarEntry calendar_entry(const WayView& way, const MeetingView& meeting, Day today);
+// The calendar (RFC 5545) of one arranged contact, or of every one on that path.
 std::string meetings_calendar(const WayView& way, const std::vector<MeetingView>& meetings, WallTime now);
 
 // "made", "nobody heard", "moved", "to come".

@@ -1,5 +1,6 @@
 // What the pages of a path say while nothing goes on there with a mentor.
 
+#include "node/commands/feed.hpp"
 #include "node/commands/goings.hpp"
 #include "node/commands/meetings.hpp"
 #include "tests/unit/node/web/pages_cast.hpp"
@@ -115,6 +116,24 @@ TEST_CASE("A contact that does not take place says so on its line and on its car
     const auto meetings = must(node::way(m.kay.context, "")).meetings;
     REQUIRE(meetings.size() == 1);
     CHECK(has(PagesOf(m.max).body(m.of_kay() + "/meet/" + to_hex(meetings[0].id.view()) + "/card"), "Not for now"));
+}
+
+TEST_CASE("A calendar has a contact that does not take place as called off, and why, until it takes place again") {
+    Minor m;
+    const auto calendars = [&] {
+        return std::vector{PagesOf(m.kay).body("/meet/calendar"), PagesOf(m.max).body(m.of_kay() + "/calendar"),
+                           must(node::feed_calendar(m.max.context))};
+    };
+    for (const std::string& text : calendars()) CHECK_FALSE(has(text, "STATUS:CANCELLED"));
+    m.take_back();
+    for (const std::string& text : calendars()) {
+        CHECK(has(text, "STATUS:CANCELLED\r\n"));
+        CHECK(has(text, "DESCRIPTION:Not for now: "));
+    }
+    m.clock.pass_minutes(1);
+    must(node::give_consent(m.gus.context, "Kay", day("2026-06-01")));
+    m.everybody_syncs();
+    for (const std::string& text : calendars()) CHECK_FALSE(has(text, "STATUS:CANCELLED"));
 }
 
 TEST_CASE("A contact with the guardian takes place all the same") {
