@@ -84,9 +84,9 @@ Result<ContactBody> body_of(const ContactRequest& request, const WayView& view) 
 }
 
 Result<void> has_come(Context& context, WallTime start) {
-    constexpr std::int64_t ahead_ms_max = 86'400'000;
+    constexpr std::int64_t ahead_ms_max = 10 * ms_per_min;  // two clocks that differ a little
     if (start.ms <= context.now().ms + ahead_ms_max) return ok();
-    return Error{Fault::bad_input, to_iso_minute(start) + " has not come yet; nothing was written down."};
+    return Error{Fault::bad_input, to_iso_minute(start) + " has not come yet; nothing was written down. Was it UTC?"};
 }
 
 Result<void> contact_gate(const ContactRequest& request, const WayView& view) {
@@ -147,6 +147,9 @@ Result<ContactBody> checked_contact(Context& context, const WayView& view, const
     if (keeps_call) body.station = own_call;
     if (is_ours) {
         TRY(make_own_side(context, view, body));
+    }
+    if (body.worked == body.station) {
+        return Error{Fault::bad_input, body.worked + " is the station that you sat at; say whom you talked with."};
     }
     return body;
 }

@@ -196,6 +196,28 @@ TEST_CASE("contacts of days before the grant are left out by name") {
     CHECK(log.left_out[0].find("KD0XBB 2026-03-01T17:01Z") == 0);
 }
 
+TEST_CASE(
+    "a contact of an hour to come is refused and asks whether it was UTC, one of this minute by a fast clock is not") {
+    Path p;
+    p.grant();
+    auto request = p.contact();
+    request.start = {p.clock.now.ms + 60 * 60'000};
+    CHECK(must_fail(node::log_contact(p.ana.context, request)).sentence().ends_with("Was it UTC?"));
+    request.start = {p.clock.now.ms + 60'000};
+    CHECK(node::log_contact(p.ana.context, request).has_value());
+}
+
+TEST_CASE("no station talks with itself") {
+    Path p;
+    auto request = p.contact("kd0xbb");
+    request.guest_of = "KD0XBB";
+    CHECK(must_fail(node::log_contact(p.ana.context, request)).sentence() ==
+          "KD0XBB is the station that you sat at; say whom you talked with.");
+    p.grant();
+    CHECK(must_fail(node::log_contact(p.ana.context, p.contact("KD0XAA"))).fault() == Fault::bad_input);
+    CHECK(p.contacts() == 0);
+}
+
 TEST_CASE("contacts of days to come are left out by name") {
     Path p;
     p.grant();

@@ -38,7 +38,7 @@ TEST_CASE("The map draws each station where it lies, with rings in kilometres an
 TEST_CASE("Contacts without a locator are counted and not drawn") {
     Cast cast;
     log(cast, "KD0XBB", "IO91");
-    log(cast, "KD0XCC", "");
+    log(cast, "KD0XAA", "");
     CHECK(has(cast.newcomers.body("/map?from=FN31"), "1 of your contacts have no locator"));
 }
 
