@@ -103,10 +103,10 @@ Result<Response> numbers_page(const Scene& scene) {
     content.side = html(
         "<h2>How these are worked out</h2><p>Whoever is still on the way counts as waiting (Kaplan and Meier); whoever "
         "left the club counts as left, which a curve of waiting alone would hide (Aalen and Johansen). Of fewer than "
-        "five people nothing is shown.</p><p>{} Nothing is known of {} newcomers.</p><p><a href=\"{}\">Questions of "
-        "the "
+        "five people nothing is shown.</p><p>{} Nothing is known of {} {}.</p><p><a href=\"{}\">Questions of the "
         "review</a></p>",
-        as_of_sentence(numbers.as_of), numbers.unknown, url("/club/questions"));
+        as_of_sentence(numbers.as_of), numbers.unknown, numbers.unknown == 1 ? "newcomer" : "newcomers",
+        url("/club/questions"));
     content.side.add("<p><a href=\"{}\">Did the list of those who need us help?</a></p>", url("/club/list"));
     content.as_of = as_of_words(scene.viewer, numbers.as_of);
     return show(scene, std::move(content));

@@ -27,7 +27,7 @@ Html proposal_part(const Scene& scene, const PairBoard& board, const Paging& pag
     if (p.newcomers == 0)
         return html("<p class=\"empty\">Nobody waits for a proposal: all have a mentor, were asked, or rest.</p>");
     return html(
-        "<p>{} of {} without a mentor could be paired; mentors have {} places free.</p>"
+        "<p>{} of {} who are not known to have a mentor could be paired; mentors have {} places free.</p>"
         "<ul class=\"arranged\">{}</ul>{}<p class=\"help\">{}</p>",
         p.paired, p.newcomers, p.places,
         each(p.lines,

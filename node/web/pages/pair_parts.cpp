@@ -83,10 +83,11 @@ Html pairing_part(const Scene& scene, const Url& agree) {
     if (!proposal) return html("<p class=\"empty\">{}</p>", proposal.error().sentence());
     const PairProposal& p = proposal.value();
     if (p.lines.empty()) {
-        return html("<p class=\"empty\">Every newcomer who agreed to be listed has a mentor, or rests.</p>");
+        return html("<p class=\"empty\">No newcomer is known to wait for a mentor.</p>");
     }
     return html(
-        "<p>{} of {} without a mentor could be paired; mentors have {} places free. Ask both before you agree.</p>"
+        "<p>{} of {} who are not known to have a mentor could be paired; mentors have {} places free. Ask both before "
+        "you agree.</p>"
         "<ul class=\"arranged\">{}</ul>{}",
         p.paired, p.newcomers, p.places,
         each(p.lines, [&](const PairLine& line) { return pair_line(scene, line, {agree}); }),

@@ -64,6 +64,13 @@ TEST_CASE("From five people on a curve is drawn, with its figures in a table") {
     CHECK_FALSE(has(page, "N1"));
 }
 
+TEST_CASE("A club in which nobody is listed does not say that everybody has a mentor") {
+    ReviewClub club;
+    const std::string page = PagesOf(club.olga).body("/club");
+    CHECK(has(page, "Nobody is listed yet"));
+    CHECK_FALSE(has(page, "has a mentor."));
+}
+
 TEST_CASE("The year is one page of counts") {
     Cast cast;
     const std::string page = cast.officers.body("/club/year");
