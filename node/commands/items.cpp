@@ -18,6 +18,12 @@ constexpr std::int32_t consent_days = 365;  // if the guardian names no day
 using namespace protocol;
 using domain::Item;
 
+// A guardian who ticks the agreement consents with it.
+std::string consent_words(const WayView& view, Day until) {
+    return " That is your consent until " + to_iso(until) + "; 'ladderline consent \"" + view.owner.name +
+           "\" --until DAY' says another day, and --take-back takes it back.";
+}
+
 domain::Actor actor_of(const PersonView& me, const WayView& way) {
     const bool own = me.id == way.owner.id;
     const domain::Role seat = own ? domain::Role::newcomer : to_domain(me.role);
@@ -176,21 +182,22 @@ Result<Done> tick(Context& context, const TickRequest& request) {
     }
     const TickBody body{domain::to_text(item->id), day, std::move(evidence), request.undo};
     std::vector<store::NewEvent> events{{view.circle.id, kind::tick, codec::encode(body)}};
+    std::string words = clock_words(*item, body, view);
     const bool is_agreed = view.group.consent_until && *view.group.consent_until >= context.today();
     if (item->id == domain::known_item::guardian_agrees && view.owner.is_minor && me.role == MemberRole::guardian &&
         is_agreed == request.undo) {
         // The tick is the guardian's word; the consent says until when keys may be given out on it.
         const ConsentBody consent{day, context.today() + consent_days, request.undo};
         events.push_back({view.circle.id, kind::consent, codec::encode(consent)});
+        if (!request.undo) words += consent_words(view, consent.keep_until);
     }
     TRY(const auto ids, context.log.append(events, context.now()));
     const EventId id = ids.front();
     context.news(view.circle.id);
     TRY(rotate_if_due(context, view.circle.id));
     TRY(refresh_club_row(context));
-    return Done{quoted(*item) + (request.undo ? " is open again on " : " is ticked on ") + whose(view, me) + "." +
-                    clock_words(*item, body, view),
-                id};
+    return Done{
+        quoted(*item) + (request.undo ? " is open again on " : " is ticked on ") + whose(view, me) + "." + words, id};
 }
 
 Result<Done> sign_off(Context& context, const SignRequest& request) {

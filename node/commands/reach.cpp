@@ -28,7 +28,7 @@ constexpr std::array<std::string_view, 5> step_words{"The address means a machin
 std::string_view advice_after(store::ReachStep step) {
     switch (step) {
         case store::ReachStep::none:
-            return "Look at the spelling of the address, or write it in numbers, as 192.168.1.20:7373.";
+            return "Look at the spelling of the address, or write it in numbers, as 192.168.1.20:7300.";
         case store::ReachStep::address:
             return "See that Ladderline runs there and listens, that both are in the same network, and that no guest "
                    "network, firewall or router stands in between; a carried bundle or a drop folder needs none of it.";

@@ -30,8 +30,8 @@ std::string who_ticks(const Context& context, const WayView& view, const domain:
     const std::string person = is_consent ? "guardian" : "second adult";
     if (context.me.id() != view.owner.id)
         return who + ". No " + person + " is on this path yet; the newcomer lets them in.";
-    return who + ". No " + person + " is on your path yet: start 'ladderline run', type 'ladderline invite path --as " +
-           (is_consent ? "guardian" : "second-adult") + "' (or the page Circles), and hand over the code.";
+    return who + ". No " + person + " is on your path yet: a code of 'ladderline invite path --as " +
+           (is_consent ? "guardian" : "second-adult") + "' lets them in; hand it over while 'ladderline run' goes on.";
 }
 
 }  // namespace ladderline::node

@@ -96,6 +96,10 @@ std::string line_to_sign(const WayView& way, const domain::Item& item) {
 }
 
 Html own_tick_form(const Scene& scene, const WayView& way, const domain::Item& item) {
+    if (item.id == domain::known_item::guardian_agrees && way.owner.is_minor) {
+        return html("<p>{} <a class=\"button\" href=\"{}\">Say until when you agree</a></p>", item_name(item),
+                    url("/goings"));
+    }
     const FormOn form(scene, form_name("tick", way, item.id));
     Html inside = hidden("item", domain::to_text(item.id));
     inside += caution_for(item);

@@ -161,17 +161,30 @@ Html who_row(const FormOn& form, std::string_view label, const std::vector<Choic
     return text_row(form.required("person", std::string(label), "", "Their name or call sign"));
 }
 
-Html invite_form(const Scene& scene, CircleKind kind) {
+// The seat that the next person is let into most likely: on a path of somebody under 18 the adult who is missing.
+Result<std::string> next_seat(const Scene& scene) {
+    TRY(const auto here, people(scene.context().db, scene.viewer.path->id));
+    const auto has = [&](MemberRole role) {
+        return std::any_of(here.begin(), here.end(), [&](const PersonView& p) { return p.role == role; });
+    };
+    const bool is_minor = std::any_of(
+        here.begin(), here.end(), [&](const PersonView& p) { return p.id == scene.context().me.id() && p.is_minor; });
+    if (is_minor && !has(MemberRole::guardian)) return std::string("guardian");
+    if (is_minor && !has(MemberRole::second_adult)) return std::string("second adult");
+    return std::string("mentor");
+}
+
+Html invite_form(const Scene& scene, CircleKind kind, const std::string& seat) {
     const bool path = kind == CircleKind::path;
     const FormOn form(scene, path ? "invite-path" : "invite-club");
     const std::vector<Choice> seats = seat_choices(kind);
     Html inside = hidden("circle", path ? "path" : "club");
-    inside += radio_rows(form.required("role", "Seat", seats.front().value), seats);
+    inside += radio_rows(form.required("role", "Seat", seat), seats);
     inside += list_row(form.required("level", "Highest level of a skill they may sign", "3"), level_choices());
     inside += number_row(form.required("days", "Good for how many days", "7"), 1, 60);
     const InviteAddress& known = scene.house.invite_address;
     inside += text_row(form.required("address", "Address where your program is reached", known ? known() : "",
-                                     "Host and port as their machine reaches yours, 192.168.1.20:7373 for one"));
+                                     "Host and port as their machine reaches yours, 192.168.1.20:7300 for one"));
     inside += button("Make an invite code");
     return form.form(url("/circles/invite"), inside);
 }
@@ -191,7 +204,8 @@ Result<Html> let_in_part(const Scene& scene) {
     if (choices.empty()) return Html();
     const FormOn form(scene, "let-in");
     Html inside = who_row(form, "Who", choices);
-    inside += radio_rows(form.required("role", "Seat on your path", "mentor"),
+    TRY(const std::string seat, next_seat(scene));
+    inside += radio_rows(form.required("role", "Seat on your path", seat),
                          {{"mentor", "mentor"}, {"guardian", "guardian"}, {"second adult", "second adult"}});
     inside += list_row(form.required("level", "Highest level of a skill they may sign", "3"), level_choices());
     inside += button("Let them onto my path");
@@ -279,7 +293,7 @@ Result<Html> reach_part(const Scene& scene) {
     if (!others || !others->empty()) {
         const FormOn form(scene, "reach");
         Html inside = others ? who_row(form, "Whose machine", *others) : typed_row(form, "Whose machine");
-        inside += text_row(form.required("address", "Address", "", "Host and port: 192.168.1.20:7373"));
+        inside += text_row(form.required("address", "Address", "", "Host and port: 192.168.1.20:7300"));
         inside += button("Look for it there");
         rows.add("<details id=\"d-reach\" {}><summary>Write an address</summary>{}</details>",
                  flag("open", form.came_back()), form.form(url("/circles/reach"), inside));
@@ -296,8 +310,9 @@ Result<Response> circles_page(const Scene& scene) {
         content.main += part;
     }
     if (scene.viewer.path) {
+        TRY(const std::string seat, next_seat(scene));
         content.main.add("<section><h2>Invite somebody onto your path</h2>{}</section>",
-                         invite_form(scene, CircleKind::path));
+                         invite_form(scene, CircleKind::path, seat));
     }
     TRY(const Html let_in_rows, let_in_part(scene));
     content.main += let_in_rows;
@@ -305,7 +320,7 @@ Result<Response> circles_page(const Scene& scene) {
     content.main += sharing;
     if (scene.viewer.is_officer) {
         content.main.add("<section><h2>Invite somebody into the club</h2>{}</section>",
-                         invite_form(scene, CircleKind::club));
+                         invite_form(scene, CircleKind::club, "newcomer"));
     }
     TRY(const Html reach_rows, reach_part(scene));
     content.main += reach_rows;
@@ -347,7 +362,7 @@ Result<Invite> invite_as_typed(const Scene& scene) {
     request.address = form.text("address");
     if (!names_port(request.address)) {
         return Error{Fault::bad_input,
-                     "Write where your program is reached, host and port, 192.168.1.20:7373 for one."};
+                     "Write where your program is reached, host and port, 192.168.1.20:7300 for one."};
     }
     return invite(scene.context(), request);
 }
@@ -385,7 +400,7 @@ Result<Done> reach_as_typed(const Scene& scene) {
     const FormOn form(scene, "reach");
     const std::string address = form.text("address");
     if (!names_port(address)) {
-        return Error{Fault::bad_input, "Write the address as host and port, 192.168.1.20:7373."};
+        return Error{Fault::bad_input, "Write the address as host and port, 192.168.1.20:7300."};
     }
     return reach(scene.context(), form.text("person"), address);
 }

@@ -80,6 +80,8 @@ Result<std::vector<Choice>> removable(const Scene& scene, const std::vector<Circ
         TRY(const auto persons, people(scene.context().db, circle.id));
         for (const PersonView& person : persons) {
             if (person.id == scene.context().me.id()) continue;
+            // Nobody under 18 takes their guardian out.
+            if (is_own_path && me && me->is_minor && person.role == MemberRole::guardian) continue;
             out.push_back(
                 {key_of(circle.id) + "-" + key_of(person.id), person.name + ", from " + circle_words(scene, circle)});
         }
@@ -129,8 +131,8 @@ Result<Html> consent_part(const Scene& scene, const std::vector<CircleView>& all
     if (choices.empty()) return Html();
     const FormOn form(scene, "consent");
     Html rows = list_row(form.required("newcomer", "For whom", choices.front().value), choices);
-    rows += day_row(form.field("until", "Last day", to_iso(scene.context().today() + consent_days),
-                               "Two years at most; it ends by itself."));
+    rows += day_row(form.required("until", "Last day", to_iso(scene.context().today() + consent_days),
+                                  "Two years at most; it ends by itself."));
     rows += button("I agree until that day", "do", "give");
     rows += button("I take my consent back", "do", "take back");
     return html(

@@ -5,6 +5,7 @@
 #include "node/commands/items.hpp"
 #include "node/commands/who_ticks.hpp"
 #include "node/web/pages/item_parts.hpp"
+#include "node/web/pages/page_words.hpp"
 
 namespace ladderline::node::web {
 namespace {
@@ -60,7 +61,7 @@ Result<Response> item_page(const Scene& scene) {
                          state.tick ? "Tick it again, with another day or word" : "Tick it",
                          tick_form(scene, view, *item, "item"));
     } else {
-        content.main.add("<p>{}</p>", who_ticks(scene.context(), view, *item));
+        content.main.add("<p>{}</p>", page_words(scene.viewer, who_ticks(scene.context(), view, *item)));
     }
     content.main += aside_buttons(scene, *item, state);
     content.side = html("<h2>Who said what</h2>{}<p><a href=\"{}\">All of this stage</a></p>", trail(view, state),

@@ -82,7 +82,7 @@ Html step_card(const Scene& scene, const WayView& way) {
     if (is_own_tick(scene.context(), way, *item)) {
         action = tick_form(scene, way, *item, back_to_start);
     } else {
-        action = html("<p>{}</p>", who_ticks(scene.context(), way, *item));
+        action = html("<p>{}</p>", page_words(scene.viewer, who_ticks(scene.context(), way, *item)));
     }
     action.add("<p><a href=\"{}\">More about this item, or skip it</a></p>", url("/way/{}", domain::to_text(item->id)));
     return next_step_card(item->text, why, action);

@@ -42,6 +42,17 @@ TEST_CASE("whoever else looks is told that the newcomer lets the second adult in
               .ends_with("No second adult is on this path yet; the newcomer lets them in."));
 }
 
+TEST_CASE("a guardian who ticks the agreement is told until when that is a consent, and how to say another day") {
+    Alone a;
+    join(a.mia, a.gus, "Gus", CircleKind::path, MemberRole::guardian);
+    node::TickRequest request;
+    request.item = domain::to_text(domain::known_item::guardian_agrees);
+    request.who = "Mia";
+    CHECK(must(node::tick(a.gus.context, request))
+              .sentence.ends_with("That is your consent until 2027-03-02; 'ladderline consent \"Mia\" --until DAY' "
+                                  "says another day, and --take-back takes it back."));
+}
+
 TEST_CASE("once the guardian is there the newcomer waits for them, and the guardian is told the command") {
     Alone a;
     join(a.mia, a.gus, "Gus", CircleKind::path, MemberRole::guardian);

@@ -79,21 +79,60 @@ TEST_CASE("Somebody whose way is not shared is not found") {
           400);
 }
 
-TEST_CASE("The guardian of somebody under 18 finds the agreement and ticks it") {
+namespace {
+
+// Pia is under 18 and has let her guardian Greta onto her path.
+struct Household {
     SetClock clock;
-    MemberNode child(clock, 31);
-    MemberNode guardian(clock, 32);
-    begin_as(child, "Pia", MemberRole::newcomer, true);
-    begin_as(guardian, "Greta", MemberRole::guardian);
-    join(child, guardian, "Greta", CircleKind::path, MemberRole::guardian);
-    const PagesOf pages(guardian);
-    const std::string bench = "/people/" + to_hex(child.id().view());
-    PageForm form = pages.form("/", bench + "/tick", "I did this");
-    CHECK(form.get("item") == "00.05");
+    MemberNode child{clock, 31};
+    MemberNode guardian{clock, 32};
+
+    Household() {
+        begin_as(child, "Pia", MemberRole::newcomer, true);
+        begin_as(guardian, "Greta", MemberRole::guardian);
+    }
+    void let_in() { join(child, guardian, "Greta", CircleKind::path, MemberRole::guardian); }
+};
+
+// What an invite onto the own path has chosen before anybody chose.
+std::string seat_shown(MemberNode& node) {
+    return PagesOf(node).form("/circles", "/circles/invite").get("invite-path-role");
+}
+
+}  // namespace
+
+TEST_CASE("The guardian of somebody under 18 is led from the first page to saying until when they agree") {
+    Household h;
+    h.let_in();
+    const PagesOf pages(h.guardian);
+    CHECK(has(pages.body("/"), "href=\"/goings\">Say until when you agree"));
+    PageForm form = pages.form("/goings", "/goings/consent");
+    form.set("consent-until", to_iso(h.guardian.context.today() + 30));
+    form.set("do", "give");
     CHECK(pages.send(form).status == 303);
-    sync(child, guardian);
-    const node::WayView way = must(node::way(child.context, ""));
+    sync(h.child, h.guardian);
+    const node::WayView way = must(node::way(h.child.context, ""));
     CHECK(domain::state_of(way.states, domain::known_item::guardian_agrees).tick.has_value());
+}
+
+TEST_CASE("An invite of somebody under 18 has the adult chosen who is missing") {
+    Household h;
+    CHECK(seat_shown(h.child) == "guardian");
+    h.let_in();
+    CHECK(seat_shown(h.child) == "second adult");
+    Cast cast;
+    CHECK(seat_shown(cast.newcomer) == "mentor");
+}
+
+TEST_CASE("Somebody under 18 is not offered to take their guardian out") {
+    Household h;
+    h.let_in();
+    CHECK(has(PagesOf(h.child).body("/goings"), "There is nobody whom you may take out."));
+}
+
+TEST_CASE("The first step of somebody under 18 names the page that makes a code, with a link") {
+    Household h;
+    CHECK(has(PagesOf(h.child).body("/"), "a code of the page <a href=\"/circles\">Circles</a> lets them in"));
 }
 
 TEST_CASE("An invite is made by the form, shown once to be copied, and looking again makes no second one") {

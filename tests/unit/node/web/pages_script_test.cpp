@@ -295,7 +295,10 @@ void drive_guardian(Tally& tally) {
     const Household agrees;
     drive(agrees.pages, "/goings", "/goings/consent", tally);
     Household ticks;
-    drive(ticks.pages, "/people/" + to_hex(ticks.pia.id().view()), "/people/{who}/tick", tally);
+    MemberNode sue{ticks.clock, 33};
+    begin_as(sue, "Sue", protocol::MemberRole::mentor);
+    join(ticks.pia, sue, "Sue", protocol::CircleKind::path, protocol::MemberRole::second_adult);
+    drive(PagesOf(sue), "/people/" + to_hex(ticks.pia.id().view()), "/people/{who}/tick", tally);
 }
 
 // The mentor's side of a contact, and the page on which it is changed.
