@@ -164,6 +164,17 @@ Html standing_line(const Scene& scene, const StandingPair& pair) {
                            "End it with thanks: " + pair.newcomer_name + " with " + pair.mentor_name));
 }
 
+// Officers alone: whom the review is about is still to come.
+Html beginning_part(const Review& r) {
+    const bool others = std::any_of(r.members.begin(), r.members.end(),
+                                    [](const PersonView& p) { return p.role != protocol::MemberRole::officer; });
+    if (others) return Html();
+    return notice(Tone::plain, "Your club begins",
+                  html("<p>Nobody but officers is in it yet.</p><p><a class=\"button\" href=\"{}\">Invite mentors and "
+                       "newcomers</a></p>",
+                       url("/circles")));
+}
+
 Html standing_part(const Scene& scene, const std::vector<StandingPair>& pairs) {
     if (pairs.empty()) return html("<p class=\"empty\">No pair has been agreed yet.</p>");
     const std::size_t shown = std::min(pairs.size(), rows_max);
@@ -282,6 +293,7 @@ Result<Response> club_page(const Scene& scene) {
         return show(scene, std::move(content));
     }
     TRY(const Review r, review(scene.context()));
+    content.main += beginning_part(r);
     review_part(scene, r, content);
     content.main.add("<section class=\"on-screen\"><h2>People</h2>{}</section>", members_part(club.name, r.members));
     return show(scene, std::move(content));

@@ -64,10 +64,14 @@ TEST_CASE("From five people on a curve is drawn, with its figures in a table") {
     CHECK_FALSE(has(page, "N1"));
 }
 
-TEST_CASE("A club in which nobody is listed does not say that everybody has a mentor") {
+TEST_CASE(
+    "A club in which nobody is listed does not say that everybody has a mentor, and one of officers alone begins") {
     ReviewClub club;
     const std::string page = PagesOf(club.olga).body("/club");
     CHECK(has(page, "Nobody is listed yet"));
+    CHECK(has(page, "Nobody but officers is in it yet."));
+    club.enter("Ben", protocol::MemberRole::mentor);
+    CHECK_FALSE(has(PagesOf(club.olga).body("/club"), "Nobody but officers"));
     CHECK_FALSE(has(page, "has a mentor."));
 }
 
