@@ -177,7 +177,10 @@ Answer today_answer(const Today& all) {
                          {"lines", std::move(lines_json)}});
     }
     if (all.parts.empty())
-        text.emplace_back("You share nobody's way yet; 'ladderline join CODE' with a newcomer's code.");
+        text.emplace_back(
+            "You share nobody's way yet: a newcomer's code lets you onto theirs ('ladderline join CODE'). An officer "
+            "lets "
+            "people into the club ('ladderline invite club').");
     boost::json::object json{{"day", to_iso(all.day)}, {"ways", std::move(parts)}};
     if (!all.clock.empty()) {
         text.push_back(all.clock);
