@@ -84,6 +84,37 @@ const domain::LicenceClass* class_before(const domain::ExamFacts& facts, const S
     return class_granted(facts);
 }
 
+// The dates of the licence as they stood on `day`: a grant said of a later day, such as a renewal, began nothing yet.
+domain::KnownDates dates_on(domain::KnownDates before, const SaidDates& said, Day day) {
+    for (const KnownLicence& licence : said.licences) {
+        if (licence.granted && *licence.granted >= day) continue;
+        domain::take_licence(before, licence.granted, licence.expires, domain::shipped_clocks());
+    }
+    return before;
+}
+
+bool licensed_on(const domain::KnownDates& of_way, const SaidDates& said, Day day) {
+    const domain::KnownDates then = dates_on(of_way, said, day);
+    const bool has_no_day = std::any_of(said.licences.begin(), said.licences.end(),
+                                        [](const KnownLicence& licence) { return !licence.granted; });
+    const bool held = then.grant ? *then.grant < day : has_no_day;
+    return held && !lapsed_on(then, day);
+}
+
+// The day on which the register showed a class above the one held before the upgrade; a renewal shows none.
+void see_class(domain::ExamFacts& facts, const SaidDates& said) {
+    const domain::RuleBook& book = own_rule_book();
+    domain::KnownDates& dates = facts.dates;
+    if (!dates.licensed_at_exam) return;
+    const domain::LicenceClass* before = class_before(facts, said, *dates.exam_passed);
+    for (const KnownLicence& licence : said.licences) {
+        if (!licence.granted || *licence.granted < *dates.exam_passed) continue;
+        const domain::LicenceClass* shown = book.find_class(licence.code);
+        const bool is_above = before == nullptr || (shown != nullptr && book.rank(*shown) > book.rank(*before));
+        if (is_above) dates.class_visible = licence.granted;
+    }
+}
+
 // An upgrade that was ticked, and of which no paper was named: the last paper of the next class above the one held.
 void take_ticked_upgrade(domain::ExamFacts& facts, const SaidDates& said, const domain::States& states,
                          const domain::PersonId& owner) {
@@ -175,6 +206,7 @@ void merge_said(domain::ExamFacts& facts, const SaidDates& said, const domain::S
     if (facts.passed.empty() && dates.exam_passed && !book.exams.empty()) {
         facts.passed.push_back({book.exams.front().element, *dates.exam_passed, false});
     }
+    const domain::KnownDates of_way = dates;
     for (const KnownLicence& licence : said.licences) {
         domain::take_licence(dates, licence.granted, licence.expires, domain::shipped_clocks());
         facts.held_class = licence.code;
@@ -185,9 +217,8 @@ void merge_said(domain::ExamFacts& facts, const SaidDates& said, const domain::S
         if (opened != nullptr) facts.held_class = opened->code;
         if (opened != nullptr) dates.class_since = dates.grant;
     }
-    const bool held_before = !said.licences.empty() || dates.grant;
     for (PassedElement& p : facts.passed) {
-        const bool licensed = held_before && (!dates.grant || *dates.grant < p.day) && !lapsed_on(dates, p.day);
+        const bool licensed = licensed_on(of_way, said, p.day);
         p.confirmed = domain::state_of(states, item_of_pass(book, p.element, licensed)).confirmed_by_another(owner);
         if (!dates.exam_passed || *dates.exam_passed <= p.day) {
             dates.exam_passed = p.day;
@@ -196,10 +227,7 @@ void merge_said(domain::ExamFacts& facts, const SaidDates& said, const domain::S
     }
     take_ticked_upgrade(facts, said, states, owner);
     drop_old_fee(dates);
-    if (!dates.licensed_at_exam) return;
-    for (const KnownLicence& licence : said.licences) {
-        if (licence.granted && *licence.granted >= *dates.exam_passed) dates.class_visible = licence.granted;
-    }
+    see_class(facts, said);
 }
 
 const domain::RuleBook& own_rule_book() {

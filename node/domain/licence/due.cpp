@@ -109,8 +109,17 @@ private:
              "Save and print the official copy; the e-mailed link works until about " + to_iso(link) + ".");
     }
 
+    // The grant known goes on with a licence held before, so that it begins nobody's way on the air.
+    bool is_renewed() const {
+        if (known_.licensed_at_exam && *known_.exam_passed < *known_.grant) return true;
+        if (!known_.class_since || *known_.class_since >= *known_.grant) return false;
+        const bool passed_anew =
+            known_.exam_passed && !known_.licensed_at_exam && *known_.exam_passed > *known_.class_since;
+        return !passed_anew;
+    }
+
     void contacts() {
-        if (known_.grant && !had_contact()) {
+        if (known_.grant && !had_contact() && !is_renewed()) {
             const Day target = *known_.grant + clocks_.first_contact_target_days;
             const Day alarm = *known_.grant + clocks_.first_contact_alarm_days;
             if (over(target)) {

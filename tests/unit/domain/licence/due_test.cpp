@@ -67,6 +67,19 @@ TEST_CASE("after the fee's last day the sentence says whom to ask, and blames no
     CHECK(at->sentence.find("file again with the certificate") != std::string::npos);
 }
 
+TEST_CASE("a licence renewed in its grace makes nobody a beginner, and one begun anew does") {
+    KnownDates known;
+    known.class_since = day("2016-11-25");
+    known.grant = day("2026-11-27");
+    CHECK(day_of(on(known, "2026-11-28"), Due::first_contact_target) == "-");
+    CHECK(day_of(on(known, "2026-11-28"), Due::official_copy) == "2026-12-27");
+    known.exam_passed = day("2026-11-20");
+    CHECK(day_of(on(known, "2026-11-28"), Due::first_contact_target) == "2026-12-11");
+    known.licensed_at_exam = true;
+    known.class_since = day("2026-11-27");  // of the higher class
+    CHECK(day_of(on(known, "2026-11-28"), Due::first_contact_target) == "-");
+}
+
 TEST_CASE("the certificate is shown with its last safe day, its doubtful day, and then as gone") {
     const KnownDates known = passed_on("2026-03-07");
     CHECK(day_of(on(known, "2027-03-06"), Due::certificate_ends) == "2027-03-06");

@@ -363,6 +363,19 @@ TEST_CASE("within the grace a paper is an upgrade, whose rights wait until the l
     }
 }
 
+TEST_CASE("a renewal of the class held before leaves the upgrade pending, and makes nobody a beginner") {
+    Candidate c;
+    must(node::licence_held(c.ana.context, {"T", day("2016-11-25"), day("2026-11-25")}));
+    c.pass("3", "2026-11-20");
+    must(node::licence_held(c.ana.context, {"T", {}, day("2036-11-25")}));
+    CHECK(titles(c.own()) == "Upgrade passed | Until the register shows General");
+    for (const auto& line : must(node::way(c.ana.context, "")).due) {
+        CHECK(line.what != domain::Due::first_contact_target);
+    }
+    must(node::licence_held(c.ana.context, {"G", day("2026-12-01"), {}}));
+    CHECK(titles(c.own()) == "Nothing today");
+}
+
 TEST_CASE("whoever renewed is told how to say so, and the step goes") {
     Candidate c;
     must(node::licence_held(c.ana.context, {"T", day("2017-01-10"), day("2027-01-10")}));
