@@ -56,11 +56,20 @@ std::optional<Day> said_since(const SaidDates& said, std::string_view held_class
     return out;
 }
 
-// Begun anew after a licence that lapsed: what was seen and paid of its fee was that one's.
-void drop_old_fee(domain::KnownDates& dates) {
-    if (!dates.grant || !domain::first_licence_pending(dates, domain::shipped_clocks())) return;
+// Passed anew, after a licence that lapsed or a certificate that was not filed in time: what was seen and paid of a fee
+// belongs to the earlier application. A further paper leaves it as it is, and so does a pass that was only ticked, or
+// written down, some days late.
+void drop_old_fee(domain::ExamFacts& facts, const SaidDates& said) {
+    domain::KnownDates& dates = facts.dates;
+    const domain::Clocks& clocks = domain::shipped_clocks();
+    if (!domain::first_licence_pending(dates, clocks) || (!dates.grant && said.passed.empty())) return;
+    Day first = *dates.exam_passed;
+    for (const PassedElement& p : facts.passed) {
+        const bool counts = domain::certificate_on(p.day, *dates.exam_passed, clocks) != domain::CertificateDay::over;
+        if (counts) first = std::min(first, p.day);
+    }
     for (std::optional<Day>* day : {&dates.fee_notice, &dates.fee_paid}) {
-        if (*day && **day < *dates.exam_passed) day->reset();
+        if (*day && **day + clocks.fee_last_days < first) day->reset();
     }
 }
 
@@ -226,7 +235,7 @@ void merge_said(domain::ExamFacts& facts, const SaidDates& said, const domain::S
         }
     }
     take_ticked_upgrade(facts, said, states, owner);
-    drop_old_fee(dates);
+    drop_old_fee(facts, said);
     see_class(facts, said);
 }
 

@@ -7,6 +7,7 @@
 #include "node/commands/own_calls.hpp"
 #include "node/commands/own_day.hpp"
 #include "node/commands/path_pause.hpp"
+#include "node/domain/ladder/papers.hpp"
 #include "node/domain/licence/call_sign.hpp"
 #include "node/domain/licence/term.hpp"
 #include "protocol/event/kinds.hpp"
@@ -166,6 +167,33 @@ Result<void> load_dates(Context& context, const OwnCalls& calls, WayView& way) {
     return ok();
 }
 
+// What was said of exams and of the licence stands beside the ticks, and is known before the next step is looked for.
+Result<void> load_exam(Context& context, WayView& way) {
+    TRY(const SaidDates said, said_dates(context, way.circle.id, way.owner.id));
+    way.exam.dates = way.dates;
+    merge_said(way.exam, said, way.states, to_domain(way.owner.id));
+    way.dates = way.exam.dates;
+    return ok();
+}
+
+void fill_facts(WayView& way) {
+    way.facts.owner = to_domain(way.owner.id);
+    way.facts.under_18 = way.owner.is_minor;
+    way.facts.exam_passed = way.dates.exam_passed;
+    way.facts.fee_notice = way.dates.fee_notice;
+    way.facts.fee_paid = way.dates.fee_paid;
+    way.facts.asked_mentor = way.help_since;
+}
+
+domain::Papers papers_on(const domain::KnownDates& dates, Day today) {
+    const domain::Clocks& clocks = domain::shipped_clocks();
+    const bool is_pending = domain::first_licence_pending(dates, clocks);
+    domain::Papers out;
+    out.fee_missed = dates.fee_notice && !dates.fee_paid && today > *dates.fee_notice + clocks.fee_last_days;
+    out.certificate_over = is_pending && today > *dates.exam_passed + clocks.certificate_doubtful_days;
+    return out;
+}
+
 // Those of others on which the owner of this store is, or is not, among the people. A path whose newcomer has left is
 // nobody's way.
 Result<std::vector<WayView>> paths_held(Context& context, bool is_present) {
@@ -237,21 +265,13 @@ Result<WayView> way_of(Context& context, const CircleView& circle) {
     const OwnCalls calls(said);
     TRY(load_contacts(context, calls, way));
     TRY(load_question(context, way));
-    TRY(load_dates(context, calls, way));
-    way.facts.owner = to_domain(way.owner.id);
-    way.facts.under_18 = way.owner.is_minor;
     way.facts.resting = way.owner.card && way.owner.card->resting;
-    way.facts.exam_passed = way.dates.exam_passed;
-    way.facts.fee_notice = way.dates.fee_notice;
-    way.facts.fee_paid = way.dates.fee_paid;
-    way.facts.asked_mentor = way.help_since;
-    way.progress = domain::progress(context.edition, way.states, way.facts);
+    TRY(load_dates(context, calls, way));
+    TRY(load_exam(context, way));
+    fill_facts(way);
+    way.progress = domain::progress(context.edition, way.states, way.facts, papers_on(way.dates, own_day(context)));
     ask_for_consent(way, context.today());
     look_at_second_adult(way, context.today());
-    TRY(const SaidDates of_exam, said_dates(context, circle.id, way.owner.id));
-    way.exam.dates = way.dates;
-    merge_said(way.exam, of_exam, way.states, to_domain(way.owner.id));
-    way.dates = way.exam.dates;
     way.due = domain::due(way.dates, domain::shipped_clocks(), own_day(context));
     TRY(load_shares(context, way));
     return way;

@@ -4,6 +4,7 @@
 #include <array>
 
 #include "node/domain/ladder/gates.hpp"
+#include "node/domain/ladder/papers.hpp"
 #include "node/domain/ladder/rights.hpp"
 
 namespace ladderline::domain {
@@ -11,6 +12,9 @@ namespace {
 
 constexpr std::int32_t year_days = 365;
 constexpr std::int32_t season_days = 91;
+
+constexpr ItemId certificate_checked{3, 11};
+constexpr ItemId filed_again{4, 5};  // asked for, after the fee was missed
 
 // Preparation that is behind somebody once `by` is reached: people sit the exam first and join later, and nobody is
 // sent back to pack for it. Safety items are never passed over.
@@ -27,8 +31,8 @@ constexpr std::array<Overtaken, 3> overtaken_by{{
 
 class Walk {
 public:
-    Walk(const Edition& edition, const States& states, const WayFacts& facts)
-        : edition_(edition), states_(states), facts_(facts) {}
+    Walk(const Edition& edition, const States& states, const WayFacts& facts, const Papers& papers)
+        : edition_(edition), states_(states), facts_(facts), papers_(papers) {}
 
     Progress result() const {
         Progress out;
@@ -45,13 +49,23 @@ private:
     bool exam_passed() const { return facts_.exam_passed.has_value() || reached(known_item::exam_passed); }
     bool grant_seen() const { return reached(known_item::grant_visible); }
 
+    // The fee's last day has gone by, or the certificate is good for no application any more.
+    bool is_too_late(ItemId id) const {
+        if (papers_.certificate_over) return certificate_checked <= id && id <= filed_again;
+        return papers_.fee_missed && id == known_item::fee_paid;
+    }
+
     bool overtaken(const Item& item) const {
         if (item.safety) return false;
+        if (is_too_late(item.id)) return true;
         return std::any_of(overtaken_by.begin(), overtaken_by.end(), [&](const Overtaken& row) {
             const bool by = row.by == known_item::exam_passed ? exam_passed() : reached(row.by);
             return by && row.first <= item.id && item.id <= row.last;
         });
     }
+
+    // A case that may never come has come.
+    bool is_needed(ItemId id) const { return id == filed_again && papers_.fee_missed && !papers_.certificate_over; }
 
     bool is_own(const Item& item) const { return may_tick_roles(edition_, item).has(Role::newcomer); }
 
@@ -65,7 +79,7 @@ private:
     bool on_the_way(const Item& item) const {
         const ItemState& now = state(item.id);
         if (!applies_to(item, facts_.under_18) || !needs_doing(item, now) || overtaken(item)) return false;
-        return !item.only_if_needed || now.assigned || now.phase == Phase::reopened;
+        return !item.only_if_needed || now.assigned || now.phase == Phase::reopened || is_needed(item.id);
     }
 
     // Another's tick holds nobody up, but for the two that must stand before a minor is paired.
@@ -131,6 +145,7 @@ private:
             const bool runs = facts_.fee_notice && !facts_.fee_paid && !grant_seen();
             return item.id == known_item::fee_paid && runs;
         };
+        const auto missed = [&](const Item& item) { return is_needed(item.id); };
         const auto assigned = [&](const Item& item) { return is_own(item) && state(item.id).assigned.has_value(); };
         const auto again = [&](const Item& item) {
             return is_own(item) && item.safety && state(item.id).phase == Phase::reopened;
@@ -143,6 +158,12 @@ private:
         }
         if (auto found =
                 first(Reason::deadline, "The regulator's fee has a last day; unpaid, the application ends.", fee)) {
+            return found;
+        }
+        if (auto found = first(Reason::deadline,
+                               "The fee's last day has gone by. If it was paid, tick 04.03 with the day; if not, the "
+                               "certificate can be filed again while it counts.",
+                               missed)) {
             return found;
         }
         if (auto found = first(Reason::assigned, "Your mentor asked for this one next.", assigned)) return found;
@@ -171,17 +192,22 @@ private:
         }
     }
 
+    // Where the pass is known, so is what belongs to it: a tick of an application that ended says nothing of this one.
+    std::optional<Day> of_this_pass(std::optional<Day> known, ItemId ticked) const {
+        if (known || facts_.exam_passed) return known;
+        return state(ticked).reached_on();
+    }
+
     void add_papers(std::vector<Waiting>& out) const {
-        if (grant_seen()) return;
-        const auto paid_item = state(known_item::fee_paid).reached_on();
-        const std::optional<Day> paid = facts_.fee_paid ? facts_.fee_paid : paid_item;
-        const std::optional<Day> passed =
-            facts_.exam_passed ? facts_.exam_passed : state(known_item::exam_passed).reached_on();
+        if (grant_seen() || papers_.certificate_over) return;
+        const std::optional<Day> paid = of_this_pass(facts_.fee_paid, known_item::fee_paid);
+        const std::optional<Day> noticed = of_this_pass(facts_.fee_notice, known_item::fee_notice_seen);
+        const std::optional<Day> passed = of_this_pass(facts_.exam_passed, known_item::exam_passed);
         if (paid) {
             out.push_back({Awaited::grant, known_item::grant_visible, *paid, SignWord::none,
                            "The fee was paid on " + to_iso(*paid) +
                                "; the regulator now grants the call sign. Tick 04.06 when the register shows it."});
-        } else if (passed && !facts_.fee_notice && !reached(known_item::fee_notice_seen)) {
+        } else if (passed && !noticed) {
             out.push_back({Awaited::fee_notice, known_item::fee_notice_seen, *passed, SignWord::none,
                            "The exam was passed on " + to_iso(*passed) +
                                "; the regulator now sends the fee notice. Look in the junk mail as well."});
@@ -219,6 +245,7 @@ private:
     const Edition& edition_;
     const States& states_;
     const WayFacts& facts_;
+    const Papers& papers_;
 };
 
 }  // namespace
@@ -228,7 +255,11 @@ bool applies_to(const Item& item, bool under_18) {
 }
 
 Progress progress(const Edition& edition, const States& states, const WayFacts& facts) {
-    return Walk(edition, states, facts).result();
+    return progress(edition, states, facts, Papers{});
+}
+
+Progress progress(const Edition& edition, const States& states, const WayFacts& facts, const Papers& papers) {
+    return Walk(edition, states, facts, papers).result();
 }
 
 std::optional<Day> recheck_day(const Item& item, const ItemState& state) {

@@ -76,6 +76,8 @@ private:
         if (known_.grant && !first_pending()) return;
         const Day last = *known_.fee_notice + clocks_.fee_last_days;
         if (over(last)) {
+            const auto& passed = known_.exam_passed;
+            if (passed && over(*passed + clocks_.certificate_doubtful_days)) return;  // nothing is left to file
             hard(Due::fee_last_day, last,
                  "The fee's last day was " + to_iso(last) +
                      "; if it was not paid, ask the exam team's coordinator to file again with the certificate.");

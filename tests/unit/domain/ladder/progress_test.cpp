@@ -1,10 +1,9 @@
-#include "node/domain/ladder/progress.hpp"
-
 #include <doctest/doctest.h>
 
 #include <algorithm>
 #include <string>
 
+#include "node/domain/ladder/papers.hpp"
 #include "tests/unit/domain/ladder/people.hpp"
 
 namespace ladderline::test {
@@ -36,8 +35,8 @@ States done_before(ItemId until) {
     return states;
 }
 
-Progress of(const States& states, const WayFacts& facts) {
-    return progress(shipped_edition(), states, facts);
+Progress of(const States& states, const WayFacts& facts, const Papers& papers = {}) {
+    return progress(shipped_edition(), states, facts, papers);
 }
 
 WayFacts adult() {
@@ -105,6 +104,20 @@ TEST_CASE("somebody who passed before joining is not sent back to pack for the e
     CHECK(p.next->item == ItemId{1, 14});  // three dangers, aloud
     states[{1, 14}] = states[{2, 2}] = state_after({K::tick, K::sign});
     CHECK(of(states, facts).current_stage == 4);
+}
+
+TEST_CASE("a missed fee is filed again while the certificate counts, and neither is offered after it") {
+    WayFacts facts = adult();
+    facts.exam_passed = facts.fee_notice = when;
+    Papers papers;
+    papers.fee_missed = true;
+    CHECK(of({}, facts, papers).next->item == ItemId{4, 5});
+    const States asked{{{4, 5}, state_after({K::tick})}};
+    CHECK(of(asked, facts, papers).next->item == ItemId{0, 1});
+    papers.certificate_over = true;
+    CHECK(of({}, facts, papers).next->item == ItemId{0, 1});
+    CHECK(of({}, facts, papers).waiting.empty());
+    CHECK(of(done_before({4, 1}), facts, papers).next->item == ItemId{4, 7});
 }
 
 TEST_CASE("the furthest stage is the last with a milestone, whatever lies open before it") {

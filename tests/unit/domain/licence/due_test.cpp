@@ -67,6 +67,13 @@ TEST_CASE("after the fee's last day the sentence says whom to ask, and blames no
     CHECK(at->sentence.find("file again with the certificate") != std::string::npos);
 }
 
+TEST_CASE("a fee is filed again while the certificate counts, its doubtful day included") {
+    KnownDates known = passed_on("2026-03-07");
+    known.fee_notice = day("2026-03-10");
+    CHECK(day_of(on(known, "2027-03-07"), Due::fee_last_day) == "2026-03-20");
+    CHECK(day_of(on(known, "2027-03-08"), Due::fee_last_day) == "-");
+}
+
 TEST_CASE("a licence renewed in its grace makes nobody a beginner, and one begun anew does") {
     KnownDates known;
     known.class_since = day("2016-11-25");

@@ -1,0 +1,144 @@
+// What is said of exams and of the licence, as the way takes it: the next step, what is waited for, what is due.
+
+#include <doctest/doctest.h>
+
+#include <algorithm>
+
+#include "node/commands/exam.hpp"
+#include "tests/support/node/member_fixture.hpp"
+
+namespace ladderline {
+namespace {
+
+using protocol::MemberRole;
+using namespace test;
+
+struct Candidate {
+    SetClock clock;
+    MemberNode ana{clock, 1};
+
+    Candidate() {
+        clock.to("2026-12-01T18:00Z");
+        begin_as(ana, "Ana", MemberRole::newcomer);
+    }
+    node::WayView way() { return must(node::way(ana.context, "")); }
+    node::ExamView exam() { return must(node::exam_view(ana.context, "")); }
+    std::string next() {
+        const auto view = way();
+        return view.progress.next ? domain::to_text(view.progress.next->item) : "-";
+    }
+    std::string pass(const std::string& element, const std::string& on) {
+        return must(node::exam_passed(ana.context, {element, day(on), false})).sentence;
+    }
+    std::string licence(const std::string& licence_class, const std::string& granted) {
+        return must(node::licence_held(ana.context, {licence_class, day(granted), {}})).sentence;
+    }
+    // Later ticks of one item count after earlier ones.
+    void tick_on(const std::string& item, const std::string& on, const std::string& evidence = "") {
+        clock.pass_minutes(1);
+        node::TickRequest request;
+        request.item = item;
+        request.day = day(on);
+        request.evidence = evidence;
+        must(node::tick(ana.context, request));
+    }
+    void skip(const std::string& item) { must(node::set_aside(ana.context, {item, domain::StatementKind::skip})); }
+    // Nothing of the first stage, nor of what nobody passes over, stands before the step in question.
+    void skip_what_comes_first() {
+        for (const domain::Item& item : domain::shipped_edition().items) {
+            const bool is_early = item.id.stage == 0 || (item.safety && item.id.stage < 4);
+            if (is_early && domain::applies_to(item, false)) skip(domain::to_text(item.id));
+        }
+    }
+    bool waits_for(domain::Awaited what) {
+        const auto view = way();
+        return std::any_of(view.progress.waiting.begin(), view.progress.waiting.end(),
+                           [&](const domain::Waiting& w) { return w.what == what; });
+    }
+    bool is_due(domain::Due what) {
+        const auto view = way();
+        return std::any_of(view.due.begin(), view.due.end(), [&](const domain::DueLine& d) { return d.what == what; });
+    }
+    std::string due_words() {
+        std::string out;
+        for (const auto& line : way().due) out += line.sentence + " ";
+        return out;
+    }
+    std::string exam_words() {
+        std::string out;
+        for (const auto& step : exam().steps) {
+            out += step.title + ": ";
+            for (const auto& sentence : step.sentences) out += sentence + " ";
+        }
+        return out;
+    }
+};
+
+bool has(const std::string& text, const std::string& words) {
+    return text.find(words) != std::string::npos;
+}
+
+}  // namespace
+
+// --- The fee.
+
+TEST_CASE("after the fee's last day the next step is to ask for another filing, and the fee is offered no more") {
+    Candidate c;
+    c.pass("2", "2026-11-08");
+    c.tick_on("04.01", "2026-11-21");
+    CHECK(c.next() == "04.03");  // the last day itself
+    c.tick_on("04.01", "2026-11-10");
+    CHECK(c.next() == "04.05");
+    c.skip_what_comes_first();
+    c.tick_on("04.05", "2026-12-01");
+    CHECK(c.next() == "04.07");
+}
+
+TEST_CASE("another notice after the missed fee starts its days anew") {
+    Candidate c;
+    c.pass("2", "2026-11-08");
+    c.tick_on("04.01", "2026-11-10");
+    c.tick_on("04.05", "2026-11-25");
+    c.tick_on("04.01", "2026-11-30");
+    CHECK(c.next() == "04.03");
+}
+
+TEST_CASE("once the certificate is over nobody is told to pay the fee, or to have it filed again") {
+    Candidate c;
+    c.pass("2", "2025-05-01");
+    c.tick_on("04.01", "2025-05-05");
+    CHECK(c.next() != "04.03");
+    CHECK(c.next() != "04.05");
+    CHECK_FALSE(has(c.due_words(), "file again"));
+    CHECK(has(c.due_words(), "the element has to be passed again"));
+}
+
+TEST_CASE("whoever passed anew has a fee of their own, and nothing is said of the old one's last day") {
+    Candidate c;
+    c.pass("2", "2025-05-01");
+    c.tick_on("04.01", "2025-05-05");
+    c.pass("2", "2026-11-20");
+    CHECK(has(c.exam_words(), "The notice has not been seen yet"));
+    CHECK_FALSE(has(c.exam_words(), "2025-05-15"));
+    CHECK(c.waits_for(domain::Awaited::fee_notice));
+    c.tick_on("04.01", "2026-11-24");
+    CHECK(has(c.exam_words(), "Pay the regulator's fee by 2026-12-04"));
+    CHECK(c.next() == "04.03");
+}
+
+TEST_CASE("a second paper passed while the fee runs takes no day of it away") {
+    Candidate c;
+    c.pass("2", "2026-11-20");
+    c.tick_on("04.01", "2026-11-24");
+    c.pass("3", "2026-11-28");
+    CHECK(has(c.due_words(), "Pay the regulator's fee by 2026-12-04"));
+}
+
+TEST_CASE("a pass that was ticked late takes no day of the fee away") {
+    Candidate c;
+    c.tick_on("04.01", "2026-11-10");
+    c.tick_on("03.08", "2026-11-30");
+    CHECK(has(c.due_words(), "The fee's last day was 2026-11-20"));
+}
+
+}  // namespace ladderline
