@@ -126,6 +126,18 @@ Result<std::string> untick_pass(Context& context, const std::string& element) {
     return std::string();
 }
 
+// The register is only said here; what is sent under the own call sign waits for its tick. Empty where that stands,
+// where no licence is in force, or where there is no way.
+std::string call_to_tick(Context& context, Day granted) {
+    const auto own = way(context, "");
+    const domain::ItemId item = domain::known_item::grant_visible;
+    if (!own || context.edition.find(item) == nullptr) return {};
+    if (domain::state_of(own.value().states, item).reached()) return {};
+    if (domain::licence_ended(own.value().dates, domain::shipped_clocks(), own_day(context))) return {};
+    return " Now tick your call sign, so that what you send under it can be written down: ladderline tick " +
+           domain::to_text(item) + " --on " + to_iso(granted) + " --evidence CALLSIGN.";
+}
+
 }  // namespace
 
 Result<ExamView> exam_view(Context& context, std::string_view who) {
@@ -235,7 +247,8 @@ Result<Done> licence_held(Context& context, const LicenceRequest& request) {
     const std::string text = held->code + (request.expires ? " until " + to_iso(*request.expires) : "");
     TRY(const EventId id, say_date(context, DateKind::granted, granted, text));
     return Done{"The register shows " + held->name + " since " + to_iso(granted) +
-                    (request.expires ? ", until " + to_iso(*request.expires) : "") + ".",
+                    (request.expires ? ", until " + to_iso(*request.expires) : "") + "." +
+                    call_to_tick(context, granted),
                 id};
 }
 

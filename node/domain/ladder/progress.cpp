@@ -23,8 +23,9 @@ struct Overtaken {
     ItemId last;
     ItemId by;
 };
-constexpr std::array<Overtaken, 3> overtaken_by{{
+constexpr std::array<Overtaken, 4> overtaken_by{{
     {{1, 1}, {3, 99}, known_item::exam_passed},
+    {{1, 1}, {3, 99}, known_item::grant_visible},
     {{4, 1}, {4, 5}, known_item::grant_visible},
     {{18, 1}, {18, 4}, known_item::upgrade_passed},
 }};
@@ -47,7 +48,8 @@ private:
     const ItemState& state(ItemId id) const { return state_of(states_, id); }
     bool reached(ItemId id) const { return state(id).reached(); }
     bool exam_passed() const { return facts_.exam_passed.has_value() || reached(known_item::exam_passed); }
-    bool grant_seen() const { return reached(known_item::grant_visible); }
+    bool grant_ticked() const { return reached(known_item::grant_visible); }
+    bool grant_seen() const { return papers_.grant.has_value() || grant_ticked(); }
 
     // The fee's last day has gone by, or the certificate is good for no application any more.
     bool is_too_late(ItemId id) const {
@@ -59,7 +61,11 @@ private:
         if (item.safety) return false;
         if (is_too_late(item.id)) return true;
         return std::any_of(overtaken_by.begin(), overtaken_by.end(), [&](const Overtaken& row) {
-            const bool by = row.by == known_item::exam_passed ? exam_passed() : reached(row.by);
+            bool by = reached(row.by);
+            if (row.by == known_item::exam_passed) by = exam_passed();
+            // A licence that lapsed keeps its tick, and its holder begins with the exam again.
+            if (row.by == known_item::grant_visible)
+                by = row.first.stage < 4 ? papers_.grant.has_value() : grant_seen();
             return by && row.first <= item.id && item.id <= row.last;
         });
     }
@@ -113,9 +119,10 @@ private:
 
     // `item`, or what stands before it; empty if only others can open the way to it.
     std::optional<NextStep> step(const Item& item, Reason reason, std::string why) const {
-        if (item.id == known_item::grant_visible && exam_passed()) return {};  // looked for while waiting
+        const bool is_waited_for = exam_passed() && !papers_.grant;
+        if (item.id == known_item::grant_visible && is_waited_for) return {};  // looked for while waiting
         if (item.gate != ItemGate::grant) return NextStep{item.id, reason, std::move(why)};
-        if (!grant_seen()) return {};
+        if (!grant_ticked()) return {};
         const Item* sheet = edition_.find(exposure_sheet_for(edition_, item.id.stage));
         if (sheet == nullptr || item.id == known_item::grant_and_frequency_checked) {
             return NextStep{item.id, reason, std::move(why)};
@@ -146,6 +153,9 @@ private:
             return item.id == known_item::fee_paid && runs;
         };
         const auto missed = [&](const Item& item) { return is_needed(item.id); };
+        const auto shown = [&](const Item& item) {
+            return item.id == known_item::grant_visible && papers_.grant.has_value();
+        };
         const auto assigned = [&](const Item& item) { return is_own(item) && state(item.id).assigned.has_value(); };
         const auto again = [&](const Item& item) {
             return is_own(item) && item.safety && state(item.id).phase == Phase::reopened;
@@ -164,6 +174,12 @@ private:
                                "The fee's last day has gone by. If it was paid, tick 04.03 with the day; if not, the "
                                "certificate can be filed again while it counts.",
                                missed)) {
+            return found;
+        }
+        if (auto found = first(Reason::safety_first,
+                               "The register shows your licence. Ticked with your call sign, this lets you write down "
+                               "what you send under it.",
+                               shown)) {
             return found;
         }
         if (auto found = first(Reason::assigned, "Your mentor asked for this one next.", assigned)) return found;

@@ -106,6 +106,18 @@ TEST_CASE("somebody who passed before joining is not sent back to pack for the e
     CHECK(of(states, facts).current_stage == 4);
 }
 
+TEST_CASE("the register makes the call sign the next step, and what is sent under it waits for the tick") {
+    States states;
+    states[known_item::first_contact] = state_after({K::assign});
+    Papers papers;
+    papers.grant = when;
+    CHECK(of(states, adult(), papers).next->item == known_item::grant_visible);
+    states[known_item::grant_visible] = state_after({K::tick});
+    CHECK(of(states, adult(), papers).next->item == known_item::exposure_sheet);
+    states[known_item::grant_visible] = state_after({K::skip});
+    CHECK(of(states, adult(), papers).next->item == ItemId{0, 1});
+}
+
 TEST_CASE("a missed fee is filed again while the certificate counts, and neither is offered after it") {
     WayFacts facts = adult();
     facts.exam_passed = facts.fee_notice = when;

@@ -80,6 +80,49 @@ bool has(const std::string& text, const std::string& words) {
 
 }  // namespace
 
+// --- What the register shows.
+
+TEST_CASE("a licence that the register shows ends the wait for the fee's notice and the grant") {
+    Candidate c;
+    c.pass("2", "2026-11-20");
+    CHECK(c.waits_for(domain::Awaited::fee_notice));
+    c.licence("T", "2026-11-26");
+    CHECK_FALSE(c.waits_for(domain::Awaited::fee_notice));
+    c.tick_on("04.03", "2026-11-25");
+    CHECK_FALSE(c.waits_for(domain::Awaited::grant));
+}
+
+TEST_CASE("a licence that the register shows makes the tick of the call sign the next step") {
+    Candidate c;
+    c.pass("2", "2026-11-20");
+    c.licence("T", "2026-11-26");
+    CHECK(c.next() == "04.06");
+    c.tick_on("04.06", "2026-11-26", "KD0XAA");
+    CHECK(c.next() != "04.06");
+}
+
+TEST_CASE("whoever says that the register shows them is told to tick the call sign, until it is ticked") {
+    Candidate c;
+    CHECK(has(c.licence("T", "2026-11-26"), "ladderline tick 04.06 --on 2026-11-26 --evidence CALLSIGN"));
+    c.tick_on("04.06", "2026-11-26", "KD0XAA");
+    CHECK_FALSE(has(c.licence("G", "2026-11-30"), "04.06"));
+}
+
+TEST_CASE("nobody who holds a licence is sent back to study for the first one") {
+    Candidate c;
+    c.licence("T", "2024-03-02");
+    c.tick_on("04.06", "2024-03-02", "KD0XAA");
+    c.skip_what_comes_first();
+    CHECK(c.next() == "04.07");
+}
+
+TEST_CASE("whose licence lapsed begins with the exam again") {
+    Candidate c;
+    c.licence("T", "2010-03-02");
+    c.skip_what_comes_first();
+    CHECK(c.next() == "01.01");
+}
+
 // --- The fee.
 
 TEST_CASE("after the fee's last day the next step is to ask for another filing, and the fee is offered no more") {
@@ -90,7 +133,7 @@ TEST_CASE("after the fee's last day the next step is to ask for another filing, 
     c.tick_on("04.01", "2026-11-10");
     CHECK(c.next() == "04.05");
     c.skip_what_comes_first();
-    c.tick_on("04.05", "2026-12-01");
+    for (const char* item : {"03.11", "03.12", "03.13", "04.05"}) c.tick_on(item, "2026-12-01");
     CHECK(c.next() == "04.07");
 }
 
