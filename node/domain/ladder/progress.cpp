@@ -17,14 +17,15 @@ constexpr ItemId certificate_checked{3, 11};
 constexpr ItemId filed_again{4, 5};  // asked for, after the fee was missed
 
 // Preparation that is behind somebody once `by` is reached: people sit the exam first and join later, and nobody is
-// sent back to pack for it. Safety items are never passed over.
+// sent back to pack for it. What follows a pass on the day itself, such as who calls, is behind with the grant alone.
+// Safety items are never passed over.
 struct Overtaken {
     ItemId first;
     ItemId last;
     ItemId by;
 };
 constexpr std::array<Overtaken, 4> overtaken_by{{
-    {{1, 1}, {3, 99}, known_item::exam_passed},
+    {{1, 1}, {3, 10}, known_item::exam_passed},
     {{1, 1}, {3, 99}, known_item::grant_visible},
     {{4, 1}, {4, 5}, known_item::grant_visible},
     {{18, 1}, {18, 4}, known_item::upgrade_passed},

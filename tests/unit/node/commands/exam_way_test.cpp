@@ -184,4 +184,19 @@ TEST_CASE("a pass that was ticked late takes no day of the fee away") {
     CHECK(has(c.due_words(), "The fee's last day was 2026-11-20"));
 }
 
+// --- What comes after passing.
+
+TEST_CASE("after passing come the certificate, the person who calls and who may pass the contact on") {
+    Candidate c;
+    c.pass("2", "2026-12-01");
+    c.skip_what_comes_first();
+    std::string seen;
+    for (int i = 0; i < 3; ++i) {
+        const std::string item = c.next();
+        seen += item + " ";
+        c.tick_on(item, "2026-12-01");
+    }
+    CHECK(seen == "03.11 03.12 03.13 ");
+}
+
 }  // namespace ladderline
