@@ -7,6 +7,7 @@
 #include "node/commands/own_day.hpp"
 #include "node/commands/study_pools.hpp"
 #include "node/domain/licence/term.hpp"
+#include "node/domain/licence/upgrade.hpp"
 #include "protocol/event/kinds.hpp"
 #include "protocol/event/study_bodies.hpp"
 
@@ -260,6 +261,8 @@ Result<domain::TransmitAnswer> may_here(Context& context, const MayRequest& requ
     if (request.licence_class != "own") return domain::may_transmit(*book, ask);
     TRY(const ExamView view, exam_view(context, ""));
     TRY(ask.control_class, own_class(context, view.facts));
+    const auto* upgrade = domain::upgrade_usable(*view.book, view.facts, domain::shipped_clocks(), own_day(context));
+    if (upgrade != nullptr && ask.pending_class.empty()) ask.pending_class = upgrade->code;
     TRY(domain::TransmitAnswer answer, domain::may_transmit(*book, ask));
     if (ask.control_class.empty() && !is_without_licence(view.facts, own_day(context))) {
         answer.verdict = domain::Verdict::not_known;

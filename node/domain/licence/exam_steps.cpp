@@ -3,6 +3,7 @@
 #include <algorithm>
 
 #include "node/domain/licence/term.hpp"
+#include "node/domain/licence/upgrade.hpp"
 
 namespace ladderline::domain {
 namespace {
@@ -202,21 +203,10 @@ private:
         out_.push_back(std::move(step));
     }
 
-    // Of the day of the latest pass: the class that was applied for stays the same while its certificate grows old.
-    std::vector<std::string> elements_when_passed() const {
-        std::vector<std::string> out;
-        for (const CreditView& c : credits(book_, facts_, clocks_, *dates_.exam_passed)) {
-            if (c.counts) out.push_back(c.element);
-        }
-        return out;
-    }
-
     void identifier() {
-        if (!is_pending() || !dates_.licensed_at_exam || licence_ended(dates_, clocks_, today_)) return;
-        const LicenceClass* aimed = class_opened(book_, elements_when_passed());
-        if (aimed == nullptr || facts_.held_class.empty()) return;
-        const std::string word = temporary_identifier(book_, facts_.held_class, aimed->code);
-        if (word.empty()) return;
+        const LicenceClass* aimed = upgrade_awaited(book_, facts_, clocks_, today_);
+        if (aimed == nullptr) return;
+        const std::string& word = aimed->indicator;
         const Day last = *dates_.exam_passed + clocks_.temporary_authority_days;
         ExamStep step{"Until the register shows " + aimed->name, StepTone::plain, {}};
         if (today_ > last) {

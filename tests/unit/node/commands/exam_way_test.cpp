@@ -72,6 +72,13 @@ struct Candidate {
         }
         return out;
     }
+    domain::TransmitAnswer may(const std::string& frequency, const std::string& mode) {
+        node::MayRequest request;
+        request.frequency = frequency;
+        request.licence_class = "own";
+        request.ask.mode = mode;
+        return must(node::may_here(ana.context, request));
+    }
 };
 
 bool has(const std::string& text, const std::string& words) {
@@ -197,6 +204,32 @@ TEST_CASE("after passing come the certificate, the person who calls and who may 
         c.tick_on(item, "2026-12-01");
     }
     CHECK(seen == "03.11 03.12 03.13 ");
+}
+
+// --- An upgrade.
+
+TEST_CASE("may I transmit here knows the upgrade that is written down, with its identifier") {
+    Candidate c;
+    c.licence("T", "2026-03-02");
+    CHECK(c.may("14.25", "SSB").verdict == domain::Verdict::no);
+    c.pass("3", "2026-12-01");
+    const auto answer = c.may("14.25", "SSB");
+    CHECK(answer.verdict == domain::Verdict::yes);
+    CHECK(answer.indicator == "AG");
+    CHECK(c.may("146.52", "FM").indicator.empty());
+    c.licence("G", "2026-12-01");
+    CHECK(c.may("14.25", "SSB").indicator.empty());
+}
+
+TEST_CASE("an upgrade older than 365 days, or of a licence that ended, gives no right to transmit") {
+    Candidate c;
+    c.licence("T", "2024-03-02");
+    c.pass("3", "2025-11-30");
+    CHECK(c.may("14.25", "SSB").verdict == domain::Verdict::no);
+    c.pass("3", "2025-12-01");
+    CHECK(c.may("14.25", "SSB").verdict == domain::Verdict::yes);
+    must(node::licence_held(c.ana.context, {"T", day("2016-03-02"), day("2026-03-02")}));
+    CHECK(c.may("14.25", "SSB").verdict == domain::Verdict::no);
 }
 
 }  // namespace ladderline
