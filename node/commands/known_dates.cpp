@@ -110,6 +110,30 @@ bool licensed_on(const domain::KnownDates& of_way, const SaidDates& said, Day da
     return held && !lapsed_on(then, day);
 }
 
+// With what counted beside it that day, the paper opens a class above that one, and above the one held. Of a licence
+// whose class is not known it is taken to do so.
+bool opens_class(const domain::ExamFacts& facts, const SaidDates& said, const PassedElement& paper, bool licensed) {
+    const domain::RuleBook& book = own_rule_book();
+    const domain::LicenceClass* held = class_before(facts, said, paper.day);
+    if (licensed && held == nullptr) return true;
+    std::vector<std::string> counted;
+    for (const PassedElement& p : facts.passed) {
+        const auto age = domain::certificate_on(p.day, paper.day, domain::shipped_clocks());
+        if (p.element != paper.element && age != domain::CertificateDay::over) counted.push_back(p.element);
+    }
+    const domain::CreditLine* credit =
+        held != nullptr ? book.credit(held->code, licensed, said_since(said, held->code)) : nullptr;
+    if (credit != nullptr && credit->source.certain)
+        counted.insert(counted.end(), credit->elements.begin(), credit->elements.end());
+    const domain::LicenceClass* without = domain::class_opened(book, counted);
+    counted.push_back(paper.element);
+    const domain::LicenceClass* opened = domain::class_opened(book, counted);
+    const auto is_above = [&](const domain::LicenceClass* c) {
+        return c == nullptr || book.rank(*opened) > book.rank(*c);
+    };
+    return opened != nullptr && is_above(without) && (!licensed || is_above(held));
+}
+
 // The day on which the register showed a class above the one held before the upgrade; a renewal shows none.
 void see_class(domain::ExamFacts& facts, const SaidDates& said) {
     const domain::RuleBook& book = own_rule_book();
@@ -122,6 +146,20 @@ void see_class(domain::ExamFacts& facts, const SaidDates& said) {
         const bool is_above = before == nullptr || (shown != nullptr && book.rank(*shown) > book.rank(*before));
         if (is_above) dates.class_visible = licence.granted;
     }
+}
+
+// The first licence's paper, ticked on the way and not said.
+void take_ticked_paper(domain::ExamFacts& facts, const domain::States& states) {
+    const domain::RuleBook& book = own_rule_book();
+    const auto ticked = ticked_on(states, domain::known_item::exam_passed);
+    if (!ticked || book.exams.empty()) return;
+    const std::string& element = book.exams.front().element;
+    for (const PassedElement& p : facts.passed) {
+        if (p.element == element) return;
+    }
+    facts.passed.push_back({element, *ticked, false});
+    std::stable_sort(facts.passed.begin(), facts.passed.end(),
+                     [](const PassedElement& a, const PassedElement& b) { return a.day < b.day; });
 }
 
 // An upgrade that was ticked, and of which no paper was named: the last paper of the next class above the one held.
@@ -212,9 +250,7 @@ void merge_said(domain::ExamFacts& facts, const SaidDates& said, const domain::S
     facts.booked_element = said.booked_element;
     facts.booked_place = said.booked_place;
     facts.passed = said.passed;
-    if (facts.passed.empty() && dates.exam_passed && !book.exams.empty()) {
-        facts.passed.push_back({book.exams.front().element, *dates.exam_passed, false});
-    }
+    take_ticked_paper(facts, states);
     const domain::KnownDates of_way = dates;
     for (const KnownLicence& licence : said.licences) {
         domain::take_licence(dates, licence.granted, licence.expires, domain::shipped_clocks());
@@ -229,6 +265,7 @@ void merge_said(domain::ExamFacts& facts, const SaidDates& said, const domain::S
     for (PassedElement& p : facts.passed) {
         const bool licensed = licensed_on(of_way, said, p.day);
         p.confirmed = domain::state_of(states, item_of_pass(book, p.element, licensed)).confirmed_by_another(owner);
+        if (!opens_class(facts, said, p, licensed)) continue;  // kept for another paper; nothing waits for it
         if (!dates.exam_passed || *dates.exam_passed <= p.day) {
             dates.exam_passed = p.day;
             dates.licensed_at_exam = licensed;

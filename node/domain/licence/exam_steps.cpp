@@ -143,11 +143,37 @@ private:
         out_.push_back(std::move(step));
     }
 
+    // Of the application that waits: a paper of an earlier one is too old for it.
+    void certificates(ExamStep& step) const {
+        for (const PassedElement& p : facts_.passed) {
+            const CertificateDay age = certificate_on(p.day, *dates_.exam_passed, clocks_);
+            if (age != CertificateDay::over || p.day > *dates_.exam_passed)
+                step.sentences.push_back(certificate_sentence(p));
+        }
+    }
+
+    // A paper that opens no class while another one is missing: its certificate waits for that one.
+    void kept() {
+        for (const PassedElement& p : facts_.passed) {
+            const bool is_used = dates_.exam_passed && p.day <= *dates_.exam_passed;
+            const bool opens_one = class_opened(book_, {p.element}) != nullptr;
+            if (is_used || opens_one || certificate_on(p.day, today_, clocks_) != CertificateDay::safe) continue;
+            const auto left = still_to_pass(book_, facts_, clocks_, today_);
+            const auto waits = std::find_if(left.begin(), left.end(),
+                                            [&](const ToPass& line) { return has(line.opens->elements, p.element); });
+            if (waits == left.end() || waits->elements.empty()) continue;
+            std::string words = waits->elements.size() == 1 ? "element " : "elements ";
+            for (const std::string& e : waits->elements) words += (&e == &waits->elements.front() ? "" : ", ") + e;
+            words = "It opens no class yet; still to pass for " + waits->opens->name + ": " + words + ".";
+            out_.push_back({"Passed", StepTone::glad, {certificate_sentence(p), std::move(words)}});
+        }
+    }
+
     void passed() {
-        if (!is_pending()) return;
+        if (!is_pending()) return kept();
         if (is_out_of_date()) return out_of_date();
         ExamStep step{dates_.licensed_at_exam ? "Upgrade passed" : "Passed", StepTone::glad, {}};
-        for (const PassedElement& p : facts_.passed) step.sentences.push_back(certificate_sentence(p));
+        certificates(step);
         advise(step, ExamTime::passed);
         for (const DueLine& line : due(dates_, clocks_, today_)) {
             if (line.what == Due::grant_expected || line.what == Due::certificate_doubtful) {
@@ -159,7 +185,7 @@ private:
 
     void out_of_date() {
         ExamStep step{"The certificate has run out", StepTone::caution, {}};
-        for (const PassedElement& p : facts_.passed) step.sentences.push_back(certificate_sentence(p));
+        certificates(step);
         for (const DueLine& line : due(dates_, clocks_, today_)) {
             if (line.what == Due::certificate_ends) step.sentences.push_back(line.sentence);
         }

@@ -232,4 +232,28 @@ TEST_CASE("an upgrade older than 365 days, or of a licence that ended, gives no 
     CHECK(c.may("14.25", "SSB").verdict == domain::Verdict::no);
 }
 
+TEST_CASE("a licensed person's paper that opens no class is no upgrade, and keeps its certificate") {
+    Candidate c;
+    c.licence("T", "2026-03-02");
+    c.pass("4", "2026-11-20");
+    CHECK_FALSE(c.is_due(domain::Due::temporary_identifier_ends));
+    CHECK_FALSE(c.is_due(domain::Due::new_privilege));
+    CHECK_FALSE(has(c.exam_words(), "Upgrade passed"));
+    CHECK(has(c.exam_words(), "Element 4, passed on 2026-11-20: the certificate counts until 2027-11-19"));
+    CHECK(has(c.exam_words(), "It opens no class yet; still to pass for Amateur Extra: element 3."));
+    c.pass("3", "2026-12-01");
+    CHECK(has(c.exam_words(), "Until the register shows Amateur Extra"));
+}
+
+TEST_CASE("a first paper that opens no class brings no call sign and no fee") {
+    Candidate c;
+    c.pass("4", "2026-11-20");
+    CHECK_FALSE(c.is_due(domain::Due::grant_expected));
+    CHECK_FALSE(c.waits_for(domain::Awaited::fee_notice));
+    CHECK_FALSE(has(c.exam_words(), "The regulator's fee"));
+    CHECK(has(c.exam_words(), "It opens no class yet; still to pass for Amateur Extra: elements 2, 3."));
+    c.pass("2", "2026-12-01");
+    CHECK(c.is_due(domain::Due::grant_expected));
+}
+
 }  // namespace ladderline
