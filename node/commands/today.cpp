@@ -12,7 +12,8 @@ void add_next(const Context& context, const WayView& view, TodayPart& part) {
     const domain::Item* item = context.edition.find(next.item);
     std::string sentence = domain::to_text(next.item) + (item != nullptr ? "  " + item->text : "");
     // What was done once and is asked for again is no news without the reason.
-    const bool again = next.reason == domain::Reason::minor_first && domain::state_of(view.states, next.item).reached();
+    const bool again = (next.reason == domain::Reason::minor_first || next.reason == domain::Reason::reopened) &&
+                       domain::state_of(view.states, next.item).reached();
     if (again) sentence += ". " + next.why;
     part.lines.push_back({TodayKind::next_step, std::move(sentence), {}});
 }

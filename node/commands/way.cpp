@@ -189,6 +189,7 @@ domain::Papers papers_on(const domain::KnownDates& dates, Day today) {
     const domain::Clocks& clocks = domain::shipped_clocks();
     const bool is_pending = domain::first_licence_pending(dates, clocks);
     domain::Papers out;
+    out.today = today;
     if (!is_pending && !domain::licence_lapsed(dates, clocks, today)) out.grant = dates.grant;
     out.fee_missed = dates.fee_notice && !dates.fee_paid && today > *dates.fee_notice + clocks.fee_last_days;
     out.certificate_over = is_pending && today > *dates.exam_passed + clocks.certificate_doubtful_days;

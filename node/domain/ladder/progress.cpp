@@ -13,6 +13,13 @@ namespace {
 constexpr std::int32_t year_days = 365;
 constexpr std::int32_t season_days = 91;
 
+// After how many days it is looked at again; empty: not by the calendar.
+std::optional<std::int32_t> days_between_looks(Recheck recheck) {
+    if (recheck == Recheck::yearly) return year_days;
+    if (recheck == Recheck::seasonal) return season_days;
+    return {};
+}
+
 constexpr ItemId certificate_checked{3, 11};
 constexpr ItemId filed_again{4, 5};  // asked for, after the fee was missed
 
@@ -147,6 +154,22 @@ private:
         return {};
     }
 
+    // What was done and stands, and is about safety: after its time it is done and ticked anew.
+    std::optional<NextStep> lapsed() const {
+        if (!papers_.today) return {};
+        for (const Item& item : edition_.items) {
+            const ItemState& now = state(item.id);
+            if (!item.safety || !is_own(item) || !applies_to(item, facts_.under_18) || now.set_aside) continue;
+            const std::optional<Day> day = recheck_day(item, now);
+            if (!day || *day > *papers_.today) continue;
+            const Day last = *day + -*days_between_looks(item.recheck);
+            return NextStep{item.id, Reason::reopened,
+                            "Last looked at on " + to_iso(last) +
+                                "; safety is looked at again after a time. Do it anew, and tick it with the new day."};
+        }
+        return {};
+    }
+
     std::optional<NextStep> next() const {
         const auto minor = [](const Item& item) { return item.gate == ItemGate::minor; };
         const auto fee = [&](const Item& item) {
@@ -188,6 +211,7 @@ private:
                 first(Reason::reopened, "Something changed, so this is looked at again before you send.", again)) {
             return found;
         }
+        if (auto found = lapsed()) return found;
         return first(Reason::next_in_order, "It is the next one on the way.", any);
     }
 
@@ -195,7 +219,15 @@ private:
 
     bool waits_for_signature(const Item& item, const ItemState& now) const {
         if (!applies_to(item, facts_.under_18) || item.signs == SignWord::none || !now.tick) return false;
-        return now.phase == Phase::ticked || (now.phase == Phase::is_signed && !now.confirmed_by_another(facts_.owner));
+        if (now.phase == Phase::ticked) return true;
+        return now.phase == Phase::is_signed && (!now.confirmed_by_another(facts_.owner) || is_done_anew(item, now));
+    }
+
+    // Ticked again after the time for which the latest signature stood.
+    static bool is_done_anew(const Item& item, const ItemState& now) {
+        const auto days = days_between_looks(item.recheck);
+        return days && std::all_of(now.signatures.begin(), now.signatures.end(),
+                                   [&](const Mark& mark) { return now.tick->day >= mark.day + *days; });
     }
 
     void add_signatures(std::vector<Waiting>& out) const {
@@ -280,11 +312,11 @@ Progress progress(const Edition& edition, const States& states, const WayFacts& 
 }
 
 std::optional<Day> recheck_day(const Item& item, const ItemState& state) {
-    const std::optional<Day> day = state.reached_on();
-    if (!day) return {};
-    if (item.recheck == Recheck::yearly) return *day + year_days;
-    if (item.recheck == Recheck::seasonal) return *day + season_days;
-    return {};
+    const auto days = days_between_looks(item.recheck);
+    if (!days || !state.reached()) return {};
+    Day latest = state.tick ? state.tick->day : state.signature->day;
+    for (const Mark& mark : state.signatures) latest = std::max(latest, mark.day);
+    return latest + *days;
 }
 
 std::vector<ItemId> rechecks_due(const Edition& edition, const States& states, Day today) {

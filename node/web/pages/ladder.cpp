@@ -16,8 +16,10 @@ std::string signers_of(const domain::Edition& edition, const domain::Item& item)
     return "signed by " + domain::to_words(domain::may_sign_roles(edition, item, false));
 }
 
-std::string again_words(domain::Recheck recheck) {
-    switch (recheck) {
+// Safety that is due by the calendar is offered again as the next step, and what a change of the station opens again is
+// said there; the rest is advice.
+std::string again_words(const domain::Item& item) {
+    switch (item.recheck) {
         case domain::Recheck::never:
             return "";
         case domain::Recheck::each_change:
@@ -25,17 +27,17 @@ std::string again_words(domain::Recheck recheck) {
         case domain::Recheck::each_site:
             return "looked at again at another place";
         case domain::Recheck::each_time:
-            return "done anew each time";
+            return "do it anew each time";
         case domain::Recheck::each_outing:
-            return "done anew on each outing";
+            return "do it anew on each outing";
         case domain::Recheck::yearly:
-            return "looked at again after a year";
+            return item.safety ? "looked at again after a year" : "do it again after a year";
         case domain::Recheck::seasonal:
-            return "looked at again after a quarter of a year";
+            return item.safety ? "looked at again after a quarter of a year" : "do it again after a quarter of a year";
         case domain::Recheck::clock_change:
-            return "looked at again when the clocks are changed";
+            return "do it again when the clocks are changed";
         case domain::Recheck::upgrade:
-            return "looked at again with a higher class";
+            return "do it again with a higher class";
     }
     return "";
 }
@@ -63,7 +65,7 @@ std::string takes(const domain::Edition& edition, const domain::Item& item) {
     };
     if (!item.evidence.empty() && item.evidence != "none") more("shown by: " + item.evidence);
     more(gate_words(item.gate));
-    more(again_words(item.recheck));
+    more(again_words(item));
     if (item.applies == domain::AppliesTo::minor) more("for those under 18 alone");
     if (item.only_if_needed) more("only if the case comes");
     return out;

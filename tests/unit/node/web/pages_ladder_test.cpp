@@ -27,6 +27,16 @@ TEST_CASE("The edition in force is named with its size, and every stage and item
     CHECK(has(page, "not before the own call sign is in the register"));
 }
 
+TEST_CASE("What is offered again is promised, and the rest is said as advice") {
+    Cast cast;
+    const std::string page = cast.newcomers.body("/ladder");
+    CHECK(has(page, "looked at again after a year"));
+    CHECK(has(page, "do it again after a year"));
+    CHECK(has(page, "do it again with a higher class"));
+    CHECK(has(page, "do it anew on each outing"));
+    CHECK_FALSE(has(page, "looked at again with a higher class"));
+}
+
 TEST_CASE("Rule books stand with the days for which their lines were right and how many were not checked") {
     const auto books = must(node::rule_book_dates());
     REQUIRE(books.size() == domain::shipped_countries().size());
