@@ -182,7 +182,9 @@ void fill_facts(WayView& way) {
     way.facts.exam_passed = way.dates.exam_passed;
     way.facts.fee_notice = way.dates.fee_notice;
     way.facts.fee_paid = way.dates.fee_paid;
-    way.facts.asked_mentor = way.help_since;
+    const bool has_mentor = std::any_of(way.people.begin(), way.people.end(),
+                                        [](const PersonView& p) { return p.role == MemberRole::mentor; });
+    (has_mentor ? way.facts.asked_mentor : way.facts.asked_for_mentor) = way.help_since;
 }
 
 domain::Papers papers_on(const domain::KnownDates& dates, Day today) {

@@ -276,7 +276,8 @@ private:
                            {},
                            *facts_.asked_for_mentor,
                            SignWord::none,
-                           "You asked for a mentor on " + to_iso(*facts_.asked_for_mentor) + "."});
+                           "You asked for a hand on " + to_iso(*facts_.asked_for_mentor) +
+                               "; no mentor is on the path now. 'ladderline invite path' lets one in."});
         }
         if (facts_.asked_mentor) {
             out.push_back({Awaited::mentor_reply,

@@ -111,6 +111,7 @@ enum class Due : std::uint8_t {
     grace_ends,
     consent_ends,
     safeguarding_ends,
+    exam_day,  // booked and to come; the last, because calendars know entries by the number
 };
 
 struct DueLine {

@@ -42,7 +42,9 @@ private:
 
     void exam() {
         const auto& [booked, last] = std::tie(known_.exam_booked, known_.pool_last_day);
-        if (!booked || !last || *booked <= *last || over(*booked)) return;
+        if (!booked || over(*booked) || (known_.exam_passed && *known_.exam_passed >= *booked)) return;
+        hard(Due::exam_day, *booked, "The exam is on " + to_iso(*booked) + "; what to bring: 'ladderline exam next'.");
+        if (!last || *booked <= *last) return;
         hard(Due::pool_ends, *last,
              "Your question pool ends on " + to_iso(*last) + ", before the exam on " + to_iso(*booked) +
                  "; study the edition that follows.");

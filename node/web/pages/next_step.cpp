@@ -40,9 +40,10 @@ bool concerns_newcomer(const WayView& way, const domain::DueLine& line) {
     return line.days_left <= far_days;
 }
 
-Html waiting_part(const WayView& way) {
+Html waiting_part(const Scene& scene, const WayView& way) {
     std::vector<Waiting> lines;
-    for (const domain::Waiting& w : way.progress.waiting) lines.push_back({w.sentence, "", days_left(way, w.what)});
+    for (const domain::Waiting& w : way.progress.waiting)
+        lines.push_back({page_words_plain(scene.viewer, w.sentence), "", days_left(way, w.what)});
     return waiting_list(lines, "Nothing: nobody owes you a signature, a paper or an answer.");
 }
 
@@ -159,7 +160,7 @@ Result<Response> newcomer_page(const Scene& scene) {
     if (!is_said) content.main = pause_notice(scene, view);
     content.main += step_card(scene, view);
     content.main += pairing_notice(scene);
-    content.main.add("<section><h2>Waiting for</h2>{}</section>", waiting_part(view));
+    content.main.add("<section><h2>Waiting for</h2>{}</section>", waiting_part(scene, view));
     content.main.add("<section><h2>Arranged contacts</h2>{}<p><a href=\"{}\">Arrange a contact</a></p></section>",
                      arranged_list(scene, {"", view}), url("/meet"));
     content.main.add("<section><h2>Dates that run</h2>{}</section>", dates_part(scene, view));

@@ -181,6 +181,16 @@ TEST_CASE("who rests hears only of rules, not of customs") {
     CHECK(day_of(lines, Due::fee_last_day) == "2026-11-30");
 }
 
+TEST_CASE("a booked exam is a date until its day is over") {
+    KnownDates known;
+    known.exam_booked = day("2026-07-01");
+    CHECK(day_of(on(known, "2026-05-01"), Due::exam_day) == "2026-07-01");
+    CHECK(day_of(on(known, "2026-07-01"), Due::exam_day) == "2026-07-01");
+    CHECK(day_of(on(known, "2026-07-02"), Due::exam_day) == "-");
+    known.exam_passed = day("2026-07-01");
+    CHECK(day_of(on(known, "2026-07-01"), Due::exam_day) == "-");
+}
+
 TEST_CASE("a pool that ends before the exam is said so; one that holds is not") {
     KnownDates known;
     known.exam_booked = day("2026-07-01");

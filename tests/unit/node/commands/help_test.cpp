@@ -37,6 +37,21 @@ TEST_CASE("the mentor sees what the newcomer needs a hand with, and since when")
     CHECK(way.help_since == day("2026-02-20"));
 }
 
+TEST_CASE("a question waits for the mentor's answer, and without a mentor on the path for a mentor") {
+    const auto waits_for = [](MemberNode& who) {
+        const auto waiting = must(node::way(who.context, "")).progress.waiting;
+        REQUIRE(waiting.size() == 1);
+        return waiting.front().what;
+    };
+    Pair p;
+    must(node::ask_for_help(p.ana.context, "which antenna", std::nullopt));
+    CHECK(waits_for(p.ana) == domain::Awaited::mentor_reply);
+    MemberNode kim{p.clock, 3};
+    begin_as(kim, "Kim", MemberRole::newcomer);
+    must(node::ask_for_help(kim.context, "which antenna", std::nullopt));
+    CHECK(waits_for(kim) == domain::Awaited::mentor);
+}
+
 TEST_CASE("a settled question is not shown any more") {
     Pair p;
     must(node::ask_for_help(p.ana.context, "which antenna", std::nullopt));
