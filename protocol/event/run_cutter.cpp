@@ -1,5 +1,7 @@
 #include "protocol/event/run_cutter.hpp"
 
+#include <algorithm>
+
 namespace ladderline::protocol {
 
 RunCutter::RunCutter(const LogId& log, const LogOpening& opening, const ChainTip& before)
@@ -9,7 +11,8 @@ RunCutter::RunCutter(const LogId& log, const LogOpening& opening, const ChainTip
     if (before.next_seq == 0) run_.opening = opening;
 }
 
-bool RunCutter::wants_more() {
+bool RunCutter::wants_more(bool counts) {
+    if (!counts && covered() == run_.events.size()) return false;
     if (bytes_ < limits::run_bytes_max && run_.events.size() < limits::run_events_max) return true;
     return covered() == 0 && run_.events.size() < limits::run_events_max;
 }
@@ -40,6 +43,16 @@ std::size_t RunCutter::covered() {
 Run RunCutter::take() && {
     run_.events.resize(covered());
     return std::move(run_);
+}
+
+std::size_t kept_at_fork(std::span<const CheckedEvent> events, std::size_t counting, const LogOpening& opening) {
+    std::size_t out = std::min(counting, events.size());
+    const auto is_covered = [&] {
+        const CheckedEvent& last = events[out - 1];
+        return verify(last.id.view(), last.event.signature, signing_key(opening.device));
+    };
+    while (out > 0 && out < events.size() && !is_covered()) ++out;
+    return out;
 }
 
 }  // namespace ladderline::protocol

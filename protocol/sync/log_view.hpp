@@ -48,8 +48,8 @@ public:
     // Every log of the circle that holds an event or is known to fork, in order of log id. Of a forked log only what
     // stands before the fork.
     virtual Result<std::vector<LogHead>> heads(const CircleId& circle) = 0;
-    // Events of one log from `first_seq` on, cut as RunCutter says, none at or after a fork; never empty. not_found if
-    // there is none.
+    // Events of one log from `first_seq` on, cut as RunCutter says: beyond a fork those up to a signature; never empty.
+    // not_found if none counts, or none that does has a signature over it here.
     virtual Result<Run> read_run(const CircleId& circle, const LogId& log, std::uint64_t first_seq) = 0;
     // Checks and stores in one step; read models follow in the same transaction. Fault::peer for bytes that break the
     // chain rule; Fault::disk if it could not be stored.

@@ -98,21 +98,28 @@ private:
     std::optional<BundleWriter> writer_;
 };
 
-// The runs of one log from `from` on. Gives the number of the first event that is not in: head.next_seq, or that of a
-// stretch which no part can hold. What follows it cannot be checked without it.
-Result<std::uint64_t> add_log(const CarryStore& store, const CircleId& circle, const LogHead& head, std::uint64_t from,
-                              Parts& parts) {
+struct LogPutIn {
+    std::uint64_t upto = 0;     // the number of the first event that is not in
+    bool is_too_large = false;  // a stretch which no part can hold begins there
+};
+
+// The runs of one log from `from` on. What follows a stretch that is not in cannot be checked without it.
+Result<LogPutIn> add_log(const CarryStore& store, const CircleId& circle, const LogHead& head, std::uint64_t from,
+                         Parts& parts) {
     while (from < head.next_seq) {
-        TRY(const Run run, store.log.read_run(circle, head.log, from));
+        auto read = store.log.read_run(circle, head.log, from);
+        // Nobody could take in what has no signature over it here.
+        if (!read && read.error().fault() == Fault::not_found) return LogPutIn{from};
+        TRY(const Run run, std::move(read));
         std::optional<EventId> before;
         if (from > 0) {
             TRY(before, store.log.event_id(circle, head.log, from - 1));
         }
         TRY(const bool is_in, parts.add(before, run));
-        if (!is_in) break;
+        if (!is_in) return LogPutIn{from, true};
         from += run.events.size();
     }
-    return from;
+    return LogPutIn{head.next_seq};  // a run may end beyond a fork
 }
 
 // A proof is put in once for each reader. It is remembered as if it were a log of its own.
@@ -204,11 +211,11 @@ Result<PutIn> write_bundle(const CarryStore& store, const BundleOrder& order, Wa
     for (const LogHead& head : heads) {
         if (!lacks(head)) continue;
         const std::uint64_t from = known[head.log];
-        TRY(const std::uint64_t upto, add_log(store, order.circle, head, from, parts));
-        if (upto < head.next_seq) ++out.logs_left;
-        if (upto == from) continue;
-        out.events += upto - from;
-        sent.push_back({head.log, upto, {}});
+        TRY(const LogPutIn put_in, add_log(store, order.circle, head, from, parts));
+        if (put_in.is_too_large) ++out.logs_left;
+        if (put_in.upto == from) continue;
+        out.events += put_in.upto - from;
+        sent.push_back({head.log, put_in.upto, {}});
     }
     if (parts.is_empty()) return out;
     TRY(parts.finish(true));

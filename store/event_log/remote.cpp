@@ -193,18 +193,20 @@ Result<Run> EventLog::read_run(const CircleId& circle, const LogId& id, std::uin
     if (!log || first_seq >= log->counting()) return Error{Fault::not_found, "There are no such events here."};
     TRY(ChainTip at, tip_before(*log, first_seq));
     RunCutter cutter(id, log->opening, at);
-    while (at.next_seq < log->counting() && cutter.wants_more()) {
-        TRY(const auto events, read_events(*log, circle, at, log->counting() - at.next_seq));
+    const auto wants = [&](std::uint64_t seq) { return cutter.wants_more(seq < log->counting()); };
+    while (at.next_seq < log->next_seq && wants(at.next_seq)) {
+        TRY(const auto events, read_events(*log, circle, at, log->next_seq - at.next_seq));
         for (const CheckedEvent& e : events) {
-            if (cutter.wants_more()) cutter.add(e.event);
+            if (wants(e.event.header.seq)) cutter.add(e.event);
         }
         at.next_seq += events.size();
         at.head = events.back().id;
     }
     Run run = std::move(cutter).take();
-    if (run.events.empty())
-        return Error{Fault::damaged, "Events in this store are not signed as they were; run a check."};
-    return run;
+    if (!run.events.empty()) return run;
+    // Of older versions some kept nothing from a fork on, and with it not the signature over what stands before.
+    if (log->fork) return Error{Fault::not_found, "No signature over these events is here."};
+    return Error{Fault::damaged, "Events in this store are not signed as they were; run a check."};
 }
 
 Result<std::optional<EventId>> EventLog::stored_id(const Log& log, std::uint64_t seq) {
@@ -308,7 +310,8 @@ Result<Appended> EventLog::take_run(const CircleId& circle, const Run& run, bool
     const auto result = check_run(circle, opening, tip, run);
     if (!result && log && run.first_seq > 0 && !run.events.empty()) return Appended::strange;
     TRY(const auto checked, result);
-    for (auto e = checked.begin(); e != checked.end() && e->event.header.seq < mine; ++e) {
+    const std::uint64_t counting = log ? log->counting() : 0;
+    for (auto e = checked.begin(); e != checked.end() && e->event.header.seq < counting; ++e) {
         TRY(const auto held, stored_id(*log, e->event.header.seq));
         if (held == e->id) continue;
         TRY(note_fork(circle, *log, {e, checked.end()}));
@@ -321,7 +324,7 @@ Result<Appended> EventLog::take_run(const CircleId& circle, const Run& run, bool
     }
     std::span<const CheckedEvent> fresh = checked;
     fresh = fresh.subspan(mine - run.first_seq);
-    if (log->fork) fresh = fresh.first(std::min<std::uint64_t>(fresh.size(), *log->fork - mine));
+    if (log->fork) fresh = fresh.first(kept_at_fork(fresh, *log->fork - mine, opening));
     TRY(store_events(*log, fresh));
     for (const CheckedEvent& e : fresh) {
         TRY(open_and_take_in(*log, circle, e.id, e.event));

@@ -227,6 +227,14 @@ unit_store store/circles/circle_model.cpp
 unit_store store/event_log/remote.cpp
 - out.next_seq = *out.fork;
 +
+* a run ends where a log forks
+unit_protocol protocol/event/run_cutter.cpp
+- if (!counts && covered() == run_.events.size()) return false;
++ if (!counts) return false;
+* nothing is kept beyond a fork
+unit_store store/event_log/remote.cpp
+- if (log->fork) fresh = fresh.first(kept_at_fork(fresh, *log->fork - mine, opening));
++ if (log->fork) fresh = fresh.first(std::min<std::uint64_t>(fresh.size(), *log->fork - mine));
 * one branch proves a fork
 unit_protocol protocol/event/fork_proof.cpp
 - if (!verify(other.last.view(), proof.other.signature, device)) return no_proof;

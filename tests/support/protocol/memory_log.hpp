@@ -29,10 +29,13 @@ public:
             return Error{Fault::not_found, "There are no such events here."};
         }
         protocol::RunCutter cutter(id, log->second.opening, tip_before(log->second, first_seq));
-        for (std::size_t seq = first_seq; seq < counting(log->second) && cutter.wants_more(); ++seq) {
+        const std::size_t held = log->second.events.size();
+        for (std::size_t seq = first_seq; seq < held && cutter.wants_more(seq < counting(log->second)); ++seq) {
             cutter.add(log->second.events[seq].event);
         }
-        return std::move(cutter).take();
+        protocol::Run run = std::move(cutter).take();
+        if (run.events.empty()) return Error{Fault::not_found, "No signature over these events is here."};
+        return run;
     }
 
     Result<protocol::Appended> append_run(const protocol::CircleId& circle, const protocol::Run& run) override {
@@ -52,20 +55,23 @@ public:
         TRY(const auto checked, result);
         for (std::size_t i = 0; i < checked.size(); ++i) {
             const std::size_t seq = checked[i].event.header.seq;
-            if (seq >= mine || known->second.events[seq].id == checked[i].id) continue;
+            if (known == logs.end() || seq >= counting(known->second)) break;
+            if (known->second.events[seq].id == checked[i].id) continue;
             keep_proof(known->second, seq, {checked.begin() + static_cast<std::ptrdiff_t>(i), checked.end()});
             return protocol::Appended::forked;
         }
-        if (checked.back().event.header.seq < mine) return protocol::Appended::known;
+        const bool is_ended = known != logs.end() && known->second.proof && mine >= known->second.proof->seq;
+        if (checked.back().event.header.seq < mine || is_ended) return protocol::Appended::known;
         if (lose_next > 0) {
             --lose_next;
             return protocol::Appended::known;  // a store that says it has what it has not
         }
         Log& log = logs[run.log];
         log.opening = opening;
-        for (const protocol::CheckedEvent& e : checked) {
-            if (e.event.header.seq < mine) continue;
-            if (log.proof && e.event.header.seq >= log.proof->seq) break;
+        std::span<const protocol::CheckedEvent> fresh = checked;
+        fresh = fresh.subspan(mine - run.first_seq);
+        if (log.proof) fresh = fresh.first(protocol::kept_at_fork(fresh, log.proof->seq - mine, opening));
+        for (const protocol::CheckedEvent& e : fresh) {
             log.events.push_back(e);
             log.arrivals.push_back(++arrivals_);
         }

@@ -1,6 +1,7 @@
 // Whole visits: a member's side and the courier's side talk to one another over memory.
 
 #include "tests/support/protocol/courier_pair.hpp"
+#include "tests/support/protocol/made_up_fork.hpp"
 
 using namespace ladderline;
 using namespace ladderline::protocol;
@@ -39,6 +40,23 @@ TEST_CASE("what one member leaves at the courier another one fetches there") {
     CHECK(w.is_over);
     const VisitOutcome fetched = w.visit(max);
     CHECK(fetched.in_step);
+    CHECK(test::root_at(max.log, w.circle) == test::root_at(ada.log, w.circle));
+}
+
+TEST_CASE("a courier passes on what stands before a fork, although the signature over it stands beyond the fork") {
+    CourierWorld w;
+    CourierMember ada(w.random, w.key);
+    CourierMember max(w.random, w.key);
+    const SignKeys device = make_sign_keys(w.random);
+    test::LogWriter log(w.circle, device, w.random);
+    for (int i = 0; i < 2; ++i) log.write_note(w.key, "note");
+    log.spoil_signature(0);
+    test::give(ada.log, log);
+    const ForkProof proof = test::made_up_fork(w.circle, device, log.opening(), 1, w.random);
+    REQUIRE(ada.log.append_fork_proof(w.circle, proof).value());
+    test::give(ada.log, w.log(3));
+    CHECK(w.visit(ada).in_step);
+    CHECK(w.visit(max).in_step);
     CHECK(test::root_at(max.log, w.circle) == test::root_at(ada.log, w.circle));
 }
 

@@ -100,3 +100,31 @@ TEST_CASE("events without any good signature after them cannot be passed on") {
     for (std::size_t seq = 0; seq < 3; ++seq) w.log.spoil_signature(seq);
     CHECK(w.cut(0).events.empty());
 }
+
+TEST_CASE("a run goes on beyond a fork to the signature over what stands before it, and no further") {
+    World w;
+    w.write(6, 10);
+    for (const std::size_t seq : {1, 2, 3}) w.log.spoil_signature(seq);
+    const auto size_with_fork_at = [&](std::size_t fork) {
+        RunCutter cutter(w.log.log(), w.log.opening(), {});
+        for (std::size_t seq = 0; seq < 6 && cutter.wants_more(seq < fork); ++seq) cutter.add(w.log.events()[seq]);
+        return std::move(cutter).take().events.size();
+    };
+    CHECK(size_with_fork_at(1) == 1);
+    CHECK(size_with_fork_at(2) == 5);
+    CHECK(size_with_fork_at(4) == 5);
+    CHECK(size_with_fork_at(5) == 5);
+}
+
+TEST_CASE("a full run ends before a fork where it can, and what is left of the events before it is another run") {
+    World w;
+    w.write(12, 30'000);
+    for (const std::size_t seq : {9, 10}) w.log.spoil_signature(seq);
+    const auto size_from = [&](std::size_t first) {
+        RunCutter cutter(w.log.log(), w.log.opening(), w.log.tip_before(first));
+        for (std::size_t seq = first; seq < 12 && cutter.wants_more(seq < 10); ++seq) cutter.add(w.log.events()[seq]);
+        return std::move(cutter).take().events.size();
+    };
+    CHECK(size_from(0) == 9);
+    CHECK(size_from(9) == 3);
+}

@@ -1,5 +1,6 @@
 // What a session does with logs that forked: the proof goes to both sides, and they are in step again.
 
+#include "tests/support/protocol/made_up_fork.hpp"
 #include "tests/support/protocol/session_pair.hpp"
 
 using namespace ladderline;
@@ -10,6 +11,32 @@ using test::MemoryLog;
 using test::root_at;
 using Pair = test::SessionPair;
 using World = test::SyncWorld;
+
+namespace {
+
+// A log whose first events bear no signature that fits; the first that does stands beyond the fork.
+LogWriter unsigned_before_fork(World& w, std::size_t before) {
+    LogWriter log = w.log(before);
+    for (std::size_t seq = 0; seq < before; ++seq) log.spoil_signature(seq);
+    return log;
+}
+
+// Whoever meets `first` comes in step with it, and passes the same on.
+void check_passed_on(World& w, MemoryLog& first, const LogWriter& log, std::size_t before) {
+    std::vector<MemoryLog> further(3);
+    const LogWriter other = w.log(2);
+    give(first, other);
+    for (std::size_t i = 0; i < further.size(); ++i) {
+        Pair pair(w, i == 0 ? first : further[i - 1], further[i]);
+        pair.settle(w.random);
+        CHECK(pair.a.session.in_step());
+        CHECK(pair.b.session.in_step());
+        CHECK(further[i].next_seq(w.circle, log.log()).value() == before);
+        CHECK(further[i].next_seq(w.circle, other.log()).value() == 2);
+    }
+}
+
+}  // namespace
 
 TEST_CASE("a log that forked between two honest peers is proven so, and both hold the same afterwards") {
     for (std::uint64_t seed = 0; seed < 60; ++seed) {
@@ -150,6 +177,89 @@ TEST_CASE("a fork is proven wherever it lies in a stretch that one signature sta
         CHECK(a.next_seq(w.circle, left.log()).value() == at);
         CHECK(b.next_seq(w.circle, left.log()).value() == at);
     }
+}
+
+TEST_CASE("what stands before a fork is passed on, although the signature over it stands beyond the fork") {
+    for (const std::size_t before : {std::size_t{1}, std::size_t{70}, limits::fork_links_max - 1}) {
+        CAPTURE(before);
+        World w;
+        MemoryLog a;
+        MemoryLog b;
+        LogWriter left = unsigned_before_fork(w, before);
+        LogWriter right = left;
+        left.write_note(w.key, "left");
+        right.write_note(w.key, "right");
+        for (int i = 0; i < 3; ++i) left.write_note(w.key, "further");
+        give(a, left);
+        give(b, right);
+        Pair(w, a, b).settle(w.random);
+        REQUIRE(a.fork_proof(w.circle, left.log()).value()->seq == before);
+        check_passed_on(w, a, left, before);
+        check_passed_on(w, b, left, before);
+    }
+}
+
+TEST_CASE("what stands before a fork is passed on, whatever the proof names as the event before it") {
+    World w;
+    MemoryLog a;
+    MemoryLog late;
+    const SignKeys device = make_sign_keys(w.random);
+    LogWriter log(w.circle, device, w.random);
+    for (int i = 0; i < 3; ++i) log.write_note(w.key, "note");
+    for (const std::size_t seq : {0, 1}) log.spoil_signature(seq);
+    const ForkProof proof = test::made_up_fork(w.circle, device, log.opening(), 2, w.random);
+    give(a, log);
+    REQUIRE(a.append_fork_proof(w.circle, proof).value());
+    check_passed_on(w, a, log, 2);
+    // The proof may be there before the log.
+    REQUIRE(late.append_fork_proof(w.circle, proof).value());
+    give(late, log);
+    check_passed_on(w, late, log, 2);
+}
+
+TEST_CASE("nodes that keep different branches beyond a fork agree on what stands before it") {
+    World w;
+    MemoryLog a;
+    MemoryLog b;
+    LogWriter left = unsigned_before_fork(w, 2);
+    LogWriter right = left;
+    left.write_note(w.key, "left");
+    right.write_note(w.key, "right");
+    give(a, left);
+    give(b, right);
+    Pair(w, a, b).settle(w.random);
+    // Both say it all to a third one, and again to one another, as news.
+    MemoryLog c;
+    Pair(w, a, c).settle(w.random);
+    Pair(w, b, c).settle(w.random);
+    CHECK(c.append_run(w.circle, left.run()).value() == Appended::known);
+    CHECK(c.append_run(w.circle, right.run()).value() == Appended::known);
+    CHECK(root_at(a, w.circle) == root_at(c, w.circle));
+    CHECK(root_at(b, w.circle) == root_at(c, w.circle));
+}
+
+TEST_CASE("a log whose signatures an older version did not keep stays behind, and everything else goes on") {
+    World w;
+    MemoryLog whole;
+    MemoryLog a;
+    const SignKeys device = make_sign_keys(w.random);
+    LogWriter log(w.circle, device, w.random);
+    for (int i = 0; i < 2; ++i) log.write_note(w.key, "note");
+    log.spoil_signature(0);
+    give(whole, log);
+    a.copy_events(whole, w.circle, log.log(), 1);
+    REQUIRE(a.append_fork_proof(w.circle, test::made_up_fork(w.circle, device, log.opening(), 1, w.random)).value());
+    const LogWriter other = w.log(2);
+    give(a, other);
+    MemoryLog b;
+    Pair pair(w, a, b);
+    pair.settle(w.random);
+    CHECK(b.next_seq(w.circle, other.log()).value() == 2);
+    // Somebody who has the whole log mends it.
+    Pair(w, whole, b).settle(w.random);
+    Pair again(w, a, b);
+    again.settle(w.random);
+    CHECK(again.a.session.in_step());
 }
 
 TEST_CASE("a log that forks while the session is open does not end it") {

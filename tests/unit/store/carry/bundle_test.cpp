@@ -60,6 +60,18 @@ void keep_made_up_proof(Carrier& writer, const CircleId& circle) {
     REQUIRE(writer.node.log.append_fork_proof(circle, proof).value());
 }
 
+// A log of Max's, who is in the path, that forks at its second event; the signature over the first stands beyond.
+LogId hold_forked_log(SharedPath& f) {
+    const AeadKey key = f.ada.node.log.current_key(f.circle).value();
+    LogWriter log(f.circle, f.max.person.device, f.ada.node.random);
+    for (int i = 0; i < 2; ++i) log.write_note(key, "note");
+    log.spoil_signature(0);
+    const ForkProof proof = made_up_fork(f.circle, f.max.person.device, log.opening(), 1, f.ada.node.random);
+    REQUIRE(f.ada.node.log.append_run(f.circle, log.run()).value() == Appended::stored);
+    REQUIRE(f.ada.node.log.append_fork_proof(f.circle, proof).value());
+    return log.log();
+}
+
 // Max, who is in the path, says a word and then sends Ada a stretch with one signature, at its end, that a message of a
 // session just holds and a frame of a bundle does not.
 LogId send_stretch_too_large(SharedPath& f) {
@@ -300,6 +312,38 @@ TEST_CASE("a log that holds something else here is left as it is, and the rest i
     CHECK(told.new_forks == 1);
     CHECK(told.in_step);
     CHECK(f.max.bundle(f.order()).empty());
+}
+
+TEST_CASE("a bundle carries what stands before a fork, although the signature over it stands beyond the fork") {
+    SharedPath f;
+    const LogId log = hold_forked_log(f);
+    PutIn said;
+    const TakenIn taken = must_take(f.max, f.ada.bundle(f.order(), &said).front());
+    CHECK(said.events == 3);
+    CHECK(taken.events == 3);
+    CHECK(taken.in_step);
+    CHECK(f.max.node.log.next_seq(f.circle, log).value() == 1);
+    CHECK(f.ada.bundle(f.order()).empty());
+    Carrier cal{"Cal Reed", 3};
+    REQUIRE(cal.node.log.add_key(f.circle, f.ada.node.log.current_key(f.circle).value()).has_value());
+    CHECK(must_take(cal, f.max.bundle(f.order()).front()).in_step);
+}
+
+TEST_CASE("what stands before a fork without a signature over it is left out of a bundle, and the rest is carried") {
+    SharedPath f;
+    const LogId log = hold_forked_log(f);
+    // As an older version kept it.
+    REQUIRE(f.ada.node.db
+                .execute("DELETE FROM event WHERE seq = 1 AND log_ref = (SELECT max(log_ref) FROM log); "
+                         "UPDATE log SET next_seq = 1, head = (SELECT id FROM event WHERE event.log_ref = log.log_ref) "
+                         "WHERE log_ref = (SELECT max(log_ref) FROM log)")
+                .has_value());
+    PutIn said;
+    const TakenIn taken = must_take(f.max, f.ada.bundle(f.order(), &said).front());
+    CHECK(said.events == 2);
+    CHECK(taken.events == 2);
+    CHECK(taken.new_forks == 1);
+    CHECK(f.max.node.log.next_seq(f.circle, log).value() == 0);
 }
 
 TEST_CASE("a bundle to a device brings the circle's key from somebody known") {

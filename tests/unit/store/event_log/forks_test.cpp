@@ -2,6 +2,8 @@
 
 #include <doctest/doctest.h>
 
+#include <memory>
+
 #include "store/upkeep/instance.hpp"
 #include "tests/support/protocol/log_writer.hpp"
 #include "tests/support/protocol/made_up_fork.hpp"
@@ -221,4 +223,51 @@ TEST_CASE("whether a fork's proof or the log comes first, the same counts") {
         CHECK(at->count("SELECT seq_max FROM author JOIN fork_proof WHERE log_ref = "
                         "(SELECT log_ref FROM log WHERE log.log = fork_proof.log)") == 0);
     }
+}
+
+TEST_CASE("what stands before a fork is passed on with the signature beyond it, by everybody who got it") {
+    World w;
+    for (int i = 0; i < 70; ++i) w.left.write_note(w.key, "note", {EventId{w.circle.data}});
+    for (std::size_t seq = 0; seq < 69; ++seq) w.left.spoil_signature(seq);
+    const ForkProof proof = test::made_up_fork(w.circle, w.ada.device, w.left.opening(), 2, w.random);
+    REQUIRE(w.node.log.append_run(w.circle, w.left.run()).value() == Appended::stored);
+    REQUIRE(w.node.log.append_fork_proof(w.circle, proof).value());
+    EventLogNode* from = &w.node;
+    std::vector<std::unique_ptr<EventLogNode>> others;
+    for (const bool proof_first : {true, false, true}) {
+        EventLogNode& to = *others.emplace_back(std::make_unique<EventLogNode>(90 + others.size()));
+        REQUIRE(to.log.add_key(w.circle, w.key).has_value());
+        if (proof_first) REQUIRE(to.log.append_fork_proof(w.circle, proof).value());
+        test::carry(*from, to, w.circle);
+        if (!proof_first) REQUIRE(to.log.append_fork_proof(w.circle, proof).value());
+        CHECK(to.log.heads(w.circle).value() == w.node.log.heads(w.circle).value());
+        CHECK(to.log.next_seq(w.circle, w.left.log()).value() == 2);
+        CHECK_FALSE(to.log.event_id(w.circle, w.left.log(), 2).value().has_value());
+        from = &to;
+    }
+}
+
+TEST_CASE("nothing is kept beyond a fork but what stands up to the signature over the events before it") {
+    World w;
+    for (int i = 0; i < 5; ++i) w.left.write_note(w.key, "note", {EventId{w.circle.data}});
+    w.left.spoil_signature(1);
+    const ForkProof proof = test::made_up_fork(w.circle, w.ada.device, w.left.opening(), 2, w.random);
+    REQUIRE(w.node.log.append_fork_proof(w.circle, proof).value());
+    REQUIRE(w.node.log.append_run(w.circle, w.left.run()).value() == Appended::stored);
+    const auto forks = store::forked_logs(w.node.db, w.circle).value();
+    REQUIRE(forks.size() == 1);
+    CHECK(forks[0].withdrawn == 1);
+    CHECK(w.node.log.read_run(w.circle, w.left.log(), 0).value().events.size() == 3);
+}
+
+TEST_CASE("a run that goes on beyond a known fork in another branch is no news") {
+    World w;
+    w.left.write_note(w.key, "same", {EventId{w.circle.data}});
+    w.left.spoil_signature(0);
+    LogWriter right = w.left;
+    w.left.write_note(w.key, "left");
+    right.write_note(w.key, "right");
+    REQUIRE(w.node.log.append_run(w.circle, w.left.run()).value() == Appended::stored);
+    REQUIRE(w.node.log.append_run(w.circle, right.run()).value() == Appended::forked);
+    CHECK(w.node.log.append_run(w.circle, right.run()).value() == Appended::known);
 }
