@@ -5,8 +5,14 @@
 namespace ladderline::protocol {
 namespace {
 
-// Keys that one connection may ask about; more are strangers' inventions.
+// Keys of one circle that one connection may ask about; more are somebody's inventions.
 constexpr std::size_t asked_max = 4096;
+
+std::size_t count_in(const std::set<std::pair<CircleId, KeyId>>& asked, const CircleId& circle) {
+    std::size_t count = 0;
+    for (auto at = asked.lower_bound({circle, KeyId{}}); at != asked.end() && at->first == circle; ++at) ++count;
+    return count;
+}
 
 WrapRoot leaf_of(const Wrap& wrap) {
     return hash_as<WrapRoot>("ladderline wrap 1", {wrap.tag.view(), wrap.box});
@@ -98,11 +104,14 @@ bool WrapBook::is_shared(const CircleId& circle) const {
 
 Result<std::optional<Bytes>> WrapBook::next_request(const CircleId& circle) {
     if (!is_shared(circle)) return std::optional<Bytes>();
+    std::size_t asked = count_in(asked_, circle);
+    if (asked >= asked_max) return std::optional<Bytes>();
     TRY(const auto missing, shelf_.missing_keys(circle));
     WrapRequestMessage request{circle, {}};
     for (const KeyId& key : missing) {
-        if (request.wishes.size() + boxes_.size() > limits::list_max || asked_.size() >= asked_max) break;
+        if (request.wishes.size() + boxes_.size() > limits::list_max || asked >= asked_max) break;
         if (!asked_.emplace(circle, key).second) continue;
+        ++asked;
         for (const DhKeys& box : boxes_) request.wishes.push_back({key, tag_of(key, box.pub)});
     }
     if (request.wishes.empty()) return std::optional<Bytes>();

@@ -102,7 +102,7 @@ Bytes encode_wrap_message(const WrapAnswerMessage& message);
 class WrapShelf {
 public:
     virtual ~WrapShelf() = default;
-    // Keys that stored events of the circle name and that are not held, in any order.
+    // Keys that stored events of the circle name and that are not held: those to ask for first in front. Some twice.
     virtual Result<std::vector<KeyId>> missing_keys(const CircleId& circle) = 0;
     // The copy for that tag, whoever's it is; or a fresh one, if it is the peer's own and the peer may read.
     virtual Result<std::optional<Wrap>> copy_for_peer(const CircleId& circle, const KeyId& key, const WrapTag& tag) = 0;

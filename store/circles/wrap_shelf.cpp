@@ -1,6 +1,8 @@
 #include "store/circles/wrap_shelf.hpp"
 
 #include <algorithm>
+#include <array>
+#include <map>
 
 #include "protocol/circle/epochs.hpp"
 
@@ -39,10 +41,75 @@ Result<std::optional<Wrap>> kept_copy(sqlite::Database& db, const CircleId& circ
     return copy;
 }
 
+using KeyLists = std::vector<std::vector<KeyId>>;
+
+// Zeros for a device that is nobody's, or was reported lost.
+Result<MemberId> member_with(sqlite::Database& db, const CircleId& circle, const DeviceId& device) {
+    MemberId out;
+    TRY(db.query(
+        "SELECT member FROM device WHERE circle = ?1 AND device = ?2",
+        [&](const sqlite::Row& row) { out = row.fixed<MemberId>(0); }, circle, device));
+    return out;
+}
+
+// Keys that are not here, of each member log by log, the newest in front. What stands beyond a fork wants none.
+Result<std::map<MemberId, KeyLists>> missing_by_member(sqlite::Database& db, const CircleId& circle) {
+    struct LogKeys {
+        std::int64_t log;
+        DeviceId device;
+        std::vector<KeyId> keys;
+    };
+    std::vector<LogKeys> logs;
+    TRY(db.query(
+        "SELECT log.log_ref, log.device, unread.key_id FROM log CROSS JOIN unread USING (log_ref) "
+        "WHERE log.circle = ?1 AND NOT EXISTS (SELECT 1 FROM fork_proof AS f WHERE f.circle = log.circle "
+        "AND f.log = log.log AND f.seq <= unread.seq) ORDER BY log.log, unread.seq DESC",
+        [&](const sqlite::Row& row) {
+            const std::int64_t log = row.integer(0);
+            if (logs.empty() || logs.back().log != log) logs.push_back({log, row.fixed<DeviceId>(1), {}});
+            const auto key = row.fixed<KeyId>(2);
+            auto& keys = logs.back().keys;
+            if (keys.empty() || keys.back() != key) keys.push_back(key);
+        },
+        circle));
+    std::map<MemberId, KeyLists> out;
+    for (LogKeys& log : logs) {
+        TRY(const MemberId member, member_with(db, circle, log.device));
+        out[member].push_back(std::move(log.keys));
+    }
+    return out;
+}
+
+// One of each list, then the second of each, and so on.
+std::vector<KeyId> in_turns(KeyLists lists) {
+    std::vector<KeyId> out;
+    for (std::size_t turn = 0; !lists.empty(); ++turn) {
+        std::erase_if(lists, [&](const auto& keys) { return keys.size() <= turn; });
+        for (const auto& keys : lists) out.push_back(keys[turn]);
+    }
+    return out;
+}
+
+// So that none stands behind thousands each time.
+void begin_anywhere(KeyLists& lists, Random& random) {
+    if (lists.size() < 2) return;
+    std::array<std::uint8_t, 2> drawn{};
+    random.fill(drawn);
+    const std::size_t first = (drawn[0] * 256U + drawn[1]) % lists.size();
+    std::rotate(lists.begin(), lists.begin() + static_cast<std::ptrdiff_t>(first), lists.end());
+}
+
 }  // namespace
 
+// Anybody's events may name keys that there are not, so members take turns: to name many hides nothing of others.
 Result<std::vector<KeyId>> StoreShelf::missing_keys(const CircleId& circle) {
-    return log_.missing_keys(circle);
+    TRY(auto by_member, missing_by_member(states_.db(), circle));
+    KeyLists turns;
+    for (auto& [member, logs] : by_member) {
+        begin_anywhere(logs, random_);
+        turns.push_back(in_turns(std::move(logs)));
+    }
+    return in_turns(std::move(turns));
 }
 
 Result<std::optional<Wrap>> StoreShelf::copy_for_peer(const CircleId& circle, const KeyId& key, const WrapTag& tag) {

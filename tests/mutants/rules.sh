@@ -171,6 +171,10 @@ unit_protocol protocol/sync/wraps.cpp
 unit_protocol protocol/sync/wraps.cpp
 - if (!asked_.contains({answer.circle, copy.key})) continue;
 +
+* one circle uses up what others ask
+unit_protocol protocol/sync/wraps.cpp
+- std::size_t asked = count_in(asked_, circle);
++ std::size_t asked = asked_.size();
 * keys for strangers' circles
 unit_protocol protocol/sync/wraps.cpp
 - if (!is_shared(request.circle)) return
@@ -194,6 +198,18 @@ unit_store store/event_log/keys.cpp
 * copies for anybody
 unit_store store/circles/wrap_shelf.cpp
 - if (is_own && !may_any_read(*state.value(), owners, key, today_)) return std::optional<Wrap>();
++
+* one member's inventions go first
+unit_store store/circles/wrap_shelf.cpp
+- out[member].push_back(std::move(log.keys));
++ out[MemberId{}].push_back(std::move(log.keys));
+* oldest key is asked for first
+unit_store store/circles/wrap_shelf.cpp
+- unread.seq DESC",
++ unread.seq",
+* a log stands in front each time
+unit_store store/circles/wrap_shelf.cpp
+- begin_anywhere(logs, random_);
 +
 * grants for anybody
 unit_store store/circles/wrap_shelf.cpp

@@ -13,7 +13,10 @@ namespace {
 struct Shelf : WrapShelf {
     explicit Shelf(Random& r) : random(r) {}
 
-    Result<std::vector<KeyId>> missing_keys(const CircleId&) override { return missing; }
+    Result<std::vector<KeyId>> missing_keys(const CircleId&) override {
+        looks += 1;
+        return missing;
+    }
     Result<std::optional<Wrap>> copy_for_peer(const CircleId&, const KeyId& key, const WrapTag& tag) override {
         for (const Wrap& copy : kept) {
             if (copy.tag == tag) return std::optional<Wrap>(copy);
@@ -29,6 +32,7 @@ struct Shelf : WrapShelf {
 
     Random& random;
     std::vector<KeyId> missing;
+    int looks = 0;  // for what is missing
     std::vector<Wrap> kept;
     std::optional<AeadKey> held;
     DhPublic peer_box;
@@ -196,6 +200,21 @@ TEST_CASE("more keys than fit into a request, which nobody has, do not hide one 
         request = two.asker.on_message(*answer).value();
     }
     CHECK(two.asking.taken == std::vector{id_of_key(two.key)});
+}
+
+TEST_CASE("no circle's inventions use up what may be asked in another, and nobody looks for more of them") {
+    Two two;
+    const CircleId other = two.random.draw<CircleId>();
+    WrapBook asker(two.asking, dh_keys_from_secret(two.box.secret.clone()), {two.circle, other});
+    two.asking.missing.clear();
+    for (int i = 0; i < 5'000; ++i) two.asking.missing.push_back(two.random.draw<KeyId>());
+    std::size_t requests = 0;
+    while (asker.next_request(two.circle).value()) ++requests;
+    CHECK(requests == 4'096 / limits::list_max);
+    const int looks = two.asking.looks;
+    CHECK_FALSE(asker.next_request(two.circle).value().has_value());
+    CHECK(two.asking.looks == looks);
+    CHECK(asker.next_request(other).value().has_value());
 }
 
 TEST_CASE("wrap messages that are cut short anywhere, or have a byte too many, are the peer's fault") {
