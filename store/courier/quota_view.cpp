@@ -10,6 +10,36 @@ std::uint64_t less(std::uint64_t from, std::uint64_t taken) {
     return from > taken ? from - taken : 0;
 }
 
+// Of a log: how far it goes, beyond a fork too, and what the proof of that fork takes.
+struct Kept {
+    std::uint64_t next_seq = 0;
+    std::uint64_t proof_bytes = 0;
+};
+
+Result<Kept> kept_of(sqlite::Database& db, const CircleId& circle, const LogId& log) {
+    Kept out;
+    TRY(db.query(
+        "SELECT log.next_seq, coalesce(length(fork_proof.proof) + ?3, 0) FROM log LEFT JOIN fork_proof "
+        "USING (circle, log) WHERE log.circle = ?1 AND log.log = ?2",
+        [&](const sqlite::Row& row) {
+            out = {static_cast<std::uint64_t>(row.integer(0)), static_cast<std::uint64_t>(row.integer(1))};
+        },
+        circle, log, event_overhead_bytes));
+    return out;
+}
+
+// At most so much is added by the proof of a fork that the run makes: nothing if it only goes on behind what is kept.
+std::uint64_t proof_bytes_max(const Kept& kept, const Run& run) {
+    constexpr std::uint64_t link_bytes_max =
+        1 + limits::control_heads_max * EventId::size + KeyId::size + 5 + BodyHash::size + EventSalt::size;
+    constexpr std::uint64_t frame_bytes_max =
+        DeviceId::size + LogSalt::size + 1 + 10 + EventId::size + 2 * (2 + Signature::size);
+    if (run.first_seq >= kept.next_seq) return 0;
+    const std::uint64_t mine = std::min<std::uint64_t>(kept.next_seq - run.first_seq, limits::fork_links_max);
+    const std::uint64_t theirs = std::min<std::uint64_t>(run.events.size(), limits::fork_links_max);
+    return event_overhead_bytes + frame_bytes_max + (mine + theirs) * link_bytes_max;
+}
+
 }  // namespace
 
 Result<QuotaView::Room> QuotaView::room_of(const CircleId& circle) {
@@ -87,19 +117,31 @@ Result<std::vector<Appended>> QuotaView::append_runs(const CircleId& circle, con
     std::vector<std::size_t> places;
     std::vector<std::uint64_t> sizes;
     std::vector<Run> taken;
+    std::map<LogId, Kept> logs;
     for (std::size_t i = 0; i < runs.size(); ++i) {
         TRY(const std::uint64_t bytes, new_bytes(circle, runs[i]));
-        TRY(const bool good, fits(circle, runs[i], bytes, room));
+        const auto [log, is_new] = logs.try_emplace(runs[i].log);
+        if (is_new) {
+            TRY(log->second, kept_of(db_, circle, runs[i].log));
+        }
+        TRY(const bool good, fits(circle, runs[i], bytes + proof_bytes_max(log->second, runs[i]), room));
         if (!good) continue;
         places.push_back(i);
         sizes.push_back(bytes);
         taken.push_back(runs[i]);
+        log->second.next_seq = std::max(log->second.next_seq, runs[i].first_seq + runs[i].events.size());
     }
     TRY(const auto outcomes, ForwardedLog::append_runs(circle, taken));
     for (std::size_t i = 0; i < outcomes.size(); ++i) {
         out[places[i]] = outcomes[i];
-        if (outcomes[i] != Appended::stored) continue;
-        TRY(count(circle, taken[i].log, sizes[i]));
+        if (outcomes[i] == Appended::stored) {
+            TRY(count(circle, taken[i].log, sizes[i]));
+        }
+        if (outcomes[i] == Appended::forked) {
+            TRY(const Kept now, kept_of(db_, circle, taken[i].log));
+            const std::uint64_t before = std::exchange(logs[taken[i].log].proof_bytes, now.proof_bytes);
+            TRY(count(circle, taken[i].log, less(now.proof_bytes, before)));
+        }
     }
     return out;
 }

@@ -335,6 +335,14 @@ unit_protocol protocol/event/word_order.cpp
 unit_protocol protocol/event/word_order.cpp
 - if (const auto found = by_id.find(id); found != by_id.end()) out[place].push_back(found->second);
 + if (const auto found = by_id.find(id); found == by_id.end()) out[place].clear();
+* a fork's proof is not counted
+unit_store store/courier/quota_view.cpp
+- if (outcomes[i] == Appended::forked) {
++ if (false) {
+* a fork's proof needs no room
+unit_store store/courier/quota_view.cpp
+- bytes + proof_bytes_max(log->second, runs[i])
++ bytes
 * a code takes over a circle's place
 unit_store store/courier/courier_desk.cpp
 - if (expected && !proven.contains({message.circle, *expected})) {

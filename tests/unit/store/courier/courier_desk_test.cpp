@@ -6,11 +6,13 @@
 
 #include "protocol/event/kinds.hpp"
 #include "store/upkeep/chain_check.hpp"
+#include "tests/support/protocol/log_writer.hpp"
 #include "tests/support/store/event_log_node.hpp"
 
 using namespace ladderline;
 using namespace ladderline::protocol;
 using test::EventLogNode;
+using test::LogWriter;
 using test::Person;
 
 namespace {
@@ -59,6 +61,30 @@ struct World {
         return out;
     }
     store::PlaceLine line() { return store::courier_places(keeper.db).value().at(0); }
+};
+
+// One log of Ada's device, written on twice behind its first event, in so many events with so many control heads each.
+// Only the last event of a branch is signed, so that a proof holds them all.
+struct ForkedWriters {
+    explicit ForkedWriters(World& w, std::size_t events = 1, std::size_t heads = 0)
+        : key(AeadKey::random(w.random)), left(begun(w)), right(left) {
+        for (LogWriter* branch : {&left, &right}) {
+            for (std::size_t i = 1; i <= events; ++i) {
+                std::vector<EventId> ctl(heads);
+                for (EventId& head : ctl) head = w.random.draw<EventId>();
+                branch->write_note(key, "x", std::move(ctl));
+                if (i < events) branch->spoil_signature(i);
+            }
+        }
+    }
+    LogWriter begun(World& w) const {
+        LogWriter log(w.circle, w.ada.device, w.random);
+        log.write_note(key, "both");
+        return log;
+    }
+    AeadKey key;
+    LogWriter left;
+    LogWriter right;
 };
 
 }  // namespace
@@ -327,6 +353,60 @@ TEST_CASE("a fork proof counts against the quota too") {
     CHECK_FALSE(w.book.log().append_fork_proof(w.circle, proof).value());
     CHECK(w.book.take_refusals().at(0).reason == FullReason::place);
     CHECK(w.keeper.count("SELECT count(*) FROM fork_proof") == 0);
+}
+
+TEST_CASE("a fork proof that a run makes counts like one that came as a message, and once") {
+    World w;
+    w.place();
+    ForkedWriters logs(w);
+    REQUIRE(w.book.log().append_run(w.circle, logs.left.run()).value() == Appended::stored);
+    const auto before = w.line().used_bytes;
+    for (int i = 0; i < 2; ++i) {
+        CHECK(w.book.log().append_run(w.circle, logs.right.run()).value() == Appended::forked);
+        const auto proof = static_cast<std::uint64_t>(w.keeper.count("SELECT length(proof) FROM fork_proof"));
+        CHECK(w.line().used_bytes == before + proof + store::event_overhead_bytes);
+    }
+    const auto counted = w.line().used_bytes;
+    REQUIRE(store::count_places(w.keeper.db).has_value());
+    CHECK(w.line().used_bytes == counted);
+}
+
+TEST_CASE("several runs of one log that fork it in one step count its proof once") {
+    World w;
+    w.place();
+    ForkedWriters logs(w);
+    REQUIRE(w.book.log().append_run(w.circle, logs.left.run()).value() == Appended::stored);
+    REQUIRE(w.book.log().append_runs(w.circle, {logs.right.run(), logs.right.run()}).has_value());
+    const auto counted = w.line().used_bytes;
+    REQUIRE(store::count_places(w.keeper.db).has_value());
+    CHECK(w.line().used_bytes == counted);
+}
+
+TEST_CASE("a full place takes no run that could fork a log") {
+    World w;
+    w.place();
+    ForkedWriters logs(w);
+    REQUIRE(w.book.log().append_run(w.circle, logs.left.run()).value() == Appended::stored);
+    REQUIRE(w.keeper.db.run("UPDATE courier_place SET quota = used + ?1", store::event_overhead_bytes).has_value());
+    CHECK(w.book.log().append_run(w.circle, logs.right.run()).value() == Appended::later);
+    CHECK(w.book.take_refusals().at(0).reason == FullReason::place);
+    CHECK(w.keeper.count("SELECT count(*) FROM fork_proof") == 0);
+}
+
+TEST_CASE("not even the largest proof goes beyond the quota") {
+    std::uint64_t proof = 0;
+    for (const bool has_room : {true, false}) {
+        World w;
+        w.place();
+        ForkedWriters logs(w, limits::fork_links_max, limits::control_heads_max);
+        REQUIRE(w.book.log().append_run(w.circle, logs.left.run()).value() == Appended::stored);
+        const auto before = w.line().used_bytes;
+        if (!has_room) REQUIRE(w.keeper.db.run("UPDATE courier_place SET quota = used + ?1", proof - 1).has_value());
+        const auto outcome = w.book.log().append_run(w.circle, logs.right.run()).value();
+        CHECK(outcome == (has_room ? Appended::forked : Appended::later));
+        proof = w.line().used_bytes - before;
+        CHECK(has_room == (proof > 160'000));
+    }
 }
 
 TEST_CASE("a code takes over no place from a circle whose expected key was not proven, and stays good") {
