@@ -7,6 +7,7 @@
 #include "node/commands/key_rotation.hpp"
 #include "node/commands/returning.hpp"
 #include "protocol/sync/returning.hpp"
+#include "store/circles/owners.hpp"
 #include "store/circles/peers.hpp"
 
 namespace ladderline::node {
@@ -32,15 +33,16 @@ Result<WelcomeMessage> NodeHost::let_in(const InviteId& invite, const JoinMessag
 }
 
 Result<bool> NodeHost::take_grant(const GrantMessage& grant, const DhPublic& peer) {
-    if (context_.log.current_key(grant.circle)) {
-        TRY(const bool is_removed, store::is_removed(context_.db, grant.circle, context_.me.id()));
-        if (!is_removed) return false;
+    TRY(const bool is_removed, store::is_removed(context_.db, grant.circle, context_.me.id()));
+    if (is_removed) {
         // Let in again. The granted key is left: events name the one in use, and it is asked for by that name.
         TRY(store::remember_welcome(context_.db, grant.circle, {}, peer));
         return true;
     }
+    TRY(const bool takes, store::takes_grant_of(context_.db, grant.circle, context_.me.id(), peer));
+    if (!takes) return false;
+    TRY(context_.log.add_key(grant.circle, AeadKey::copy_of(grant.key)));  // first: who is remembered gave theirs
     TRY(store::remember_welcome(context_.db, grant.circle, {}, peer));
-    TRY(context_.log.add_key(grant.circle, AeadKey::copy_of(grant.key)));
     return true;  // the own card follows once it is known what circle it is
 }
 

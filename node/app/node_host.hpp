@@ -16,7 +16,7 @@ public:
     Result<protocol::WelcomeMessage> let_in(const protocol::InviteId& invite,
                                             const protocol::JoinMessage& join) override;
     Result<protocol::ReturnedMessage> let_back(const protocol::ReturnMessage& message) override;
-    // A circle whose key is here already keeps it, whatever a peer says.
+    // Keys are taken until the circle shows this node's owner as a member; from then on it keeps those that it has.
     Result<bool> take_grant(const protocol::GrantMessage& grant, const protocol::DhPublic& peer) override;
     void changed(const protocol::CircleId& circle) override;
     // Called after something of somebody else's has arrived.

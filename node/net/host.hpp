@@ -27,7 +27,7 @@ public:
     // Somebody proved to be that member, on that device.
     virtual Result<protocol::ReturnedMessage> let_back(const protocol::ReturnMessage& message) = 0;
     // A member's device granted the key to a circle that this node did not name. True if the node did not know until
-    // now that it is in the circle, or in it again: the next session names it.
+    // now that it shares the circle with that device, or again: the next session names it.
     virtual Result<bool> take_grant(const protocol::GrantMessage& grant, const protocol::DhPublic& peer) = 0;
     // Events of the circle arrived from a peer and are stored.
     virtual void changed(const protocol::CircleId& circle) = 0;

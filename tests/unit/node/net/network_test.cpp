@@ -7,6 +7,7 @@
 #include <boost/asio/write.hpp>
 
 #include "node/commands/goings.hpp"
+#include "store/circles/owners.hpp"
 #include "tests/support/node/loopback.hpp"
 
 using namespace ladderline;
@@ -61,12 +62,14 @@ public:
         request.topics = std::vector<std::string>{"topic " + std::to_string(++said_)};
         must(node::change_card(who.member.context, request));
     }
+    Bytes made_up_key() { return to_bytes(protocol::AeadKey::random(random).view()); }
     std::size_t people_of_club() { return must(node::people(olive.member.db(), club)).size(); }
 
     NetNode olive{io, clock, 1};
     NetNode max{io, clock, 2};
     NetNode ada{io, clock, 3};
     protocol::CircleId club;
+    SeededRandom random{4};
 
 private:
     int said_ = 0;
@@ -192,6 +195,55 @@ TEST_CASE("a granted key does not replace the key of a circle that is here") {
     const auto other = protocol::AeadKey::random(random);
     CHECK_FALSE(must(v.olive.host.take_grant({v.club, to_bytes(other.view())}, v.ada.member.me().noise.pub)));
     CHECK(protocol::equal_secret(must(v.olive.member.log().current_key(v.club)).view(), before.view()));
+}
+
+TEST_CASE("a made-up key that a member grants first does not keep the path's people away") {
+    Valley v;
+    v.join_ada();
+    v.join_club(v.max, "Max", MemberRole::mentor);
+    REQUIRE(v.until([&] { return hold_the_same(v.ada, v.max, v.club); }));
+    const protocol::CircleId path = v.ada.member.circle(CircleKind::path);
+    CHECK(must(v.max.host.take_grant({path, v.made_up_key()}, v.olive.member.me().noise.pub)));
+    v.max.knows(v.ada);
+    must(node::let_onto_path(v.ada.member.context, "Max", MemberRole::mentor, 3));
+    CHECK(v.until([&] { return hold_the_same(v.ada, v.max, path); }));
+    CHECK(node::path_of(v.max.member.context, "Ada").has_value());
+    CHECK_FALSE(must(v.max.host.take_grant({path, v.made_up_key()}, v.random.draw<protocol::DhPublic>())));
+}
+
+TEST_CASE("somebody whose granter vanished talks about the circle with the next member that grants it") {
+    Valley v;
+    v.join_ada();
+    v.join_club(v.max, "Max", MemberRole::mentor);
+    REQUIRE(v.until([&] { return hold_the_same(v.ada, v.max, v.club); }));
+    const auto path = v.random.draw<protocol::CircleId>();
+    const protocol::GrantMessage grant{path, v.made_up_key()};
+    CHECK(must(v.ada.host.take_grant(grant, v.olive.member.me().noise.pub)));
+    CHECK(must(v.ada.host.take_grant(grant, v.max.member.me().noise.pub)));
+    const auto shared = must(store::circles_with(v.ada.member.db(), v.ada.member.id(), v.max.member.me().noise.pub));
+    CHECK(std::find(shared.begin(), shared.end(), path) != shared.end());
+}
+
+TEST_CASE("of a circle that has not come each device grants one key, and a member's devices a few") {
+    Valley v;
+    v.join_ada();
+    const auto path = v.random.draw<protocol::CircleId>();
+    const protocol::DeviceCertificate first = v.ada.member.me().certificate;
+    std::size_t taken = 0;
+    for (int i = 0; i < 20; ++i) {
+        const auto noise = v.random.draw<protocol::DhPublic>();
+        must(v.olive.member.db().run(
+            "INSERT INTO device (circle, device, member, noise, box, label) VALUES (?1, ?2, ?3, ?4, x'', '')", v.club,
+            v.random.draw<protocol::DeviceId>(), first.member, noise));
+        taken += must(v.olive.host.take_grant({path, v.made_up_key()}, noise)) ? 1 : 0;
+        CHECK_FALSE(must(v.olive.host.take_grant({path, v.made_up_key()}, noise)));
+    }
+    CHECK(taken == store::granters_per_member_max);
+    std::int64_t keys = 0;
+    must(v.olive.member.db().query(
+        "SELECT count(*) FROM epoch_key WHERE circle = ?1",
+        [&](const store::sqlite::Row& row) { keys = row.integer(0); }, path));
+    CHECK(keys == static_cast<std::int64_t>(store::granters_per_member_max));
 }
 
 TEST_CASE("a member who was removed and is let onto the path again hears of it over the link") {

@@ -1,0 +1,18 @@
+#pragma once
+// Whose the device is that calls or grants. Nothing in a certificate proves that its Noise key is its own, so one key
+// may stand in certificates of several members: what one of them does goes against a device only if it goes against
+// all.
+
+#include "protocol/circle/bodies.hpp"
+#include "store/sqlite/database.hpp"
+
+namespace ladderline::store {
+
+// Devices of one member whose keys are taken for a circle that has not come yet.
+inline constexpr std::size_t granters_per_member_max = 4;
+// Whether a key that this device grants is taken: the circle has not shown `me` as one of its members yet, and neither
+// that device nor too many of its owner's have granted a key to it.
+Result<bool> takes_grant_of(sqlite::Database& db, const protocol::CircleId& circle, const protocol::MemberId& me,
+                            const protocol::DhPublic& noise);
+
+}  // namespace ladderline::store
