@@ -9,6 +9,7 @@
 #include <map>
 #include <set>
 
+#include "node/net/crowd.hpp"
 #include "node/net/dialling.hpp"
 
 namespace ladderline::node::net {
@@ -19,7 +20,7 @@ namespace asio = boost::asio;
 using asio::ip::tcp;
 
 constexpr auto tuple = asio::as_tuple(asio::use_awaitable);
-constexpr std::size_t links_max = 256;  // that have proven whose they are
+constexpr std::size_t links_max = 256;  // that have proven whose they are; more push out others
 constexpr std::int64_t idle_look_ms = 1000;
 constexpr std::int64_t same_noted_ms = 60'000;  // not each time that two are in step is written down
 constexpr std::int64_t accept_retry_ms = 200;
@@ -74,9 +75,7 @@ struct Network::State : std::enable_shared_from_this<State> {
         if (error) return false;
         const auto is_open = [](const auto& l) { return !l->peer() && !l->is_ours(); };
         const auto is_from_there = [&](const auto& l) { return is_open(l) && l->from() == from.address(); };
-        return std::count_if(links.begin(), links.end(), [](const auto& l) { return l->peer().has_value(); }) <
-                   static_cast<std::ptrdiff_t>(links_max) &&
-               std::count_if(links.begin(), links.end(), is_open) < static_cast<std::ptrdiff_t>(half_open_max) &&
+        return std::count_if(links.begin(), links.end(), is_open) < static_cast<std::ptrdiff_t>(half_open_max) &&
                std::count_if(links.begin(), links.end(), is_from_there) <
                    static_cast<std::ptrdiff_t>(half_open_per_address_max);
     }
@@ -103,6 +102,25 @@ struct Network::State : std::enable_shared_from_this<State> {
             const bool ours_stays = parts.me.noise.pub < *fresh->peer();
             (fresh->is_ours() == ours_stays ? other : fresh)->close();
         }
+        const Result<void> room = make_room();
+        if (!room) parts.host.log_line("Whose the links are cannot be read: " + room.error().sentence());
+    }
+
+    // A full node turns no member away at the door: whoever is one too many is known only behind it. An idle link has
+    // no end, and a member may certify any number of devices.
+    Result<void> make_room() {
+        std::vector<std::shared_ptr<Link>> proven;
+        std::copy_if(links.begin(), links.end(), std::back_inserter(proven),
+                     [](const auto& l) { return l->peer().has_value(); });
+        if (proven.size() <= links_max) return ok();
+        std::vector<store::Owners> owners;
+        for (const std::shared_ptr<Link>& link : proven) {
+            TRY(owners.emplace_back(), store::owners_of(parts.db, parts.me.id(), *link->peer()));
+        }
+        const std::shared_ptr<Link>& goes = proven[who_goes(owners)];
+        drop(goes);
+        goes->cut();
+        return ok();
     }
 
     // What this machine could not do with what came; said once until something else is wrong.

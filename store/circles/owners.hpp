@@ -8,6 +8,14 @@
 
 namespace ladderline::store {
 
+// Present members in whose certificates the key stands: those of circles that this node's owner chose, else those of
+// circles that came by a key that nobody asked for.
+struct Owners {
+    std::vector<protocol::MemberId> members;
+    bool unasked_only = true;
+};
+Result<Owners> owners_of(sqlite::Database& db, const protocol::MemberId& me, const protocol::DhPublic& noise);
+
 // Devices of one member whose keys are taken for a circle that has not come yet.
 inline constexpr std::size_t granters_per_member_max = 4;
 // Whether a key that this device grants is taken: the circle has not shown `me` as one of its members yet, and neither

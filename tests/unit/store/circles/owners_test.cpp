@@ -33,9 +33,39 @@ struct TwoClubs : test::FoundedCircle {
         REQUIRE(
             node.db.run("UPDATE device SET noise = ?2 WHERE device = ?1", who.device_id(), ben.noise.pub).has_value());
     }
+    store::Owners owners(const DhPublic& noise) { return store::owners_of(node.db, ada.id(), noise).value(); }
 };
 
 }  // namespace
+
+TEST_CASE("a device is its member's, of a circle that was chosen or of one that came unasked") {
+    TwoClubs t;
+    CHECK(t.owners(t.ben.noise.pub).members == std::vector{t.ben.id()});
+    CHECK_FALSE(t.owners(t.ben.noise.pub).unasked_only);
+    CHECK(t.owners(t.cal.noise.pub).members == std::vector{t.cal.id()});
+    CHECK(t.owners(t.cal.noise.pub).unasked_only);
+}
+
+TEST_CASE("a device that members of both kinds of circle certify belongs to those of the chosen one alone") {
+    TwoClubs t;
+    t.put_bens_key_on(t.cal);
+    CHECK(t.owners(t.ben.noise.pub).members == std::vector{t.ben.id()});
+}
+
+TEST_CASE("a device of somebody who was removed, or of nobody, has no owner") {
+    TwoClubs t;
+    t.say(t.node, kind::remove, codec::encode(RemoveBody{t.ben.id(), "because", {}}));
+    CHECK(t.owners(t.ben.noise.pub).members.empty());
+    CHECK(t.owners(t.random.draw<DhPublic>()).members.empty());
+}
+
+TEST_CASE("a device that was let back is its member's before its certificate comes") {
+    TwoClubs t;
+    const auto noise = t.random.draw<DhPublic>();
+    const auto device = t.random.draw<DeviceId>();
+    REQUIRE(store::remember_returning(t.node.db, t.circle, t.ben.id(), device, noise).has_value());
+    CHECK(t.owners(noise).members == std::vector{t.ben.id()});
+}
 
 TEST_CASE("devices of one member that granted keys do not count against the device of another they certify") {
     TwoClubs t;

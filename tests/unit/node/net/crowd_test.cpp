@@ -1,0 +1,100 @@
+// Who stays on a node that has more links than it keeps.
+
+#include "node/net/crowd.hpp"
+
+#include <doctest/doctest.h>
+
+#include "node/commands/circles.hpp"
+#include "tests/support/node/hostile_peer.hpp"
+
+using namespace ladderline;
+using namespace ladderline::test;
+using node::net::who_goes;
+using protocol::CircleKind;
+using protocol::MemberRole;
+using store::Owners;
+
+namespace {
+
+protocol::MemberId member(std::uint8_t number) {
+    Bytes id(protocol::MemberId::size);
+    id[0] = number;
+    return protocol::MemberId::from(id);
+}
+
+Owners owned_by(std::initializer_list<std::uint8_t> numbers, bool unasked_only = false) {
+    Owners out{{}, unasked_only};
+    for (const std::uint8_t number : numbers) out.members.push_back(member(number));
+    return out;
+}
+
+// Olive's club with Max and Ada in it; any number of devices stand in Max's certificates.
+class Club : public Loopback {
+public:
+    Club() {
+        begin_as(olive.member, "Olive", MemberRole::officer, false, "Example Club");
+        begin_as(max.member, "Max", MemberRole::mentor);
+        begin_as(ada.member, "Ada", MemberRole::mentor);
+        join(olive.member, max.member, "Max", CircleKind::club, MemberRole::mentor);
+        join(olive.member, ada.member, "Ada", CircleKind::club, MemberRole::mentor);
+        club = olive.member.circle(CircleKind::club);
+        olive.start();
+    }
+    // One more device of Max's, which goes on as far as a member's device is kept for good, and is silent from then on.
+    std::unique_ptr<HostilePeer> call_as_max() {
+        auto peer = std::make_unique<HostilePeer>(*this, olive.port);
+        protocol::DhKeys keys = protocol::dh_keys_from_secret(random.draw<protocol::DhSecret>());
+        must(olive.member.db().run(
+            "INSERT INTO device (circle, device, member, noise, box, label) VALUES (?1, ?2, ?3, ?4, x'', '')", club,
+            random.draw<protocol::DeviceId>(), max.member.id(), keys.pub));
+        protocol::InitiatorSetup setup;
+        setup.local_static = std::move(keys);
+        setup.remote_static = olive.member.me().noise.pub;
+        peer->shake_hands(std::move(setup));
+        const std::size_t before = olive.network->links();
+        peer->say(encode_message(protocol::AnswerMessage{{}, 0, {protocol::HelloAnswer::unknown}}));
+        until([&] { return olive.network->links() > before || peer->ended(); });
+        return peer;
+    }
+
+    NetNode olive{io, clock, 1};
+    NetNode max{io, clock, 2};
+    NetNode ada{io, clock, 3};
+    SeededRandom random{4};
+    protocol::CircleId club;
+};
+
+}  // namespace
+
+TEST_CASE("a member whose devices take every place of a node keeps no other member out") {
+    Club c;
+    std::vector<std::unique_ptr<HostilePeer>> peers;
+    for (int i = 0; i < 256; ++i) peers.push_back(c.call_as_max());
+    REQUIRE(c.olive.network->links() == 256);
+    must(store::remember_address(c.ada.member.db(), c.olive.member.me().device_id(), c.olive.address()));
+    c.ada.start();
+    CHECK(c.until([&] { return hold_the_same(c.olive, c.ada, c.club) && c.ada.network->links_in_step() > 0; }));
+    CHECK(c.olive.network->links() == 256);
+    CHECK(peers.front()->is_hung_up_on());
+}
+
+TEST_CASE("of a crowd the oldest link of the member with most links goes") {
+    CHECK(who_goes({owned_by({1}), owned_by({2}), owned_by({3}), owned_by({2})}) == 1);
+    CHECK(who_goes({owned_by({1}), owned_by({2}), owned_by({3})}) == 0);
+}
+
+TEST_CASE("a crowd whose devices several members certify is each one's") {
+    CHECK(who_goes({owned_by({1, 4}), owned_by({2, 3}), owned_by({2, 3}), owned_by({5})}) == 1);
+}
+
+TEST_CASE("a member who certifies the device of another does not draw it into their own crowd") {
+    CHECK(who_goes({owned_by({1, 9}), owned_by({9}), owned_by({9}), owned_by({9})}) == 1);
+}
+
+TEST_CASE("whoever is known only from circles that nobody asked for goes before a member of a chosen one") {
+    CHECK(who_goes({owned_by({1}), owned_by({1}), owned_by({2}, true), owned_by({1})}) == 2);
+}
+
+TEST_CASE("a device that belongs to no member any more goes first among its like") {
+    CHECK(who_goes({owned_by({1}), owned_by({1}), owned_by({}), owned_by({2})}) == 2);
+}
