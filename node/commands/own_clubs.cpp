@@ -3,6 +3,7 @@
 #include <algorithm>
 
 #include "protocol/base/letters.hpp"
+#include "store/circles/owners.hpp"
 
 namespace ladderline::node {
 namespace {
@@ -46,13 +47,7 @@ std::string listed(const std::vector<CircleView>& clubs) {
 }  // namespace
 
 Result<bool> came_unasked(Context& context, const CircleId& circle) {
-    // An invite's answer names the device that let the owner in; a key that was brought leaves zeros there.
-    bool unasked = false;
-    TRY(context.db.query(
-        "SELECT coalesce(max(device) = zeroblob(32), 0) FROM welcome WHERE circle = ?1 AND NOT EXISTS "
-        "(SELECT 1 FROM circle WHERE circle.circle = ?1 AND circle.founder = ?2)",
-        [&](const store::sqlite::Row& row) { unasked = row.integer(0) != 0; }, circle, context.me.id()));
-    return unasked;
+    return store::came_unasked(context.db, circle, context.me.id());
 }
 
 Result<std::vector<CircleView>> own_clubs(Context& context) {

@@ -5,6 +5,7 @@
 #include "node/commands/circles.hpp"
 #include "protocol/event/kinds.hpp"
 #include "protocol/sync/returning.hpp"
+#include "store/circles/owners.hpp"
 #include "store/circles/peers.hpp"
 #include "store/circles/return_keys.hpp"
 #include "store/settings/settings.hpp"
@@ -21,7 +22,9 @@ Result<std::vector<CircleId>> circles_shared_with(Context& context, const Member
         "SELECT theirs.circle FROM member AS theirs JOIN member AS mine ON mine.circle = theirs.circle "
         "AND mine.member = ?2 WHERE theirs.member = ?1 AND theirs.removed = 0 AND mine.removed = 0 ORDER BY 1",
         [&](const store::sqlite::Row& row) { out.push_back(row.fixed<CircleId>(0)); }, member, context.me.id()));
-    if (out.size() > limits::circles_max) out.resize(limits::circles_max);
+    if (out.size() <= limits::circles_max) return out;
+    TRY(out, store::by_turns(context.db, context.me.id(), out));
+    out.resize(limits::circles_max);
     return out;
 }
 

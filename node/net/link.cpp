@@ -9,6 +9,7 @@
 
 #include "node/net/dead_line.hpp"
 #include "protocol/sync/returning.hpp"
+#include "store/circles/owners.hpp"
 #include "store/courier/courier_model.hpp"
 
 namespace ladderline::node::net {
@@ -195,7 +196,8 @@ Result<void> Link::decide() {
 
 Result<void> Link::begin_session() {
     peer_ = connection_.remote_static();
-    TRY(circles_, store::circles_with(parts_.db, parts_.me.id(), *peer_));
+    TRY(const auto shared, store::circles_with(parts_.db, parts_.me.id(), *peer_));
+    TRY(circles_, store::by_turns(parts_.db, parts_.me.id(), shared));
     const auto side = is_ours() ? Session::Side::caller : Session::Side::called;
     session_.emplace(parts_.log, side, circles_, connection_.handshake_hash().view(), peer_->view());
     for (const CircleId& circle : circles_) {

@@ -19,6 +19,11 @@ constexpr std::uint64_t ack_bytes = limits::flight_bytes_max / 4;
 // Live news end in a Done now and then, so that the cursor of the next session is not old.
 constexpr std::size_t news_a_done = 32;
 
+// Of more circles than a hello names the first always stand in it, and the others take turns in the rest.
+constexpr std::ptrdiff_t always_named = limits::circles_max * 3 / 4;
+// Circles of which a caller says whether it is in them too, and of which it may grant the key.
+constexpr std::size_t looked_at_max = 16 * limits::circles_max;
+
 bool is_proof_due(const PeerPlace& peer, const LogHead& head) {
     return head.fork && (!peer.fork || *peer.fork > *head.fork);
 }
@@ -27,7 +32,7 @@ bool is_proof_due(const PeerPlace& peer, const LogHead& head) {
 
 Session::Session(LogView& log, Side side, std::vector<CircleId> circles, ByteView binding, ByteView peer)
     : log_(log), side_(side), peer_key_(to_bytes(peer)) {
-    if (circles.size() > limits::circles_max) circles.resize(limits::circles_max);
+    if (circles.size() > looked_at_max) circles.resize(looked_at_max);
     for (const CircleId& id : circles) {
         Circle circle;
         circle.id = id;
@@ -37,6 +42,11 @@ Session::Session(LogView& log, Side side, std::vector<CircleId> circles, ByteVie
         circle.tree = HeadTree(circle.tree_key, {});
         circles_.push_back(std::move(circle));
     }
+    if (side_ == Side::caller || circles_.size() <= limits::circles_max) return;
+    // In each connection the tags are others.
+    std::sort(circles_.begin() + always_named, circles_.end(),
+              [](const Circle& a, const Circle& b) { return a.tag < b.tag; });
+    circles_.erase(circles_.begin() + static_cast<std::ptrdiff_t>(limits::circles_max), circles_.end());
 }
 
 Session::Circle* Session::find(const CircleTag& tag) {

@@ -16,6 +16,16 @@ struct Owners {
 };
 Result<Owners> owners_of(sqlite::Database& db, const protocol::MemberId& me, const protocol::DhPublic& noise);
 
+// The circle came by a key that nobody asked for: its owner did not found it, and no invite's answer, which names the
+// device that let the owner in, is among its welcomes.
+Result<bool> came_unasked(sqlite::Database& db, const protocol::CircleId& circle, const protocol::MemberId& me);
+
+// In the order in which they are named where there is no room for all: those that the owner chose, then one of each
+// member who brought any, then the next of each; last what came through people known from such circles alone. Among
+// equals the one that is known here for longest.
+Result<std::vector<protocol::CircleId>> by_turns(sqlite::Database& db, const protocol::MemberId& me,
+                                                 const std::vector<protocol::CircleId>& circles);
+
 // Devices of one member whose keys are taken for a circle that has not come yet.
 inline constexpr std::size_t granters_per_member_max = 4;
 // Whether a key that this device grants is taken: the circle has not shown `me` as one of its members yet, and neither

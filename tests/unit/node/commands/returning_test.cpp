@@ -94,6 +94,20 @@ TEST_CASE("the household comes back with every key while there is no consent, an
     CHECK(p.keys_given(p.gus, p.max) == 3);
 }
 
+TEST_CASE("any number of circles that nobody asked for leave a mentor the path to come back to") {
+    Path p;
+    for (std::uint8_t i = 0; i < 2 * protocol::limits::circles_max; ++i) {
+        Bytes small(protocol::CircleId::size);
+        small.back() = i;
+        const auto circle = protocol::CircleId::from(small);
+        for (const protocol::MemberId& member : {p.kay.id(), p.max.id()}) {
+            must(p.kay.db().run("INSERT INTO member VALUES (?1, ?2, 0, 0, '', 0, 0)", circle, member));
+        }
+        must(store::remember_welcome(p.kay.db(), circle, {}, p.max.me().noise.pub));
+    }
+    CHECK(p.keys_given(p.kay, p.max) == 1);
+}
+
 TEST_CASE("a mentor who may not come back to a path comes back to the club") {
     Path p;
     MemberNode olive{p.clock, 26};

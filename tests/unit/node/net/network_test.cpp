@@ -264,6 +264,31 @@ TEST_CASE("a member who was removed and is let onto the path again hears of it o
     CHECK(v.until([&] { return hold_the_same(v.ada, v.max, path); }));
 }
 
+TEST_CASE("any number of circles that nobody asked for leave two members their club") {
+    Valley v;
+    v.join_ada();
+    for (NetNode* node : {&v.olive, &v.ada}) {
+        node->vanish();
+        const store::Identity& other = (node == &v.olive ? v.ada : v.olive).member.me();
+        for (std::uint8_t i = 0; i < 2 * protocol::limits::circles_max; ++i) {
+            Bytes small(protocol::CircleId::size);
+            small.back() = i;
+            const auto circle = protocol::CircleId::from(small);
+            for (const protocol::MemberId& member : {v.olive.member.id(), v.ada.member.id()}) {
+                must(node->member.db().run("INSERT INTO member VALUES (?1, ?2, 0, 0, '', 0, 0)", circle, member));
+            }
+            must(node->member.db().run(
+                "INSERT INTO device (circle, device, member, noise, box, label) VALUES (?1, ?2, ?3, ?4, x'', '')",
+                circle, other.device_id(), other.id(), other.noise.pub));
+            must(store::remember_welcome(node->member.db(), circle, {}, v.max.member.me().noise.pub));
+        }
+    }
+    v.say_something(v.olive);
+    v.olive.start();
+    v.ada.start();
+    CHECK(v.until([&] { return hold_the_same(v.olive, v.ada, v.club); }));
+}
+
 TEST_CASE("a device that shares no circle is turned away without a word") {
     Valley v;
     SeededRandom random(6);

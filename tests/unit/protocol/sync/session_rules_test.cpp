@@ -390,6 +390,32 @@ TEST_CASE("more circles than two peers may share are cut to the bound") {
     CHECK(std::get<HelloMessage>(hello.value()).circles.size() == limits::circles_max);
 }
 
+TEST_CASE("of more circles than can be named the first are always shared, and the others in turn") {
+    World w;
+    MemoryLog a;
+    MemoryLog b;
+    std::vector<CircleId> circles;
+    for (std::size_t i = 0; i < limits::circles_max + 20; ++i) circles.push_back(w.random.draw<CircleId>());
+    const std::vector<CircleId> other_way(circles.rbegin(), circles.rend());
+    std::map<CircleId, int> times;
+    constexpr int sessions = 60;
+    for (int i = 0; i < sessions; ++i) {
+        const auto binding = w.random.draw<Root>();
+        Session called(a, Session::Side::called, circles, binding.view());
+        Session caller(b, Session::Side::caller, other_way, binding.view());
+        REQUIRE(called.begin().has_value());
+        REQUIRE(caller.begin().has_value());
+        REQUIRE(caller.on_message(called.next_output().value()).has_value());
+        REQUIRE(called.on_message(caller.next_output().value()).has_value());
+        for (const CircleId& id : circles) times[id] += called.in_step(id) && caller.in_step(id) ? 1 : 0;
+    }
+    for (std::size_t i = 0; i < circles.size(); ++i) {
+        CAPTURE(i);
+        CHECK(times[circles[i]] > 0);
+        if (i < limits::circles_max * 3 / 4) CHECK(times[circles[i]] == sessions);
+    }
+}
+
 TEST_CASE("a peer who makes up names of logs without end is cut off") {
     World w;
     MemoryLog a;

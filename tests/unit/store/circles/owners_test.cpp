@@ -83,3 +83,25 @@ TEST_CASE("devices of one member that granted keys do not count against the devi
     t.put_bens_key_on(t.cal);
     CHECK(store::takes_grant_of(t.node.db, path, t.ada.id(), t.ben.noise.pub).value());
 }
+
+TEST_CASE("circles that were chosen come first, then one of each member who brought any, then the next of each") {
+    TwoClubs t;
+    test::SeededRandom ids{7};
+    std::vector<CircleId> made;
+    for (int i = 0; i < 5; ++i) made.push_back(ids.draw<CircleId>());
+    std::sort(made.begin(), made.end());
+    t.admit(t.node, t.cal, MemberRole::mentor);  // Ada knows Cal from her own club too
+    const auto brings = [&](const CircleId& circle, const DhPublic& noise) {
+        REQUIRE(store::remember_welcome(t.node.db, circle, {}, noise).has_value());
+    };
+    brings(made[0], t.random.draw<DhPublic>());  // nobody that Ada knows
+    brings(made[1], t.cal.noise.pub);
+    brings(made[2], t.cal.noise.pub);
+    brings(made[3], t.ben.noise.pub);
+    // made[4] has no welcome: its key came in no such way
+    std::vector<CircleId> all = made;
+    all.push_back(t.other);  // by Cal, and here before those
+    all.push_back(t.circle);
+    const std::vector<CircleId> expected{t.circle, made[4], t.other, made[3], made[1], made[2], made[0]};
+    CHECK(store::by_turns(t.node.db, t.ada.id(), all).value() == expected);
+}
