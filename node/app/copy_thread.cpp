@@ -25,7 +25,15 @@ std::string stamp(WallTime now) {
     return out;
 }
 
-// Only what this program made, by its name and by what lies in it.
+// Whether stamp() can have made it: what a person put there has another name, and is never touched.
+bool is_stamp(const std::string& name) {
+    if (name.size() != std::string_view("2026-11-26T093015Z").size()) return false;
+    std::string with_colons = name;
+    with_colons.insert(13, 1, ':').insert(16, 1, ':');
+    const auto time = parse_utc(with_colons);
+    return time && stamp(time.value()) == name;
+}
+
 void remove_copy(const fs::path& folder) {
     std::error_code ignored;
     for (const char* name : {"keys", "keys.copy", "store.db"}) fs::remove(folder / name, ignored);
@@ -46,7 +54,8 @@ std::vector<fs::path> finished_copies(const fs::path& folder) {
     std::error_code ec;
     for (fs::directory_iterator at(folder, ec), end; !ec && at != end; at.increment(ec)) {
         std::error_code unknown;
-        if (fs::exists(at->path() / "keys", unknown)) out.push_back(at->path());
+        if (is_stamp(at->path().filename().string()) && fs::exists(at->path() / "keys", unknown))
+            out.push_back(at->path());
     }
     std::sort(out.begin(), out.end());
     return out;

@@ -53,7 +53,7 @@ private:
     std::shared_ptr<int> alive_ = std::make_shared<int>(0);  // callbacks of the strand look whether this is still here
 };
 
-// The names of finished copies in that folder, the oldest first.
+// The finished copies in that folder that this program made, by their names; the oldest first.
 std::vector<std::filesystem::path> finished_copies(const std::filesystem::path& folder);
 
 }  // namespace ladderline::node

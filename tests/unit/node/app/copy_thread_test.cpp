@@ -102,13 +102,20 @@ TEST_CASE("The newest three copies are kept, and nothing that somebody else put 
     Copying c;
     node::CopyThread work(c.io.get_executor(), *c.home, c.env, [] {});
     fs::create_directories(c.copies() / "photographs");
+    const std::vector<std::string> names{"0-first", "2026-11-26", "2026-11-26T093015Z-keep", "keep", "keep-2", "keep-3"};
     for (int i = 0; i < 5; ++i) {
         must(work.begin());
         c.to_its_end(work);
         c.clock.pass_minutes(1);
+        if (i > 0) continue;
+        for (const std::string& name : names) fs::copy(work.state().folder, c.copies() / name);
     }
     CHECK(node::finished_copies(c.copies()).size() == node::copies_kept);
     CHECK(fs::exists(c.copies() / "photographs"));
+    for (const std::string& name : names) {
+        CAPTURE(name);
+        CHECK(fs::exists(c.copies() / name / "store.db"));
+    }
 }
 
 TEST_CASE("A copy made while the clock is behind is kept, and it counts as one of the three") {
