@@ -86,10 +86,12 @@ Result<cli::Answer> restore_home(const std::filesystem::path& backup, const std:
                                  ByteView passphrase, Env& env, const store::Progress& progress) {
     store::RealDisk disk;
     TRY(const store::BackupReport report, store::restore(disk, backup, folder, passphrase, env.random, progress));
-    return cli::Answer{"The store is back, with " + events_text(report.events) +
-                           ". What was written after this backup comes from your people: let it sync before you write; "
-                           "what you write now goes into new logs.",
-                       {{"events", report.events}, {"bytes", report.bytes}}};
+    return cli::Answer{
+        "The store is back, with " + events_text(report.events) +
+            ". What was written after this backup comes from your people: let it sync before you write; "
+            "what you write now goes into new logs. Invites and courier codes of before let nobody in any "
+            "more; make new ones.",
+        {{"events", report.events}, {"bytes", report.bytes}}};
 }
 
 Result<cli::Answer> mend_home(const std::filesystem::path& folder, ByteView passphrase, Env& env,
@@ -112,7 +114,10 @@ Result<cli::Answer> mend_home(const std::filesystem::path& folder, ByteView pass
                                               "circles let this node in again"
                                             : "- of this node's own table '" + table + "' a part is lost");
     }
-    text.emplace_back("Let it sync: your people send what is missing.");
+    text.emplace_back(
+        "Let it sync: your people send what is missing. Invites and courier codes of before let nobody in any more; "
+        "make "
+        "new ones.");
     return cli::Answer{
         cli::lines(text),
         {{"kept_as", report.kept_as.string()}, {"lost", report.lost()}, {"circles", std::move(circles)}}};

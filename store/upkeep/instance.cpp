@@ -6,6 +6,7 @@
 #include "protocol/sync/log_view.hpp"
 #include "store/settings/settings.hpp"
 #include "store/sqlite/transaction.hpp"
+#include "store/upkeep/void_codes.hpp"
 
 namespace ladderline::store {
 namespace {
@@ -32,7 +33,8 @@ Result<bool> holds_own_event(sqlite::Database& db, const protocol::EventId& id) 
 std::string other_instance(const std::string& what) {
     return what +
            "; nothing is lost, and it goes on in new logs, so that what peers hold and what you write now cannot "
-           "contradict each other. Let it sync before you write.";
+           "contradict each other. Let it sync before you write. Invites and courier codes of before let nobody in any "
+           "more; make new ones.";
 }
 
 }  // namespace
@@ -64,6 +66,7 @@ Result<HighWater> measure(sqlite::Database& db, const InstanceId& instance) {
 
 Result<void> begin_instance(sqlite::Database& db, const InstanceId& instance) {
     TRY(db.run("UPDATE log SET retired = 1 WHERE mine = 1"));
+    TRY(void_codes(db));
     return put_setting(db, instance_setting, instance.view());
 }
 

@@ -17,7 +17,7 @@ namespace ladderline::store {
 Result<std::optional<InstanceId>> instance_of(sqlite::Database& db);
 // How far the database has come.
 Result<HighWater> measure(sqlite::Database& db, const InstanceId& instance);
-// Within the caller's transaction: the id is kept and every own log retired. Arrival numbers go on.
+// Within the caller's transaction: the id is kept, own logs are retired, codes are void. Arrival numbers go on.
 Result<void> begin_instance(sqlite::Database& db, const InstanceId& instance);
 
 // Keeps the record of an open store: after each step without waiting for the disk, so that after a power cut it may

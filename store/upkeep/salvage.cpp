@@ -6,6 +6,7 @@
 #include "protocol/event/run_cutter.hpp"
 #include "store/identity/identity.hpp"
 #include "store/upkeep/mend.hpp"
+#include "store/upkeep/void_codes.hpp"
 
 namespace ladderline::store {
 namespace {
@@ -49,6 +50,7 @@ public:
         for (const std::string_view table : own_tables) {
             TRY(take_table(table));
         }
+        TRY(void_codes(into_));  // the log may be set aside, and with it who used them
         return into_.run("DELETE FROM setting WHERE name = 'instance'");
     }
 

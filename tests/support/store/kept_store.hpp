@@ -92,6 +92,17 @@ private:
     std::optional<store::Identity> me_;
 };
 
+// An invite that nobody has used, one that somebody has, and the code of a place at a courier.
+inline void give_out_codes(store::sqlite::Database& db) {
+    for (const char* row : {"(randomblob(16), randomblob(32), randomblob(32), 1, 0, 1, NULL)",
+                            "(randomblob(16), randomblob(32), randomblob(32), 1, 0, 1, randomblob(32))"}) {
+        good(db.execute("INSERT INTO invite (invite, secret, circle, role, level, expires, used_by) VALUES " +
+                        std::string(row)));
+    }
+    good(db.execute("INSERT INTO courier_code (code, secret, quota, days, expires) VALUES (randomblob(16), "
+                    "randomblob(32), 1, 1, 1)"));
+}
+
 // Everything of the circle that `to` lacks; false if the two contradict one another.
 inline bool carry_log(store::EventLog& from, store::EventLog& to, const protocol::CircleId& circle) {
     for (const protocol::LogHead& head : good(from.heads(circle))) {

@@ -74,6 +74,22 @@ TEST_CASE("a restored store holds everything and goes on as another instance, in
     CHECK(good(restored.log().heads(shelf.circle)).size() == 2);
 }
 
+TEST_CASE("codes that were given out before the backup let nobody into a restored store") {
+    Shelf shelf;
+    {
+        KeptStore kept(shelf.disk, {shelf.home(), {}}, 2);
+        give_out_codes(kept.db());
+    }
+    good(shelf.back_up());
+    good(shelf.restore());
+    KeptStore restored(shelf.disk, {shelf.fresh(), {}}, 4);
+    std::int64_t open_codes = -1;
+    good(restored.db().query(
+        "SELECT (SELECT count(*) FROM invite WHERE used_by IS NULL) + (SELECT count(*) FROM courier_code)",
+        [&](const store::sqlite::Row& row) { open_codes = row.integer(0); }));
+    CHECK(open_codes == 0);
+}
+
 TEST_CASE("a store restored from an old backup and its old self never contradict each other") {
     Shelf shelf;
     good(shelf.back_up());

@@ -68,6 +68,22 @@ TEST_CASE("a database put back to an older time is told, and goes on as another 
     CHECK(number(kept, "SELECT count(*) FROM log WHERE mine = 1") == 2);
 }
 
+TEST_CASE("codes that were given out before a database was put back let nobody in") {
+    Shelf shelf;
+    {
+        KeptStore kept(shelf.disk, shelf.where(), 2);
+        give_out_codes(kept.db());
+    }
+    const Bytes older = shelf.database();
+    shelf.write("two");
+    shelf.put_back(older);
+    KeptStore kept(shelf.disk, shelf.where(), 4);
+    CHECK(kept.store().notice().find("let nobody in") != std::string::npos);
+    CHECK(number(kept, "SELECT count(*) FROM invite WHERE used_by IS NULL") == 0);
+    CHECK(number(kept, "SELECT count(*) FROM invite") == 1);
+    CHECK(number(kept, "SELECT count(*) FROM courier_code") == 0);
+}
+
 TEST_CASE("a store that went back in time contradicts no peer and gets back what it lost") {
     Shelf shelf;
     EventLogNode peer(90);

@@ -116,6 +116,22 @@ TEST_CASE("with only an index damaged nothing is lost") {
     shelf.sync_again();
 }
 
+TEST_CASE("codes that were given out let nobody into a mended store") {
+    Shelf shelf;
+    {
+        KeptStore kept(shelf.disk, {shelf.home(), {}}, 2);
+        give_out_codes(kept.db());
+    }
+    shelf.damage({shelf.pages_of("log_by_arrival", "leaf").front()});
+    good(shelf.mend());
+    KeptStore mended(shelf.disk, {shelf.home(), {}}, 3);
+    std::int64_t open_codes = -1;
+    good(mended.db().query(
+        "SELECT (SELECT count(*) FROM invite WHERE used_by IS NULL) + (SELECT count(*) FROM courier_code)",
+        [&](const store::sqlite::Row& row) { open_codes = row.integer(0); }));
+    CHECK(open_codes == 0);
+}
+
 TEST_CASE("with the list of logs damaged a peer brings back all events") {
     Shelf shelf;
     shelf.damage(shelf.pages_of("log", "leaf"));
