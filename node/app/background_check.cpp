@@ -49,7 +49,7 @@ void BackgroundCheck::slice() {
 
 void BackgroundCheck::finish() {
     const store::CheckRecord record = store::record_of(check_->report(), env_.clock.wall());
-    const Result<void> kept = store::put_last_check(db_, record);
+    const Result<void> kept = store::put_events_check(db_, record);
     if (!kept) std::fprintf(stderr, "What the check found could not be kept: %s\n", kept.error().sentence().c_str());
     if (record.sound) return;
     std::fprintf(stderr, "The store is damaged. %s Stop the node and run 'ladderline mend'.\n",

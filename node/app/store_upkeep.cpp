@@ -19,7 +19,7 @@ std::string short_id(const store::InstanceId& id) {
     return to_hex(id.view()).substr(0, 8);
 }
 
-Result<store::CheckRecord> check_now(OpenHome& home, Env& env, const store::Progress& progress) {
+Result<store::LastCheck> check_now(OpenHome& home, Env& env, const store::Progress& progress) {
     store::sqlite::Database& db = home.store->db();
     const Result<std::string> tables = store::check_tables(db, [&progress] { return store::goes_on(progress, 1, 1); });
     if (!tables && tables.error().fault() != Fault::damaged && tables.error().fault() != Fault::disk)
@@ -36,28 +36,37 @@ Result<store::CheckRecord> check_now(OpenHome& home, Env& env, const store::Prog
     record.sentence =
         (tables_whole ? "Pages, tables and indexes are whole. " : "Damaged: " + said + ". ") + record.sentence;
     // A damaged store may not take it.
-    static_cast<void>(store::put_last_check(db, record).has_value());
-    return record;
+    static_cast<void>(store::put_full_check(db, record).has_value());
+    return store::LastCheck{record, true, record.when};
 }
 
-cli::Answer answer_of_check(const store::CheckRecord& record, const OpenHome& home) {
-    const std::string verdict = record.sound ? "This store is whole."
-                                             : "This store is damaged: 'ladderline mend' keeps what is good and lets "
-                                               "peers send the rest; a backup can be restored.";
+std::string verdict_of(const store::LastCheck& check) {
+    if (!check.record.sound) {
+        return "This store is damaged: 'ladderline mend' keeps what is good and lets peers send the rest; a backup can "
+               "be restored.";
+    }
+    if (check.is_full) return "This store is whole.";
+    if (check.full_check) return "The whole store was good on " + to_iso_minute(*check.full_check) + ".";
+    return "Only the events were looked at; 'ladderline check' looks at the whole store.";
+}
+
+cli::Answer answer_of_check(const store::LastCheck& check, const OpenHome& home) {
+    const store::CheckRecord& record = check.record;
     std::vector<std::string> text{"Checked " + to_iso_minute(record.when) + ".", record.sentence,
                                   "Instance " + short_id(home.store->instance()) + "."};
     if (!home.store->notice().empty()) text.push_back(home.store->notice());
-    text.push_back(verdict);
+    text.push_back(verdict_of(check));
     return {cli::lines(text),
             {{"checked", to_iso_minute(record.when)},
              {"logs", record.logs},
              {"events", record.events},
              {"whole", record.sound},
+             {"looked_at", check.is_full ? "everything" : "events"},
              {"found", record.sentence},
              {"notice", home.store->notice()}}};
 }
 
-Result<store::CheckRecord> last_or_now(OpenHome& home, Env& env, bool last, const store::Progress& progress) {
+Result<store::LastCheck> last_or_now(OpenHome& home, Env& env, bool last, const store::Progress& progress) {
     if (!last) return check_now(home, env, progress);
     TRY(auto record, store::last_check(home.store->db()));
     if (!record) {
@@ -125,10 +134,10 @@ Result<cli::Answer> mend_home(const std::filesystem::path& folder, ByteView pass
 
 ControlAnswer check_home(OpenHome& home, Env& env, const cli::CheckOptions& options, bool json,
                          const store::Progress& progress) {
-    const Result<store::CheckRecord> record = last_or_now(home, env, options.last, progress);
-    if (!record) return to_answer(record.error(), json);
-    ControlAnswer out = to_answer(answer_of_check(record.value(), home), json);
-    if (!record.value().sound) out.exit_code = static_cast<std::uint8_t>(cli::exit_code_of(Fault::damaged));
+    const Result<store::LastCheck> check = last_or_now(home, env, options.last, progress);
+    if (!check) return to_answer(check.error(), json);
+    ControlAnswer out = to_answer(answer_of_check(check.value(), home), json);
+    if (!check.value().record.sound) out.exit_code = static_cast<std::uint8_t>(cli::exit_code_of(Fault::damaged));
     return out;
 }
 

@@ -44,9 +44,11 @@ Result<StoreState> store_state(Context& context) {
     }
     TRY(const auto check, store::last_check(context.db));
     if (check) {
-        out.checked = check->when;
-        out.is_whole = check->sound;
-        out.found = check->sentence;
+        out.checked = check->record.when;
+        out.is_whole = check->record.sound;
+        out.found = check->record.sentence;
+        out.all_looked = check->is_full;
+        out.all_checked = check->full_check;
     }
     out.opened_by_key_file = context.opened_by_key_file;
     TRY(out.people, others(context));

@@ -11,8 +11,10 @@ struct StoreState {
     std::optional<WallTime> copied;
     std::string copied_to;
     std::optional<WallTime> checked;
-    bool is_whole = true;  // as the last check found
-    std::string found;     // by it, in a sentence
+    bool is_whole = true;                 // as the last check found
+    bool all_looked = true;               // at; else at the events alone
+    std::optional<WallTime> all_checked;  // the last time that everything was looked at
+    std::string found;                    // by it, in a sentence
     bool opened_by_key_file = false;
     std::size_t people = 0;  // others who hold part of it: their nodes can bring that back
 

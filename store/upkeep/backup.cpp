@@ -9,6 +9,7 @@
 #include "store/sqlite/transaction.hpp"
 #include "store/upkeep/chain_check.hpp"
 #include "store/upkeep/files.hpp"
+#include "store/upkeep/last_check.hpp"
 #include "store/vault/copy_database.hpp"
 #include "store/vault/database_files.hpp"
 
@@ -93,6 +94,7 @@ Result<std::uint64_t> prepare_restored(const fs::path& file, const vault::KeyFil
     TRY(sqlite::Transaction tx, sqlite::Transaction::begin(db));
     TRY(begin_instance(db, random.draw<InstanceId>()));
     TRY(db.run("DELETE FROM setting WHERE name = 'instance'"));
+    TRY(forget_checks(db));
     TRY(tx.commit());
     TRY(sqlite::empty_the_log(db, "nothing was changed"));  // only the file itself is moved
     return events;

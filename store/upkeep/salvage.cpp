@@ -5,6 +5,7 @@
 
 #include "protocol/event/run_cutter.hpp"
 #include "store/identity/identity.hpp"
+#include "store/upkeep/last_check.hpp"
 #include "store/upkeep/mend.hpp"
 #include "store/upkeep/void_codes.hpp"
 
@@ -51,6 +52,7 @@ public:
             TRY(take_table(table));
         }
         TRY(void_codes(into_));  // the log may be set aside, and with it who used them
+        TRY(forget_checks(into_));
         return into_.run("DELETE FROM setting WHERE name = 'instance'");
     }
 

@@ -74,17 +74,30 @@ Html copy_part(const Scene& scene, const StoreState& state) {
     return out;
 }
 
+// Looked through by the running program, which does not look at keys and indexes.
+Html events_part(const Scene& scene, const StoreState& state, const std::string& when) {
+    Html out = html("<p>{}</p><p>{}</p>", state_mark(Mark::signed_off, "Every event is whole, as of " + when + "."),
+                    state.found);
+    if (state.all_checked) {
+        out.add("<p>The whole store was good on {}.</p>", time_words(scene.viewer, *state.all_checked));
+    }
+    out +=
+        html("<p>In a terminal, <code>ladderline check</code> looks at all the rest, too: keys, tables, indexes.</p>");
+    return out;
+}
+
 Html check_part(const Scene& scene, const StoreState& state) {
     if (!state.checked) {
         return html(
-            "<p>{}</p><p>It is looked through bit by bit while the program runs; <code>ladderline check</code> "
-            "does it at once.</p>",
+            "<p>{}</p><p>Its events are looked through bit by bit while the program runs; <code>ladderline "
+            "check</code> looks at all of it at once.</p>",
             state_mark(Mark::waiting, "Not looked through yet."));
     }
     const std::string when = time_words(scene.viewer, *state.checked);
-    if (state.is_whole) {
+    if (state.is_whole && state.all_looked) {
         return html("<p>{}</p><p>{}</p>", state_mark(Mark::signed_off, "Whole, as of " + when + "."), state.found);
     }
+    if (state.is_whole) return events_part(scene, state, when);
     return html(
         "<p>{}</p><p>{}</p><p>In a terminal: stop the program and run <code>ladderline mend</code>; it keeps what is "
         "good, and your people send the rest.</p>",

@@ -46,17 +46,30 @@ struct Strand {
 TEST_CASE("the check in the background is done in slices and keeps what it found") {
     Strand strand;
     CHECK(strand.turns_to_result() >= 5);
-    const auto record = store::last_check(strand.node.db).value();
-    CHECK(record->sound);
-    CHECK(record->events == 201);
-    CHECK(record->when == strand.clock.wall());
+    const auto last = store::last_check(strand.node.db).value();
+    CHECK_FALSE(last->is_full);
+    CHECK(last->record.sound);
+    CHECK(last->record.events == 201);
+    CHECK(last->record.when == strand.clock.wall());
 }
 
 TEST_CASE("damage that the check in the background finds is kept for who asks") {
     Strand strand;
     REQUIRE(strand.node.db.execute("UPDATE event SET sealed = zeroblob(40) WHERE seq = 150").has_value());
     strand.turns_to_result();
-    const auto record = store::last_check(strand.node.db).value();
-    CHECK_FALSE(record->sound);
-    CHECK(record->events == 150);
+    const auto last = store::last_check(strand.node.db).value();
+    CHECK_FALSE(last->record.sound);
+    CHECK(last->record.events == 150);
+}
+
+TEST_CASE("damage that a full check found beside the events stays said after the check in the background") {
+    const int turns = Strand().turns_to_result();
+    Strand strand;
+    REQUIRE(store::put_full_check(strand.node.db, {{1}, 1, 201, false, "Damaged: a page does not open."}));
+    strand.check.start();
+    for (int turn = 0; turn < turns; ++turn) REQUIRE(strand.io.run_one() == 1);
+    strand.check.stop();
+    const auto last = store::last_check(strand.node.db).value();
+    CHECK_FALSE(last->record.sound);
+    CHECK(last->record.sentence == "Damaged: a page does not open.");
 }

@@ -28,10 +28,23 @@ TEST_CASE("A copy is good for a month, and then another is asked for") {
 
 TEST_CASE("A damaged store is said to be damaged, with what helps") {
     Cast cast;
-    must(store::put_last_check(cast.newcomer.db(), {cast.clock.now, 3, 40, false, "1 log is damaged."}));
+    must(store::put_full_check(cast.newcomer.db(), {cast.clock.now, 3, 40, false, "1 log is damaged."}));
     const std::string page = cast.newcomers.body("/store");
     CHECK(has(page, "Damaged, as of"));
     CHECK(has(page, "ladderline mend"));
+}
+
+TEST_CASE("What is said of the events alone is not said of the whole store") {
+    Cast cast;
+    must(store::put_events_check(cast.newcomer.db(), {cast.clock.now, 3, 40, true, "All chains are whole."}));
+    const std::string page = cast.newcomers.body("/store");
+    CHECK(has(page, "Every event is whole, as of"));
+    CHECK_FALSE(has(page, "Whole, as of"));
+    CHECK(has(page, "ladderline check"));
+    must(store::put_full_check(cast.newcomer.db(), {cast.clock.now, 3, 40, true, "All is whole."}));
+    CHECK(has(cast.newcomers.body("/store"), "Whole, as of"));
+    must(store::put_events_check(cast.newcomer.db(), {cast.clock.now, 3, 41, true, "All chains are whole."}));
+    CHECK(has(cast.newcomers.body("/store"), "The whole store was good on"));
 }
 
 TEST_CASE("Those who hold a part of it are counted once each") {

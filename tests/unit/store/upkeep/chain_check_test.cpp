@@ -102,11 +102,33 @@ TEST_CASE("what the last check found is kept") {
     World world;
     CHECK_FALSE(store::last_check(world.node.db).value().has_value());
     world.change("DELETE FROM event WHERE log_ref = 1 AND seq = 10");
-    REQUIRE(store::put_last_check(world.node.db, store::record_of(world.check(), {5000})));
-    const auto record = store::last_check(world.node.db).value();
-    REQUIRE(record.has_value());
-    CHECK(record->when == WallTime{5000});
-    CHECK_FALSE(record->sound);
-    CHECK(record->events == 11);
-    CHECK(record->sentence.find("1 damaged") != std::string::npos);
+    REQUIRE(store::put_events_check(world.node.db, store::record_of(world.check(), {5000})));
+    const auto last = store::last_check(world.node.db).value();
+    REQUIRE(last.has_value());
+    CHECK_FALSE(last->is_full);
+    CHECK(last->record.when == WallTime{5000});
+    CHECK_FALSE(last->record.sound);
+    CHECK(last->record.events == 11);
+    CHECK(last->record.sentence.find("1 damaged") != std::string::npos);
+}
+
+TEST_CASE("what a full check found counts until the next, and a look at the events adds damage alone") {
+    World world;
+    store::sqlite::Database& db = world.node.db;
+    const store::CheckRecord whole{{1}, 1, 1, true, "whole"};
+    const store::CheckRecord damaged{{2}, 1, 1, false, "damaged"};
+    const auto is_sound = [&] { return store::last_check(db).value()->record.sound; };
+    REQUIRE(store::put_full_check(db, damaged));
+    REQUIRE(store::put_events_check(db, whole));
+    CHECK_FALSE(is_sound());
+    CHECK(store::last_check(db).value()->is_full);
+    REQUIRE(store::put_full_check(db, whole));
+    CHECK(is_sound());
+    REQUIRE(store::put_events_check(db, damaged));
+    CHECK_FALSE(is_sound());
+    REQUIRE(store::put_events_check(db, whole));
+    CHECK(is_sound());
+    CHECK(store::last_check(db).value()->full_check == WallTime{1});
+    REQUIRE(store::forget_checks(db));
+    CHECK_FALSE(store::last_check(db).value().has_value());
 }
