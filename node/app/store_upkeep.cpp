@@ -3,6 +3,7 @@
 #include "node/app/execute.hpp"
 #include "node/commands/store_state.hpp"
 #include "store/upkeep/backup.hpp"
+#include "store/upkeep/instance_notice.hpp"
 #include "store/upkeep/last_check.hpp"
 #include "store/upkeep/mend.hpp"
 
@@ -97,9 +98,8 @@ Result<cli::Answer> restore_home(const std::filesystem::path& backup, const std:
     TRY(const store::BackupReport report, store::restore(disk, backup, folder, passphrase, env.random, progress));
     return cli::Answer{
         "The store is back, with " + events_text(report.events) +
-            ". What was written after this backup comes from your people: let it sync before you write; "
-            "what you write now goes into new logs. Invites and courier codes of before let nobody in any "
-            "more; make new ones.",
+            ". What was written after this backup comes from your people; what you write now goes into new logs. " +
+            std::string(store::older_store_words),
         {{"events", report.events}, {"bytes", report.bytes}}};
 }
 

@@ -6,6 +6,7 @@
 #include "protocol/sync/log_view.hpp"
 #include "store/settings/settings.hpp"
 #include "store/sqlite/transaction.hpp"
+#include "store/upkeep/instance_notice.hpp"
 #include "store/upkeep/void_codes.hpp"
 
 namespace ladderline::store {
@@ -33,8 +34,8 @@ Result<bool> holds_own_event(sqlite::Database& db, const protocol::EventId& id) 
 std::string other_instance(const std::string& what) {
     return what +
            "; nothing is lost, and it goes on in new logs, so that what peers hold and what you write now cannot "
-           "contradict each other. Let it sync before you write. Invites and courier codes of before let nobody in any "
-           "more; make new ones.";
+           "contradict each other. " +
+           std::string(older_store_words);
 }
 
 }  // namespace

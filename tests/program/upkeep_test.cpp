@@ -75,6 +75,38 @@ TEST_CASE("a restore with a wrong passphrase makes nothing") {
     CHECK_FALSE(fs::exists(other.home()));
 }
 
+TEST_CASE("whoever joined after the copy is invited again after a restore, and brings back what came later") {
+    const AdasFolder f;
+    const Person max(LADDERLINE_PROGRAM, f.folder, "max");
+    max.must({"begin", "--name", "Max Dale", "--as", "mentor"});
+    const fs::path folder = f.folder.path() / "copy";
+    f.ada.must({"backup", folder.string()});
+    const std::vector<std::string> invite{"--json", "invite", "path", "--as", "mentor"};
+    const auto comes_to = [](const Person& somebody, const std::vector<std::string>& words) {
+        int tries_left = 500;
+        while (!holds(somebody.run(words).out, "1 of") && tries_left > 0) --tries_left;
+        return tries_left > 0;
+    };
+    {
+        RunningProgram adas(f.ada);
+        max.must({"join", code_in(f.ada.must(invite))});
+        RunningProgram maxs(max);
+        f.ada.must({"tick", "01.01", "--evidence", "heard the club's net"});
+        REQUIRE(comes_to(max, {"way", "Ada"}));
+        REQUIRE(adas.stop() == 0);
+        REQUIRE(maxs.stop() == 0);
+    }
+    fs::remove_all(f.ada.home());
+    CHECK(holds(f.ada.must({"restore", folder.string()}), "invite them again"));
+    REQUIRE_FALSE(holds(f.ada.must({"way"}), "1 of"));
+    RunningProgram adas(f.ada);
+    max.must({"join", code_in(f.ada.must(invite))});
+    RunningProgram maxs(max);
+    CHECK(comes_to(f.ada, {"way"}));
+    CHECK(maxs.stop() == 0);
+    CHECK(adas.stop() == 0);
+}
+
 TEST_CASE("a running node makes backups and checks, and is neither restored nor mended") {
     const AdasFolder f;
     RunningProgram node(f.ada);
