@@ -62,6 +62,8 @@ int begin_here(const cli::CommandLine& line, const std::filesystem::path& folder
 }
 
 int with_closed_store(const cli::CommandLine& line, const std::filesystem::path& folder, Env& env) {
+    const auto good_place = line.mend ? store_must_be_there(folder) : check_store_place(folder);
+    if (!good_place) return print(to_answer(good_place.error(), line.json));
     const auto passphrase = read_passphrase(line.passphrase_file, false);
     if (!passphrase) return print(to_answer(passphrase.error(), line.json));
     const ByteView secret = passphrase.value().view();
@@ -81,6 +83,8 @@ Result<Unlock> read_unlock_of(const cli::CommandLine& line) {
 }
 
 int recover_here(const cli::CommandLine& line, const std::filesystem::path& folder, Env& env) {
+    const auto good_place = check_store_place(folder);
+    if (!good_place) return print(to_answer(good_place.error(), line.json));
     const auto paper = read_paper(line.paper_key_file);
     if (!paper) return print(to_answer(paper.error(), line.json));
     const auto passphrase = read_passphrase(line.passphrase_file, true);
@@ -130,12 +134,12 @@ int with_open_store(const cli::CommandLine& line, const std::filesystem::path& f
     if (!asked) return print(to_answer(asked.error(), line.json));
     Unlock& unlock = asked.value().unlock;
     std::unique_ptr<OpenHome>& opened = asked.value().home;
+    if (!opened->store->notice().empty()) write_words(stderr, opened->store->notice() + "\n");
     if (line.keys) {
         const auto said = at_the_doors(*line.keys, std::move(opened), unlock, env);
         return print(said ? to_answer(said.value(), line.json) : to_answer(said.error(), line.json));
     }
     OpenHome& home = *opened;
-    if (!home.store->notice().empty()) write_words(stderr, home.store->notice() + "\n");
     if (line.back_up_to) {
         ProgressLine progress(env.clock, "Copying");
         return print_outcome(back_up_home(home, env, *line.back_up_to, progress.progress()), line.json);

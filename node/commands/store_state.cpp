@@ -4,6 +4,7 @@
 
 #include "node/commands/paper.hpp"
 #include "store/settings/settings.hpp"
+#include "store/upkeep/instance_notice.hpp"
 #include "store/upkeep/last_check.hpp"
 
 namespace ladderline::node {
@@ -35,6 +36,8 @@ std::optional<std::int32_t> StoreState::copy_days(Day today) const {
 Result<StoreState> store_state(Context& context) {
     StoreState out;
     out.home = context.home;
+    TRY(const auto older, store::instance_notice(context.db));
+    out.older = older.value_or("");
     TRY(out.paper, paper_reminder(context));
     TRY(const auto copied, store::get_text_setting(context.db, copied_setting));
     if (copied) {
@@ -53,6 +56,10 @@ Result<StoreState> store_state(Context& context) {
     out.opened_by_key_file = context.opened_by_key_file;
     TRY(out.people, others(context));
     return out;
+}
+
+Result<void> older_read(Context& context) {
+    return store::forget_instance_notice(context.db);
 }
 
 Result<void> note_copy(store::sqlite::Database& db, WallTime now, const std::filesystem::path& folder) {

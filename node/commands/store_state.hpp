@@ -7,6 +7,7 @@ namespace ladderline::node {
 
 struct StoreState {
     std::filesystem::path home;
+    std::string older;  // sentences about a store that went back in time or came back from a copy, until they are read
     std::string paper;  // a sentence while the spare key is not written down; empty afterwards
     std::optional<WallTime> copied;
     std::string copied_to;
@@ -22,6 +23,9 @@ struct StoreState {
     std::optional<std::int32_t> copy_days(Day today) const;
 };
 Result<StoreState> store_state(Context& context);
+
+// What stood in `older` was read.
+Result<void> older_read(Context& context);
 
 // A copy was made just now.
 Result<void> note_copy(store::sqlite::Database& db, WallTime now, const std::filesystem::path& folder);

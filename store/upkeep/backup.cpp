@@ -9,6 +9,7 @@
 #include "store/sqlite/transaction.hpp"
 #include "store/upkeep/chain_check.hpp"
 #include "store/upkeep/files.hpp"
+#include "store/upkeep/instance_notice.hpp"
 #include "store/upkeep/last_check.hpp"
 #include "store/vault/copy_database.hpp"
 #include "store/vault/database_files.hpp"
@@ -95,6 +96,8 @@ Result<std::uint64_t> prepare_restored(const fs::path& file, const vault::KeyFil
     TRY(begin_instance(db, random.draw<InstanceId>()));
     TRY(db.run("DELETE FROM setting WHERE name = 'instance'"));
     TRY(forget_checks(db));
+    TRY(keep_instance_notice(
+        db, "This store came back from a copy and goes on in new logs. " + std::string(older_store_words)));
     TRY(tx.commit());
     TRY(sqlite::empty_the_log(db, "nothing was changed"));  // only the file itself is moved
     return events;

@@ -128,6 +128,7 @@ Result<void> WaterKeeper::judge(Random& random) {
         TRY(put_setting(db_, instance_setting, instance_.view()));
     } else {
         TRY(begin_instance(db_, instance_));
+        TRY(keep_instance_notice(db_, notice_));
     }
     TRY(tx.commit());
     noted_arrivals_ = now.arrivals;

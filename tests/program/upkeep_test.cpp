@@ -35,6 +35,11 @@ void damage_page(const fs::path& database, std::size_t page) {
     write(database, bytes);
 }
 
+std::string paper_key_of(const Person& person, const TemporaryFolder& folder) {
+    const auto sheet = nlohmann::json::parse(person.must({"--json", "paper"}));
+    return folder.file("sheet", sheet.at("key").get<std::string>() + "\n");
+}
+
 }  // namespace
 
 TEST_CASE("a backup is restored elsewhere and shows the same") {
@@ -107,6 +112,18 @@ TEST_CASE("whoever joined after the copy is invited again after a restore, and b
     CHECK(adas.stop() == 0);
 }
 
+TEST_CASE("no store is restored or brought back where another program copies files about") {
+    const AdasFolder f;
+    const fs::path folder = f.folder.path() / "copy";
+    f.ada.must({"backup", folder.string()});
+    const std::string sheet = paper_key_of(f.ada, f.folder);
+    f.folder.file(".sync_of_another_program", "");
+    const Person other(LADDERLINE_PROGRAM, f.folder, "other");
+    CHECK(holds(refusal(other.run({"restore", folder.string()}), 3), "damages an open store"));
+    CHECK(holds(refusal(other.run({"recover", "127.0.0.1:1", "--paper-key-file", sheet}), 3), "damages an open store"));
+    CHECK_FALSE(fs::exists(other.home()));
+}
+
 TEST_CASE("a running node makes backups and checks, and is neither restored nor mended") {
     const AdasFolder f;
     RunningProgram node(f.ada);
@@ -173,6 +190,14 @@ TEST_CASE("a database put back to an older time is told once, and work goes on")
     const Outcome again = f.ada.run({"tick", "00.01"});
     CHECK(again.exit_code == 0);
     CHECK(again.err.empty());
+}
+
+TEST_CASE("that a database was put back is told by a command about keys as well") {
+    const AdasFolder f;
+    const std::string older = bytes_of(f.ada.home() / "store.db");
+    f.ada.must({"tick", "00.01"});
+    write(f.ada.home() / "store.db", older);
+    CHECK(holds(f.ada.run({"doors"}).err, "went back in time"));
 }
 
 TEST_CASE("a store without its high-water record opens, and says what that means") {

@@ -9,6 +9,14 @@ namespace {
 
 constexpr std::int32_t copy_old_days = 31;
 
+// It was said when the store was opened, but not where somebody who uses the pages alone sees it.
+Html older_part(const Scene& scene, const StoreState& state) {
+    if (state.older.empty()) return Html();
+    Html body = html("<p>{}</p>", state.older);
+    body += button_form(scene.request, url("/store/read"), "I have read this");
+    return notice(Tone::caution, "This store is older than it was", body);
+}
+
 Html paper_part(const StoreState& state) {
     if (state.paper.empty()) {
         return html(
@@ -109,7 +117,8 @@ Result<Response> store_page(const Scene& scene) {
     Page content;
     content.title = "Is it safe?";
     if (scene.house.copy != nullptr) content.live_topics = {copy_topic};
-    content.main = html(
+    content.main = older_part(scene, state);
+    content.main += html(
         "<section><h2>The spare key on paper</h2>{}</section><section><h2>A copy</h2>{}</section>"
         "<section><h2>The store itself</h2>{}</section>",
         paper_part(state), copy_part(scene, state), check_part(scene, state));
@@ -124,6 +133,11 @@ Result<Response> store_page(const Scene& scene) {
             : "What you share with " + std::to_string(state.people) + (state.people == 1 ? " person" : " people") +
                   " lies on their machines, too, and comes back from there. Your desk does not.");
     return show(scene, std::move(content), Live::no);
+}
+
+Result<Response> read_sent(const Scene& scene) {
+    TRY(older_read(scene.context()));
+    return redirect(url("/store"));
 }
 
 Result<Response> copy_sent(const Scene& scene) {
@@ -141,6 +155,7 @@ Result<Response> stop_sent(const Scene& scene) {
 
 void add_store_pages(Router& router, const std::shared_ptr<House>& house) {
     on_get(router, house, "/store", store_page);
+    on_post(router, house, "/store/read", read_sent);
     if (house->copy == nullptr) return;
     on_post(router, house, "/store/copy", copy_sent);
     on_post(router, house, "/store/copy/stop", stop_sent);

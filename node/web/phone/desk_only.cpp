@@ -29,6 +29,7 @@ constexpr std::array lines{
     Line{"/phone/open", opens},
     Line{"/store/copy", brings_file},
     Line{"/store/copy/stop", brings_file},
+    Line{"/store/read", {}},
     Line{"/contact/file", brings_file},
     Line{"/practise/pools", brings_file},
     Line{"/ladder/", brings_file},

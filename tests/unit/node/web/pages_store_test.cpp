@@ -1,6 +1,7 @@
 // Whether what stands in the store would survive.
 
 #include "node/commands/store_state.hpp"
+#include "store/upkeep/instance_notice.hpp"
 #include "store/upkeep/last_check.hpp"
 #include "tests/unit/node/web/pages_cast.hpp"
 
@@ -24,6 +25,16 @@ TEST_CASE("A copy is good for a month, and then another is asked for") {
     CHECK_FALSE(has(cast.newcomers.body("/store"), "make another"));
     cast.clock.pass_days(1);
     CHECK(has(cast.newcomers.body("/store"), "That is 32 days ago; make another."));
+}
+
+TEST_CASE("That a store is older than it was stands on its page until somebody has read it") {
+    Cast cast;
+    CHECK_FALSE(has(cast.newcomers.body("/store"), "older than it was"));
+    must(store::keep_instance_notice(cast.newcomer.db(), "This store went back in time. Let it sync."));
+    CHECK(has(cast.newcomers.body("/store"), "This store went back in time. Let it sync."));
+    const std::string after = cast.newcomers.follow(cast.newcomers.send(cast.newcomers.form("/store", "/store/read")));
+    CHECK_FALSE(has(after, "This store went back in time"));
+    CHECK_FALSE(has(cast.newcomers.body("/store"), "older than it was"));
 }
 
 TEST_CASE("A damaged store is said to be damaged, with what helps") {

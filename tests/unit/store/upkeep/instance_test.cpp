@@ -2,6 +2,7 @@
 
 #include <utility>
 
+#include "store/upkeep/instance_notice.hpp"
 #include "tests/support/store/kept_store.hpp"
 
 using namespace ladderline;
@@ -64,6 +65,7 @@ TEST_CASE("a database put back to an older time is told, and goes on as another 
     CHECK(kept.store().instance() != before);
     CHECK(kept.store().notice().find("went back in time") != std::string::npos);
     CHECK(number(kept, "SELECT count(*) FROM log WHERE mine = 1 AND retired = 0") == 0);
+    CHECK(good(store::instance_notice(kept.db())) == kept.store().notice());
     kept.write(shelf.circle, "another two");
     CHECK(number(kept, "SELECT count(*) FROM log WHERE mine = 1") == 2);
 }
