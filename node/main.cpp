@@ -5,6 +5,7 @@
 #include <cstdio>
 #include <cstdlib>
 #include <new>
+#include <type_traits>
 
 #include "node/app/build_facts.hpp"
 #include "node/app/courier_calls.hpp"
@@ -61,18 +62,6 @@ int begin_here(const cli::CommandLine& line, const std::filesystem::path& folder
     return print_outcome(begin(*home.value()->context, *line.begin), line.json);
 }
 
-int with_closed_store(const cli::CommandLine& line, const std::filesystem::path& folder, Env& env) {
-    const auto good_place = line.mend ? store_must_be_there(folder) : check_store_place(folder);
-    if (!good_place) return print(to_answer(good_place.error(), line.json));
-    const auto passphrase = read_passphrase(line.passphrase_file, false);
-    if (!passphrase) return print(to_answer(passphrase.error(), line.json));
-    const ByteView secret = passphrase.value().view();
-    ProgressLine progress(env.clock, line.mend ? "Mending" : "Restoring");
-    return print_outcome(line.mend ? mend_home(folder, secret, env, progress.progress())
-                                   : restore_home(*line.restore_from, folder, secret, env, progress.progress()),
-                         line.json);
-}
-
 // The key file or the paper key if one is named, else the passphrase.
 Result<Unlock> read_unlock_of(const cli::CommandLine& line) {
     if (!line.key_file) return read_unlock(line.passphrase_file, line.paper_key, line.paper_key_file);
@@ -80,6 +69,36 @@ Result<Unlock> read_unlock_of(const cli::CommandLine& line) {
     out.by = store::vault::SlotType::key_file;
     TRY(out.secret, read_key_file(*line.key_file));
     return out;
+}
+
+// What opens a store is asked for once more after a slip, where a person types it at a terminal.
+template <class Open>
+auto open_asking(const cli::CommandLine& line, const Open& open) -> std::invoke_result_t<const Open&, Unlock&> {
+    constexpr int tries_max = 3;
+    const bool has_passphrase_file = line.passphrase_file || std::getenv("LADDERLINE_PASSPHRASE_FILE") != nullptr;
+    const bool from_file = line.key_file || line.paper_key_file || (has_passphrase_file && !line.paper_key);
+    const bool asks = !from_file && isatty(STDIN_FILENO) != 0;
+    for (int tries = 1;; ++tries) {
+        auto unlock = read_unlock_of(line);
+        using Outcome = std::invoke_result_t<const Open&, Unlock&>;
+        auto opened = unlock ? open(unlock.value()) : Outcome(unlock.error());
+        if (opened) return opened;
+        const Fault fault = opened.error().fault();
+        const bool is_slip = fault == Fault::wrong_key || (fault == Fault::bad_input && !unlock);
+        if (!asks || tries == tries_max || !is_slip) return opened;
+        write_words(stderr, opened.error().sentence() + "\n");
+    }
+}
+
+int with_closed_store(const cli::CommandLine& line, const std::filesystem::path& folder, Env& env) {
+    const auto good_place = line.mend ? store_must_be_there(folder) : check_store_place(folder);
+    if (!good_place) return print(to_answer(good_place.error(), line.json));
+    const auto outcome = open_asking(line, [&](const Unlock& unlock) {
+        ProgressLine progress(env.clock, line.mend ? "Mending" : "Restoring");
+        return line.mend ? mend_home(folder, unlock, env, progress.progress())
+                         : restore_home(*line.restore_from, folder, unlock, env, progress.progress());
+    });
+    return print_outcome(outcome, line.json);
 }
 
 int recover_here(const cli::CommandLine& line, const std::filesystem::path& folder, Env& env) {
@@ -112,25 +131,14 @@ struct Opened {
     Unlock unlock;
     std::unique_ptr<OpenHome> home;
 };
-// Asked for once more after a slip, where a person types at a terminal.
-Result<Opened> open_asking(const cli::CommandLine& line, const std::filesystem::path& folder, Env& env) {
-    constexpr int tries_max = 3;
-    TRY(store_must_be_there(folder));
-    const bool asks = !line.key_file && !line.passphrase_file && !line.paper_key_file && isatty(STDIN_FILENO) != 0 &&
-                      std::getenv("LADDERLINE_PASSPHRASE_FILE") == nullptr;
-    for (int tries = 1;; ++tries) {
-        auto unlock = read_unlock_of(line);
-        auto home = unlock ? open_home(folder, unlock.value(), env) : Result<std::unique_ptr<OpenHome>>(unlock.error());
-        if (home) return Opened{std::move(unlock).value(), std::move(home).value()};
-        const Fault fault = home.error().fault();
-        const bool is_slip = fault == Fault::wrong_key || (fault == Fault::bad_input && !unlock);
-        if (!asks || tries == tries_max || !is_slip) return home.error();
-        write_words(stderr, home.error().sentence() + "\n");
-    }
-}
 
 int with_open_store(const cli::CommandLine& line, const std::filesystem::path& folder, Env& env) {
-    auto asked = open_asking(line, folder, env);
+    const auto begun = store_must_be_there(folder);
+    if (!begun) return print(to_answer(begun.error(), line.json));
+    auto asked = open_asking(line, [&](Unlock& unlock) -> Result<Opened> {
+        TRY(auto home, open_home(folder, unlock, env));
+        return Opened{std::move(unlock), std::move(home)};
+    });
     if (!asked) return print(to_answer(asked.error(), line.json));
     Unlock& unlock = asked.value().unlock;
     std::unique_ptr<OpenHome>& opened = asked.value().home;

@@ -246,11 +246,7 @@ Result<protocol::SecretBytes> ask_passphrase(const std::optional<std::string>& f
         "that "
         "you will remember and nobody will guess. You do not see them while you type.");
     std::fflush(stdout);
-    for (int tries = 1;; ++tries) {
-        auto secret = read_passphrase(file, true);
-        if (secret || tries == tries_max || file || isatty(STDIN_FILENO) == 0) return secret;
-        say(secret.error().sentence());
-    }
+    return read_passphrase(file, true);
 }
 
 void write_down_paper(OpenHome& home, Env& env) {

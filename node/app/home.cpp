@@ -28,6 +28,7 @@ constexpr std::string_view recovering_setting = "recovering";
 
 constexpr std::size_t paper_file_bytes_max = 4096;
 constexpr std::size_t passphrase_bytes_max = 4096;
+constexpr int tries_max = 3;
 constexpr std::size_t short_passphrase_bytes = 16;  // three or four words; said, and taken all the same
 
 const char* environment(const char* name) {
@@ -65,8 +66,8 @@ Result<protocol::SecretBytes> from_line(std::string& line) {
 }
 
 Result<protocol::SecretBytes> ask(const char* prompt) {
+    const QuietTerminal quiet;  // before the prompt: what is typed after it is neither shown nor lost
     std::fprintf(stderr, "%s", prompt);
-    const QuietTerminal quiet;
     std::string line;
     line.reserve(passphrase_bytes_max);  // a line that grows would leave pieces of itself behind
     std::getline(std::cin, line);
@@ -89,18 +90,29 @@ Result<protocol::SecretBytes> from_file(const std::string& path) {
     return from_line(line);
 }
 
-Result<protocol::SecretBytes> ask_twice(const char* prompt) {
+Result<protocol::SecretBytes> ask_twice_once(const char* prompt) {
     TRY(auto first, ask(prompt));
     TRY(const auto second, ask("Once more: "));
-    if (protocol::equal_secret(first.view(), second.view())) {
-        if (first.view().size() < short_passphrase_bytes) {
+    if (protocol::equal_secret(first.view(), second.view())) return first;
+    return Error{Fault::bad_input, "The two passphrases differ; nothing was changed. Try again."};
+}
+
+// Asked for anew after a slip: what was typed before, six groups perhaps, need not be typed once more.
+Result<protocol::SecretBytes> ask_twice(const char* prompt) {
+    for (int tries = 1;; ++tries) {
+        auto secret = ask_twice_once(prompt);
+        if (!secret && tries == tries_max) return secret;
+        if (!secret) {
+            write_words(stderr, secret.error().sentence() + "\n");
+            continue;
+        }
+        if (secret.value().view().size() < short_passphrase_bytes) {
             write_words(stderr,
                         "That passphrase is short: somebody who gets a copy of your store can find it by trying. You "
                         "can choose a longer one on any day with 'ladderline passphrase'.\n");
         }
-        return first;
+        return secret;
     }
-    return Error{Fault::bad_input, "The two passphrases differ; nothing was changed. Try again."};
 }
 
 Error no_terminal(const char* option) {
@@ -160,8 +172,8 @@ Result<protocol::PaperSeed> read_paper(const std::optional<std::string>& file) {
         if (isatty(STDIN_FILENO) == 0) {
             return Error{Fault::bad_input, "There is no terminal to ask for the paper key; use --paper-key-file FILE."};
         }
-        std::fprintf(stderr, "Paper key, six groups: ");
         const QuietTerminal quiet;
+        std::fprintf(stderr, "Paper key, six groups: ");
         std::getline(std::cin, text);
     }
     auto seed = protocol::read_paper_key(text);

@@ -93,9 +93,10 @@ Result<cli::Answer> back_up_home(OpenHome& home, Env& env, const std::filesystem
 }
 
 Result<cli::Answer> restore_home(const std::filesystem::path& backup, const std::filesystem::path& folder,
-                                 ByteView passphrase, Env& env, const store::Progress& progress) {
+                                 const Unlock& unlock, Env& env, const store::Progress& progress) {
     store::RealDisk disk;
-    TRY(const store::BackupReport report, store::restore(disk, backup, folder, passphrase, env.random, progress));
+    TRY(const store::BackupReport report,
+        store::restore(disk, backup, folder, unlock.by, unlock.secret.view(), env.random, progress));
     return cli::Answer{
         "The store is back, with " + events_text(report.events) +
             ". What was written after this backup comes from your people; what you write now goes into new logs. " +
@@ -103,10 +104,11 @@ Result<cli::Answer> restore_home(const std::filesystem::path& backup, const std:
         {{"events", report.events}, {"bytes", report.bytes}}};
 }
 
-Result<cli::Answer> mend_home(const std::filesystem::path& folder, ByteView passphrase, Env& env,
+Result<cli::Answer> mend_home(const std::filesystem::path& folder, const Unlock& unlock, Env& env,
                               const store::Progress& progress) {
     store::RealDisk disk;
-    TRY(const store::MendReport report, store::mend(disk, folder, passphrase, env.random, node_models(), progress));
+    TRY(const store::MendReport report,
+        store::mend(disk, folder, unlock.by, unlock.secret.view(), env.random, node_models(), progress));
     std::vector<std::string> text{"What could be read is in a new database; the damaged one is kept as " +
                                   report.kept_as.filename().string() + "."};
     boost::json::array circles;

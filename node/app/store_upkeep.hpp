@@ -13,9 +13,9 @@ Result<cli::Answer> back_up_home(OpenHome& home, Env& env, const std::filesystem
                                  const store::Progress& progress);
 // Into the folder of a store that is not there yet.
 Result<cli::Answer> restore_home(const std::filesystem::path& backup, const std::filesystem::path& folder,
-                                 ByteView passphrase, Env& env, const store::Progress& progress);
+                                 const Unlock& unlock, Env& env, const store::Progress& progress);
 // Of the closed store in that folder.
-Result<cli::Answer> mend_home(const std::filesystem::path& folder, ByteView passphrase, Env& env,
+Result<cli::Answer> mend_home(const std::filesystem::path& folder, const Unlock& unlock, Env& env,
                               const store::Progress& progress);
 // Pages, tables, indexes and chains; or what the last check found. Exit code 6 and the same words if it is damaged.
 ControlAnswer check_home(OpenHome& home, Env& env, const cli::CheckOptions& options, bool json,

@@ -183,8 +183,8 @@ Result<BackupReport> back_up(Store& store, Disk& disk, const fs::path& folder, R
     return work->finish();
 }
 
-Result<BackupReport> restore(Disk& disk, const fs::path& backup, const fs::path& home, ByteView passphrase,
-                             Random& random, const Progress& progress) {
+Result<BackupReport> restore(Disk& disk, const fs::path& backup, const fs::path& home, vault::SlotType type,
+                             ByteView secret, Random& random, const Progress& progress) {
     TRY(const bool has_keys, vault::has_key_file(disk, backup));
     bool has_database = false;
     for (const char* name : vault::database_names) {
@@ -203,7 +203,7 @@ Result<BackupReport> restore(Disk& disk, const fs::path& backup, const fs::path&
                                              " already; nothing was changed. Name an empty folder with --home."};
         }
     }
-    TRY(const vault::KeyFile keys, vault::KeyFile::open(disk, backup, passphrase));
+    TRY(const vault::KeyFile keys, vault::KeyFile::open(disk, backup, type, secret));
     TRY(const vault::DatabaseFiles files, vault::find_database(backup, keys.data_key(), {}));
     Cleaner cleaner(home);
     TRY(disk.make_folder(home));

@@ -43,11 +43,11 @@ private:
     std::unique_ptr<Parts> parts_;
 };
 
-// Into a folder that holds no store (refused otherwise). The passphrase and every page and chain of the copy are
-// checked first; after an error nothing is there. A folder that was copied from a store by other means is taken as well
-// if it is whole. unsupported: made by a newer program.
+// Into a folder that holds no store (refused otherwise). The secret, of any kind of slot, and every page and chain of
+// the copy are checked first; after an error nothing is there. A folder that was copied from a store by other means is
+// taken as well if it is whole. unsupported: made by a newer program.
 Result<BackupReport> restore(Disk& disk, const std::filesystem::path& backup, const std::filesystem::path& home,
-                             ByteView passphrase, Random& random, const Progress& progress);
+                             vault::SlotType type, ByteView secret, Random& random, const Progress& progress);
 
 // "ok", or what SQLite's own check says about pages, tables and indexes, at most a few lines. damaged, disk: a page
 // cannot be read. cancelled.

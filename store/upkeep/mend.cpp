@@ -136,9 +136,9 @@ Result<MendReport> into_new_file(Places& places, const protocol::AeadKey& key, R
 
 }  // namespace
 
-Result<MendReport> mend(Disk& disk, const fs::path& folder, ByteView passphrase, Random& random,
+Result<MendReport> mend(Disk& disk, const fs::path& folder, vault::SlotType type, ByteView secret, Random& random,
                         std::vector<std::unique_ptr<ReadModel>> models, const Progress& progress) {
-    TRY(const vault::KeyFile keys, vault::KeyFile::open(disk, folder, passphrase));
+    TRY(const vault::KeyFile keys, vault::KeyFile::open(disk, folder, type, secret));
     models.insert(models.begin(), std::make_unique<CircleModel>());
     std::vector<ReadModel*> pointers;
     for (const auto& model : models) pointers.push_back(model.get());

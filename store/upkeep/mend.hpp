@@ -30,9 +30,10 @@ struct MendReport {
 // peers. Keys, settings and identity first. damaged: the owner's keys do not open, so that `into` is of no use.
 Result<MendReport> salvage(sqlite::Database& from, sqlite::Database& into, EventLog& log, const Progress& progress);
 
-// Of the closed store in that folder. refused: every page opens and every chain is whole. damaged: nothing can be read,
-// or not its owner's keys; then everything is as it was, as after any other error.
-Result<MendReport> mend(Disk& disk, const std::filesystem::path& folder, ByteView passphrase, Random& random,
-                        std::vector<std::unique_ptr<ReadModel>> models, const Progress& progress);
+// Of the closed store in that folder, which the secret of any kind of slot opens. refused: every page opens and every
+// chain is whole. damaged: nothing can be read, or not its owner's keys; then everything is as it was, as after any
+// other error.
+Result<MendReport> mend(Disk& disk, const std::filesystem::path& folder, vault::SlotType type, ByteView secret,
+                        Random& random, std::vector<std::unique_ptr<ReadModel>> models, const Progress& progress);
 
 }  // namespace ladderline::store

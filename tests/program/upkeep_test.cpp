@@ -4,6 +4,7 @@
 #include <map>
 
 #include "tests/program/refusals.hpp"
+#include "tests/support/program/terminal.hpp"
 
 using namespace ladderline::test;
 
@@ -122,6 +123,43 @@ TEST_CASE("no store is restored or brought back where another program copies fil
     CHECK(holds(refusal(other.run({"restore", folder.string()}), 3), "damages an open store"));
     CHECK(holds(refusal(other.run({"recover", "127.0.0.1:1", "--paper-key-file", sheet}), 3), "damages an open store"));
     CHECK_FALSE(fs::exists(other.home()));
+}
+
+TEST_CASE("the sheet restores a copy and mends a store in place of the passphrase") {
+    const AdasFolder f;
+    const std::string sheet = paper_key_of(f.ada, f.folder);
+    const fs::path folder = f.folder.path() / "copy";
+    f.ada.must({"backup", folder.string()});
+    const Person other = Person(LADDERLINE_PROGRAM, f.folder, "other").with_passphrase_file("/nowhere");
+    CHECK(holds(other.must({"--paper-key-file", sheet, "restore", folder.string()}), "The store is back"));
+    CHECK(holds(other.must({"--paper-key-file", sheet, "sees"}), "Ada Finch"));
+    CHECK(holds(refusal(other.run({"--paper-key-file", sheet, "mend"}), 3), "Every page of this store opens"));
+}
+
+TEST_CASE("a slip in the six groups or in a new passphrase is asked for again") {
+    const AdasFolder f;
+    const fs::path folder = f.folder.path() / "copy";
+    f.ada.must({"backup", folder.string()});
+    const std::string key = bytes_of(paper_key_of(f.ada, f.folder));
+    const Person other(LADDERLINE_PROGRAM, f.folder, "other");
+    Terminal screen(other, {"--paper-key", "restore", folder.string()});
+    screen.read_to("six groups: ");
+    screen.type("AAAAA");
+    screen.read_to("six groups: ");
+    screen.type(key.substr(0, key.find('\n')));
+    screen.read_to("The store is back");
+    CHECK(screen.end() == 0);
+    Terminal change(other, {"--paper-key", "passphrase"});
+    change.read_to("six groups: ");
+    change.type(key.substr(0, key.find('\n')));
+    for (const char* second : {"something else", "seven other made-up words of this test"}) {
+        change.read_to("New passphrase: ");
+        change.type("seven other made-up words of this test");
+        change.read_to("Once more: ");
+        change.type(second);
+    }
+    change.read_to("The passphrase is changed");
+    CHECK(change.end() == 0);
 }
 
 TEST_CASE("a running node makes backups and checks, and is neither restored nor mended") {

@@ -63,7 +63,8 @@ TEST_CASE("A copy is made beside other work, told of, and opens with the same pa
     const node::StoreState state = must(node::store_state(*c.home->context));
     CHECK(state.copied == c.clock.now);
     store::RealDisk disk;
-    must(store::restore(disk, state.copied_to, c.scratch / "again", as_bytes("made-up words of a test"), c.random, {}));
+    must(store::restore(disk, state.copied_to, c.scratch / "again", store::vault::SlotType::passphrase,
+                        as_bytes("made-up words of a test"), c.random, {}));
 }
 
 TEST_CASE("A copy that is stopped leaves nothing, and says so") {
@@ -102,7 +103,8 @@ TEST_CASE("The newest three copies are kept, and nothing that somebody else put 
     Copying c;
     node::CopyThread work(c.io.get_executor(), *c.home, c.env, [] {});
     fs::create_directories(c.copies() / "photographs");
-    const std::vector<std::string> names{"0-first", "2026-11-26", "2026-11-26T093015Z-keep", "keep", "keep-2", "keep-3"};
+    const std::vector<std::string> names{"0-first", "2026-11-26", "2026-11-26T093015Z-keep",
+                                         "keep",    "keep-2",     "keep-3"};
     for (int i = 0; i < 5; ++i) {
         must(work.begin());
         c.to_its_end(work);

@@ -35,7 +35,8 @@ struct Shelf {
     }
     Result<store::BackupReport> restore(std::string_view passphrase = kept_passphrase,
                                         const store::Progress& progress = {}) {
-        return store::restore(disk, backup(), fresh(), as_bytes(passphrase), random, progress);
+        return store::restore(disk, backup(), fresh(), store::vault::SlotType::passphrase, as_bytes(passphrase), random,
+                              progress);
     }
 };
 
@@ -249,7 +250,8 @@ TEST_CASE("no store is restored over another") {
     Shelf shelf;
     good(shelf.back_up());
     const auto before = all_files(shelf.home());
-    CHECK(store::restore(shelf.disk, shelf.backup(), shelf.home(), as_bytes(kept_passphrase), shelf.random, {})
+    CHECK(store::restore(shelf.disk, shelf.backup(), shelf.home(), store::vault::SlotType::passphrase,
+                         as_bytes(kept_passphrase), shelf.random, {})
               .error()
               .fault() == Fault::refused);
     CHECK(all_files(shelf.home()) == before);

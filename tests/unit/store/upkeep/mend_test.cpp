@@ -70,7 +70,8 @@ struct Shelf {
         write_file(database(), bytes);
     }
     Result<store::MendReport> mend(const store::Progress& progress = {}) {
-        return store::mend(disk, home(), as_bytes(kept_passphrase), random, {}, progress);
+        return store::mend(disk, home(), store::vault::SlotType::passphrase, as_bytes(kept_passphrase), random, {},
+                           progress);
     }
     // After a sync with the peer both hold the same, and no log contradicts another.
     void sync_again() {
