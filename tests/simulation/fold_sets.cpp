@@ -13,16 +13,33 @@ using namespace protocol;
 
 namespace {
 
+// One device with two genuine certificates: its keys are in the hands of two people.
+constexpr std::size_t shared = 6;
+constexpr std::size_t two_owners = 10;  // the same device, as its second owner has it
+
+std::size_t owner_of(std::size_t device) {
+    return device == two_owners ? 2 : device % 5;
+}
+
+test::Person with_device_of(const test::Person& owner, const test::Person& device) {
+    return {owner.name,
+            {owner.identity.pub, owner.identity.secret.clone()},
+            {device.device.pub, device.device.secret.clone()},
+            {device.noise.pub, device.noise.secret.clone()},
+            {device.box.pub, device.box.secret.clone()}};
+}
+
 // Made once: certificates cost more than folds.
 struct Cast {
     Dice dice{99};
-    std::vector<test::Person> devices;  // the first half are people, the others their second devices
+    std::vector<test::Person> devices;  // five people, their second devices, and one of these as another's
     std::vector<DeviceCertificate> certificates;
 
     Cast() {
         init_crypto();
         for (int i = 0; i < 5; ++i) devices.push_back(test::make_person("P" + std::to_string(i), dice));
         for (std::size_t i = 0; i < 5; ++i) devices.push_back(test::second_device(devices[i], dice));
+        devices.push_back(with_device_of(devices[owner_of(two_owners)], devices[shared]));
         for (const test::Person& device : devices) certificates.push_back(device.certificate());
     }
 };
@@ -34,7 +51,8 @@ const Cast& cast() {
 
 class SetMaker {
 public:
-    explicit SetMaker(Dice& dice) : dice_(dice) {}
+    // `aside` decides what came to the sets later, so that a seed goes on making what it made.
+    SetMaker(Dice& dice, Dice& aside) : dice_(dice), aside_(aside) {}
 
     std::vector<ControlEvent> make(CircleId& circle) {
         const std::size_t kind = dice_.below(10);
@@ -125,7 +143,8 @@ private:
         const std::size_t by = some_author();
         // Often about one person, so that several say different things of them without knowing of each other.
         const std::size_t on = dice_.chance(40) ? focus_ : dice_.below(10);
-        const MemberId member{cast().devices[on].identity.pub.data};
+        const std::size_t as = on == shared && aside_.chance(50) ? two_owners : on;
+        const MemberId member{cast().devices[as].identity.pub.data};
         switch (dice_.below(12)) {
             case 0:
             case 1:
@@ -133,11 +152,11 @@ private:
                 focus_ = on;
                 return add(
                     by, kind::admit,
-                    codec::encode(AdmitBody{member, some_role(), 1, "P", dice_.chance(10), {cast().certificates[on]}}),
+                    codec::encode(AdmitBody{member, some_role(), 1, "P", dice_.chance(10), {cast().certificates[as]}}),
                     std::move(ctl));
             case 3:
-                return add(dice_.chance(50) ? by : on % 5, kind::certify,
-                           codec::encode(CertifyBody{cast().certificates[on]}), std::move(ctl));
+                return add(dice_.chance(50) ? by : owner_of(as), kind::certify,
+                           codec::encode(CertifyBody{cast().certificates[as]}), std::move(ctl));
             case 4:
                 return add(by, kind::set_role, codec::encode(SetRoleBody{member, MemberRole(1 + dice_.below(5)), 2}),
                            std::move(ctl));
@@ -171,6 +190,7 @@ private:
     }
 
     Dice& dice_;
+    Dice& aside_;
     CircleId circle_;
     std::vector<ControlEvent> events_;
     std::map<LogId, std::uint64_t> next_seq_;
@@ -182,8 +202,9 @@ private:
 
 std::string check_fold_set(std::uint64_t seed, bool plain) {
     Dice dice(mixed(seed, 9));
+    Dice aside(mixed(seed, 10));
     CircleId circle;
-    std::vector<ControlEvent> events = SetMaker(dice).make(circle);
+    std::vector<ControlEvent> events = SetMaker(dice, aside).make(circle);
     if (dice.chance(20)) events.erase(events.begin() + 1 + static_cast<std::ptrdiff_t>(dice.below(events.size() - 1)));
     const CircleState state = fold_control(circle, events);
     for (std::size_t i = events.size(); i > 1; --i) std::swap(events[i - 1], events[dice.below(i)]);

@@ -27,6 +27,14 @@ std::optional<Cut> cut_in(const Act& act, const LogId& log) {
     return out;
 }
 
+// Several people may certify one device without knowing of each other: whose it is, the state that its loss was judged
+// by says.
+MemberId whom_it_removes(const Act& act, const MemberId& author, const CircleState& past) {
+    if (const auto* remove = std::get_if<RemoveBody>(&act)) return remove->member;
+    if (const auto* revoke = std::get_if<RevokeBody>(&act)) return past.devices.at(revoke->device).member;
+    return author;
+}
+
 bool is_in(const std::set<EventId>& set, const std::set<EventId>& all) {
     return std::includes(all.begin(), all.end(), set.begin(), set.end());
 }
@@ -101,6 +109,7 @@ void PlainCircle::judge(Known& known) {
     rest_on(known, present ? then.device_by.at(event.author) : then.member_by.at(*author));
     if (needs_role(then.state, *author, known.act)) rest_on(known, then.role_by.at(*author));
     known.is_return = is_return(then.state, known.act);
+    known.removed = whom_it_removes(known.act, known.author, then.state);
     lawful_.insert(event.id);
 }
 
@@ -108,28 +117,6 @@ bool PlainCircle::is_removal(const EventId& id) const {
     const Act& act = at(id).act;
     return std::holds_alternative<RemoveBody>(act) || std::holds_alternative<LeaveBody>(act) ||
            std::holds_alternative<RevokeBody>(act);
-}
-
-MemberId PlainCircle::removed_by(const EventId& id) const {
-    const Act& act = at(id).act;
-    if (const auto* remove = std::get_if<RemoveBody>(&act)) return remove->member;
-    if (const auto* revoke = std::get_if<RevokeBody>(&act)) {
-        // A device's member never changes; whoever certified it stands in the past of its end.
-        for (const EventId& earlier : at(id).past) {
-            const Act& said = at(earlier).act;
-            if (!lawful_.contains(earlier)) continue;
-            if (const auto* found = std::get_if<FoundBody>(&said); found && found->device.device == revoke->device)
-                return found->device.member;
-            if (const auto* one = std::get_if<CertifyBody>(&said); one && one->device.device == revoke->device)
-                return one->device.member;
-            const auto* admit = std::get_if<AdmitBody>(&said);
-            if (admit == nullptr) continue;
-            for (const DeviceCertificate& device : admit->devices) {
-                if (device.device == revoke->device) return device.member;
-            }
-        }
-    }
-    return at(id).author;
 }
 
 bool PlainCircle::voids(const EventId& removal, const EventId& event) const {

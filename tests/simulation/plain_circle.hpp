@@ -41,6 +41,7 @@ private:
         protocol::Act act;
         Ids past;
         MemberId author;
+        MemberId removed;  // by a removal
         Ids rests_on;
         bool is_return = false;
     };
@@ -65,7 +66,7 @@ private:
     void list_returns(protocol::CircleState& state, const Ids& standing) const;
 
     bool is_removal(const EventId& id) const;
-    MemberId removed_by(const EventId& id) const;
+    const MemberId& removed_by(const EventId& id) const { return at(id).removed; }
     bool voids(const EventId& removal, const EventId& event) const;
     bool hits(const EventId& removal, const EventId& event) const;
     bool reaches(const EventId& from, const EventId& to, const Ids& set) const;
