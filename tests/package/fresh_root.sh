@@ -150,7 +150,7 @@ as max ladderline next Ada
 as ada ladderline sees
 
 step "A contact is logged, as a guest, and seen by the mentor"
-as ada ladderline contact KF1XMD --at "$(date -u -d '-10 minutes' +%FT%H:%MZ)" --mhz 146.52 --mode FM --guest-of KF1XMD
+as ada ladderline contact KF1XME --at "$(date -u -d '-10 minutes' +%FT%H:%MZ)" --mhz 146.52 --mode FM --guest-of KF1XMD
 for _ in $(seq 1 200); do
     as max ladderline --json contact --for Ada 2>/dev/null | grep -q '146.52' && break
     sleep 0.1

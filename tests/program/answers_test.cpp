@@ -74,7 +74,7 @@ public:
     Play() {
         folder_.file("ticks.txt", "0.1 2025-03-01 talking\n0.2\n9.99 not there\n");
         folder_.file("signatures.txt", "0.8 2025-03-01 again\n1.17 - alone without a sheet\n");
-        folder_.file("net.txt", "1905 KF1XMD 59 57 hello\nwrong\n");
+        folder_.file("net.txt", "1905 KF1XME 59 57 hello\nwrong\n");
         folder_.file("the.passphrase", "seven made-up words that only tests use\n");
         for (const char* name : {"stick", "drop"}) std::filesystem::create_directory(folder_.path() / name);
     }

@@ -157,7 +157,7 @@ TEST_CASE("a log sheet's rows are typed back in as its help says, and a slip cos
     const std::size_t at = sheet.find("each row is a line: ");
     REQUIRE(at != std::string::npos);
     std::string row = sheet.substr(at + 20, sheet.find('\n', at) - at - 21);
-    const std::string file = f.folder.file("log.plain", row + "\n1906 KDOXAA 146.52 FM 59 57\n1907 KF1XMD\n");
+    const std::string file = f.folder.file("log.plain", row + "\n1906 KDOXAA 146.52 FM 59 57\n1907 KF1XME\n");
     const json done = json::parse(f.ada.must({"--json", "contact", "--net", file, "--at", "2025-03-01T19:00Z", "--mhz",
                                               "146.52", "--mode", "FM", "--guest-of", "KF1XMD"}));
     CHECK(done.at("added") == 2);
