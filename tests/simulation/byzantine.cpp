@@ -50,7 +50,11 @@ void fork(EvilSeat& seat) {
         test::LogWriter branch = log;
         const std::size_t length = 1 + seat.dice.below(4);
         for (std::size_t i = 0; i < length; ++i) write_word(seat, branch);
-        if (length > 1 && seat.dice.chance(30)) branch.spoil_signature(common);
+        if (length > 1 && seat.dice.chance(30)) {
+            branch.spoil_signature(common);
+            // At times no signature stands over the common part but beyond the fork.
+            for (std::size_t i = 0; i < common && length % 2 == 0; ++i) branch.spoil_signature(i);
+        }
         inject(seat, some_station(seat), seat.circle.id, branch.run());
     }
 }
