@@ -86,7 +86,9 @@ Result<ContactBody> body_of(const ContactRequest& request, const WayView& view) 
 Result<void> has_come(Context& context, WallTime start) {
     constexpr std::int64_t ahead_ms_max = 10 * ms_per_min;  // two clocks that differ a little
     if (start.ms <= context.now().ms + ahead_ms_max) return ok();
-    return Error{Fault::bad_input, to_iso_minute(start) + " has not come yet; nothing was written down. Was it UTC?"};
+    return Error{Fault::bad_input, to_iso_minute(start) +
+                                       " has not come yet; nothing was written down. Was it UTC, or "
+                                       "is the clock of this machine behind?"};
 }
 
 Result<void> contact_gate(const ContactRequest& request, const WayView& view) {
