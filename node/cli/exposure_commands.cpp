@@ -98,6 +98,10 @@ Result<Answer> list_stations(Context& context) {
         text.push_back(line + (over                      ? "  [OVER THE LIMIT]"
                                : view.look_again.empty() ? ""
                                                          : "  [TO BE LOOKED AT AGAIN]"));
+        if (view.worked) {
+            const std::string nearer = near_field_words(*view.worked);
+            if (!nearer.empty()) text.push_back("  " + nearer);
+        }
         for (const std::string& reason : view.look_again) {
             text.push_back("  " + reason);
             reasons.push_back(boost::json::value(reason));

@@ -49,17 +49,6 @@ Result<EventId> say_date(Context& context, DateKind what, std::optional<Day> day
     return say(context, place.id, kind::known_date, codec::encode(KnownDateBody{what, day, std::move(text)}));
 }
 
-// The last day of the edition of the booked element that counts on the booked day, where one was taken in.
-std::optional<Day> pool_last_day(Context& context, const std::string& element) {
-    const auto all = pools(context);
-    if (!all) return {};
-    std::optional<Day> out;
-    for (const PoolSummary& pool : all.value()) {
-        if (std::to_string(pool.element) == element && (pool.counts || !out)) out = pool.valid_until;
-    }
-    return out;
-}
-
 void reckon(ExamView& view, Day today) {
     const domain::Clocks& clocks = domain::shipped_clocks();
     view.steps = domain::exam_steps(*view.book, view.facts, clocks, today);
@@ -155,12 +144,10 @@ Result<ExamView> exam_view(Context& context, std::string_view who) {
         TRY(const CircleView desk, own_circle(context, CircleKind::desk));
         TRY(const SaidDates said, said_dates(context, desk.id, context.me.id()));
         merge_said(out.facts, said, {}, to_domain(context.me.id()));
+        out.facts.dates.pool_last_day = pool_last_day(context, out.facts);
     }
     if (out.own) {
         TRY(out.facts.not_passed, said_tries(context));
-        if (!out.facts.booked_element.empty()) {
-            out.facts.dates.pool_last_day = pool_last_day(context, out.facts.booked_element);
-        }
     }
     reckon(out, own_day(context));
     return out;

@@ -172,7 +172,7 @@ Result<Done> tick(Context& context, const TickRequest& request) {
     if (evidence.size() > limits::line_bytes_max)
         return Error{Fault::bad_input, "The evidence is too long; keep it to one line."};
     if (!request.undo) {
-        domain::TickFacts facts{context.edition, view.group, view.states, context.today(), day, {}, {}, {}, {}};
+        domain::TickFacts facts{context.edition, view.group, view.states, context.today(), day, {}, {}};
         facts.on_air = on_air_as(request, view);
         if (!request.with.empty()) {
             TRY(const PersonView second, find_person(context, view.circle.id, request.with));

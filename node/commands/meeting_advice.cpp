@@ -4,6 +4,7 @@
 #include <cmath>
 
 #include "node/commands/stations.hpp"
+#include "node/domain/licence/term.hpp"
 #include "node/domain/radio/adif.hpp"
 #include "node/domain/rules/call_series.hpp"
 
@@ -35,8 +36,10 @@ Result<std::optional<domain::Locator>> locator_of(const std::string& typed, cons
     return std::optional<domain::Locator>(std::move(locator));
 }
 
-// The licence ended, on the day on which the way was read: the clock of its grace runs, or has run out.
-bool has_ended(const WayView& way) {
+// None is in force on the day on which the way was read: the first is waited for, or it ended (the clock of its grace
+// runs, or has run out).
+bool is_without_licence(const WayView& way) {
+    if (domain::first_licence_pending(way.dates, domain::shipped_clocks())) return true;
     return std::any_of(way.due.begin(), way.due.end(),
                        [](const domain::DueLine& line) { return line.what == domain::Due::grace_ends; });
 }
@@ -46,9 +49,9 @@ bool has_ended(const WayView& way) {
 MeetingEnds ends_of(const WayView& way, const PersonView& other) {
     MeetingEnds out;
     out.one.name = way.owner.name;
-    const bool ended = has_ended(way);
-    if (!ended) out.one.licence_class = way.exam.held_class.empty() ? class_on_card(way.owner) : way.exam.held_class;
-    out.one.is_guest = ended || (way.call_sign.empty() && out.one.licence_class.empty());
+    const bool none = is_without_licence(way);
+    if (!none) out.one.licence_class = way.exam.held_class.empty() ? class_on_card(way.owner) : way.exam.held_class;
+    out.one.is_guest = none || (way.call_sign.empty() && out.one.licence_class.empty());
     out.one.abroad = abroad_of(way.call_sign);
     out.other.name = other.name;
     out.other.licence_class = class_on_card(other);

@@ -14,8 +14,12 @@ using protocol::MemberId;
 constexpr std::size_t id_digits_shown = 8;
 constexpr int wait_minutes = 5;  // on the first frequency, then on the second (common practice, no source)
 
+// Guests are on the air under the call sign of the station at which they sit.
 std::string call_of(const WayView& way, const PersonView& person) {
-    if (person.id == way.owner.id && !way.call_sign.empty()) return way.call_sign;
+    if (person.id == way.owner.id) {
+        if (ends_of(way, person).one.is_guest) return {};
+        if (!way.call_sign.empty()) return way.call_sign;
+    }
     return person.card ? person.card->call_sign : std::string();
 }
 

@@ -48,8 +48,7 @@ std::optional<double> least_km(const std::string& own, const std::string& theirs
     const auto a = domain::Locator::parse(own);
     const auto b = domain::Locator::parse(theirs);
     if (!a || !b) return std::nullopt;
-    const double apart = domain::shortest_way(a.value().centre(), b.value().centre()).distance_km();
-    return std::max(0.0, apart - domain::uncertainty_km(a.value()) - domain::uncertainty_km(b.value()));
+    return domain::apart(a.value(), b.value()).least_km();
 }
 
 }  // namespace

@@ -37,8 +37,7 @@ std::string part_in_words(const Tables& tables, std::size_t newcomer, std::size_
         case CostPart::common_time:
             return std::to_string(std::lround(facts.weekly_common_minutes)) + " minutes a week";
         case CostPart::distance:
-            if (!facts.distance_km) return "not known, a locator is missing";
-            return "about " + std::to_string(std::lround(*facts.distance_km / 10) * 10) + " km";
+            return facts.apart ? to_text(*facts.apart) : "not known, a locator is missing";
         case CostPart::bands_and_modes:
             if (a.bands_and_modes.empty() && b.bands_and_modes.empty()) return "neither names any";
             return listed(common(a.bands_and_modes, b.bands_and_modes), "none in common");

@@ -49,7 +49,7 @@ Whereabouts whereabouts_of(const PersonView& person, Day today) {
         if (spans) out.times = std::move(spans).value();
     }
     const auto locator = domain::Locator::parse(person.card->locator);
-    if (locator) out.place = locator.value().centre();
+    if (locator) out.locator = locator.value();
     return out;
 }
 
@@ -286,7 +286,7 @@ domain::PairFacts PairTables::facts(std::size_t newcomer, std::size_t mentor) co
         for (const domain::TimeSpan& span : domain::common_spans(*a.times, *b.times, 1)) minutes += span.minutes();
         out.weekly_common_minutes = static_cast<double>(minutes) / weeks_ahead;
     }
-    if (a.place && b.place) out.distance_km = domain::shortest_way(*a.place, *b.place).distance_km();
+    if (a.locator && b.locator) out.apart = domain::apart(*a.locator, *b.locator);
     const MemberId& who = newcomers[newcomer]->person.id;
     out.blocked_by_officer = state->kept_apart(who, mentors[mentor]->id);
     const std::vector<MemberId>& shut = not_taken_up[newcomer];

@@ -12,7 +12,7 @@ namespace ladderline::node {
 // What the facts about a pair are worked out from.
 struct Whereabouts {
     std::optional<std::vector<domain::TimeSpan>> times;  // over the next weeks; none: no weekly times, or no zone
-    std::optional<domain::Position> place;
+    std::optional<domain::Locator> locator;
 };
 
 // Who is in the table: newcomers without a mentor, or those with one as well. Who rests is in neither, and nobody who

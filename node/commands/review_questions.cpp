@@ -1,8 +1,8 @@
 #include "node/commands/review_questions.hpp"
 
 #include <algorithm>
-#include <cmath>
 #include <set>
+#include <tuple>
 
 #include "node/commands/meetings.hpp"
 #include "node/domain/licence/clocks.hpp"
@@ -286,10 +286,10 @@ bool has_time_tonight(const PersonView& person, Context& context) {
                        [&](const domain::TimeSpan& span) { return span.to > now && span.from.ms < now.ms + day_ms; });
 }
 
-std::optional<domain::Position> place_of(const PersonView& person) {
-    const auto locator = domain::Locator::parse(person.card ? person.card->locator : "");
+std::optional<domain::Locator> locator_of(const PersonView& person) {
+    auto locator = domain::Locator::parse(person.card ? person.card->locator : "");
     if (!locator) return std::nullopt;
-    return locator.value().centre();
+    return std::move(locator).value();
 }
 
 // Members with a licence and time within a day, the three nearest of each newcomer who has no contact yet.
@@ -297,21 +297,26 @@ Result<Answers> near_tonight(Context& context, const ClubPeople& people) {
     constexpr std::size_t named_max = 3;
     Answers out;
     for (const ClubNewcomer* newcomer : awake(people)) {
-        const auto place = place_of(newcomer->person);
-        if (newcomer->row->row.last_contact || !is_past_exam(newcomer->row->row.stage) || !place) continue;
-        std::vector<std::pair<double, std::string>> near;
+        const auto own = locator_of(newcomer->person);
+        if (newcomer->row->row.last_contact || !is_past_exam(newcomer->row->row.stage) || !own) continue;
+        struct Near {
+            domain::Apart apart;
+            std::string name;
+        };
+        std::vector<Near> near;
         for (const auto& [id, person] : people.all) {
-            const auto theirs = place_of(person);
+            const auto theirs = locator_of(person);
             const bool licensed =
                 person.card && !(person.card->licence_class.empty() && person.card->call_sign.empty());
             if (id == newcomer->person.id || !licensed || !theirs || !has_time_tonight(person, context)) continue;
-            near.emplace_back(domain::shortest_way(*place, *theirs).distance_km(), person.name);
+            near.push_back({domain::apart(*own, *theirs), person.name});
         }
-        std::sort(near.begin(), near.end());
+        std::sort(near.begin(), near.end(), [](const Near& a, const Near& b) {
+            return std::tie(a.apart.centres_km, a.name) < std::tie(b.apart.centres_km, b.name);
+        });
         std::string words;
         for (std::size_t i = 0; i < std::min(near.size(), named_max); ++i) {
-            words += (words.empty() ? "" : ", ") + near[i].second + " (about " +
-                     std::to_string(std::lround(near[i].first)) + " km)";
+            words += (words.empty() ? "" : ", ") + near[i].name + " (" + to_text(near[i].apart) + ")";
         }
         out.push_back({newcomer->person.name, words.empty() ? "nobody has said so on their card" : words});
     }

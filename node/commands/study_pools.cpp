@@ -35,12 +35,16 @@ domain::EditionSpan span_of(const StudyPool& study) {
     return {study.pool.valid_from, study.pool.valid_until};
 }
 
+std::size_t edition_on(const std::vector<StudyPool>& all, Day day) {
+    std::vector<domain::EditionSpan> spans;
+    std::transform(all.begin(), all.end(), std::back_inserter(spans), span_of);
+    return domain::edition_for(spans, day);
+}
+
 Result<std::size_t> edition_meant(Context& context, const std::vector<StudyPool>& all, std::optional<int> edition) {
     if (!edition) {
-        std::vector<domain::EditionSpan> spans;
-        std::transform(all.begin(), all.end(), std::back_inserter(spans), span_of);
         if (all.size() == 1) return std::size_t{0};
-        return domain::edition_for(spans, booked_exam(context).value_or(context.today()));
+        return edition_on(all, booked_exam(context).value_or(context.today()));
     }
     const auto found =
         std::find_if(all.begin(), all.end(), [&](const StudyPool& s) { return s.edition() == *edition; });
@@ -151,6 +155,17 @@ Result<StudyPool> chosen_pool(Context& context, const PoolChoice& choice) {
     }
     TRY(const std::size_t index, edition_meant(context, all, choice.edition));
     return std::move(all[index]);
+}
+
+std::optional<Day> pool_last_day(Context& context, const domain::ExamFacts& booked) {
+    if (!booked.dates.exam_booked) return std::nullopt;
+    for (const int element : domain::elements_in(own_rule_book())) {
+        if (std::to_string(element) != booked.booked_element) continue;
+        const auto all = editions_of(context, element);
+        if (!all || all.value().empty()) return std::nullopt;
+        return all.value()[edition_on(all.value(), *booked.dates.exam_booked)].pool.valid_until;
+    }
+    return std::nullopt;
 }
 
 Result<PoolChoice> pool_meant(Context& context, const PoolChoice& choice) {

@@ -4,6 +4,7 @@
 // the questions that a later text of the same edition changed in "pool_corrections:<element>:<year>".
 
 #include "node/commands/study.hpp"
+#include "node/domain/licence/exam_steps.hpp"
 #include "node/domain/study/memory.hpp"
 #include "node/domain/study/pool.hpp"
 #include "node/domain/study/syllabus.hpp"
@@ -54,6 +55,9 @@ Result<void> keep_corrections(Context& context, const StudyPool& study, const st
 // Every answer to questions of the pool and every correction of them, by time. An answer to a question of another
 // edition counts where this one has it word for word; answers to questions that are in it no more are left out.
 Result<std::vector<domain::StudyAnswer>> study_records(Context& context, const StudyPool& pool);
+
+// Of the edition that is practised here for the booked examination, where that names its element and the pool the day.
+std::optional<Day> pool_last_day(Context& context, const domain::ExamFacts& booked);
 
 // A sentence where the pool is not in force on that day; else empty.
 std::string out_of_force(const domain::Pool& pool, Day day);

@@ -7,6 +7,7 @@
 #include "node/commands/own_calls.hpp"
 #include "node/commands/own_day.hpp"
 #include "node/commands/path_pause.hpp"
+#include "node/commands/study_pools.hpp"
 #include "node/domain/ladder/papers.hpp"
 #include "node/domain/licence/call_sign.hpp"
 #include "node/domain/licence/term.hpp"
@@ -161,6 +162,7 @@ Result<void> load_dates(Context& context, const OwnCalls& calls, WayView& way) {
         dates.last_contact = days.back();
     }
     if (days.size() > 1) dates.second_contact = days[1];
+    TRY(dates.pairing_start, mentored_since(context.db, way.circle.id));
     TRY(dates.last_mentor_touch, last_touch(context.db, way.circle.id));
     dates.resting = way.facts.resting;
     if (way.owner.is_minor) dates.consent_until = way.group.consent_until;
@@ -172,8 +174,16 @@ Result<void> load_exam(Context& context, WayView& way) {
     TRY(const SaidDates said, said_dates(context, way.circle.id, way.owner.id));
     way.exam.dates = way.dates;
     merge_said(way.exam, said, way.states, to_domain(way.owner.id));
+    if (way.owner.id == context.me.id()) {
+        way.exam.dates.pool_last_day = pool_last_day(context, way.exam);
+    }
     way.dates = way.exam.dates;
     return ok();
+}
+
+bool is_mentor_on(const WayView& way, const MemberId& who) {
+    return std::any_of(way.people.begin(), way.people.end(),
+                       [&](const PersonView& p) { return p.id == who && p.role == MemberRole::mentor; });
 }
 
 void fill_facts(WayView& way) {
@@ -277,6 +287,9 @@ Result<WayView> way_of(Context& context, const CircleView& circle) {
     ask_for_consent(way, context.today());
     look_at_second_adult(way, context.today());
     way.due = domain::due(way.dates, domain::shipped_clocks(), own_day(context));
+    if (!is_mentor_on(way, context.me.id())) {
+        std::erase_if(way.due, [](const domain::DueLine& line) { return domain::is_for_mentor(line.what); });
+    }
     TRY(load_shares(context, way));
     return way;
 }

@@ -68,6 +68,7 @@ struct Plan {
     std::uint64_t covered = 0;
     std::vector<WrapAnswerMessage::Copy> to_leave;
     SignPublic current;
+    bool is_told = false;  // of `current`, by this node
 };
 
 // What the courier was told last goes first, where this node knows it.
@@ -87,6 +88,7 @@ Result<Plan> plan_visit(const Parts& parts, const store::CircleCourier& where, c
     TRY(auto registrar, store::registrar_of(parts.db, at));
     if (registrar) {
         setup.renew_to = plan.current;
+        plan.is_told = registrar->access == plan.current;
         for (std::size_t i = 1; i < setup.keys.size(); ++i) {
             if (access_keys(at.circle, setup.keys[i]).pub == registrar->access) {
                 std::swap(setup.keys[0], setup.keys[i]);
@@ -143,6 +145,10 @@ Result<void> note(const Parts& parts, const store::AtCourier& at, const Result<v
 
 Result<void> keep_outcome(const Parts& parts, const store::AtCourier& at, const Plan& plan, const VisitTalk& talk) {
     const VisitOutcome said = talk.outcome();
+    const bool went_back = plan.is_told && said.was_behind;  // to an older state, which lacks the copies left since
+    if (went_back) {
+        TRY(store::forget_what_was_left(parts.db, at));
+    }
     if (said.copies_left && talk.is_over()) {
         TRY(store::note_left(parts.db, at, plan.to_leave));
     }

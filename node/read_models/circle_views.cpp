@@ -1,7 +1,9 @@
 #include "node/read_models/circle_views.hpp"
 
 #include <algorithm>
+#include <set>
 
+#include "protocol/circle/bodies.hpp"
 #include "protocol/event/kinds.hpp"
 
 namespace ladderline::node {
@@ -60,6 +62,24 @@ Result<std::optional<PersonView>> person(store::sqlite::Database& db, const Circ
     if (!out) return out;
     TRY(const auto card, shown_by(db, circle, kind::card, id));
     if (card) put_card(*out, *card);
+    return out;
+}
+
+Result<std::optional<Day>> mentored_since(store::sqlite::Database& db, const CircleId& circle) {
+    std::set<MemberId> mentors;
+    TRY(db.query(
+        "SELECT member FROM member WHERE circle = ?1 AND removed = 0 AND role = ?2",
+        [&](const store::sqlite::Row& row) { mentors.insert(row.fixed<MemberId>(0)); }, circle, MemberRole::mentor));
+    std::optional<Day> out;
+    TRY(db.query(
+        "SELECT payload, said FROM control_event WHERE circle = ?1 AND kind = ?2",
+        [&](const store::sqlite::Row& row) {
+            const auto body = codec::decode<AdmitBody>(row.blob(0));
+            if (!body || !mentors.contains(body.value().member)) return;
+            const Day day = utc_day(WallTime{row.integer(1)});
+            out = std::min(out.value_or(day), day);
+        },
+        circle, kind::admit));
     return out;
 }
 

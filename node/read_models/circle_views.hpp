@@ -44,6 +44,8 @@ struct PairingView {
 // Where every pair that was ever proposed or agreed stands, in order of day (pairing_views.cpp).
 Result<std::vector<PairingView>> pairings(store::sqlite::Database& db, const protocol::CircleId& circle);
 
+// The first day on which somebody who is a mentor there now was let in; none without a mentor.
+Result<std::optional<Day>> mentored_since(store::sqlite::Database& db, const protocol::CircleId& circle);
 // The latest day on which a mentor said they had been in touch.
 Result<std::optional<Day>> last_touch(store::sqlite::Database& db, const protocol::CircleId& circle);
 

@@ -143,8 +143,8 @@ Result<void> Visitor::begin_session(const AccessAnswerMessage::Entry& entry) {
     outcome_.used_bytes = entry.used_bytes;
     // Copies first: once the key is renewed, they are what those who were away come back by.
     leave_copies();
-    const bool has_news = setup_.renew_to && *setup_.renew_to != claimed_;
-    if (setup_.registrar && setup_.renew_to && (has_news || !setup_.to_leave.empty())) {
+    outcome_.was_behind = setup_.renew_to && *setup_.renew_to != claimed_;
+    if (setup_.registrar && setup_.renew_to && (outcome_.was_behind || !setup_.to_leave.empty())) {
         ready_.push_back(
             encode_courier_message(make_renewal(setup_.circle, *setup_.renew_to, *setup_.registrar, handshake_)));
         awaits_renewal_ = true;

@@ -39,6 +39,7 @@ struct VisitOutcome {
     std::optional<Receipt> receipt;
     bool receipt_is_current = false;  // its root is that of what is held here
     bool copies_left = false;
+    bool was_behind = false;          // the courier waited for an older key than the newest held here
     std::optional<CourierSaid> said;  // to Renew or Stop
 };
 

@@ -141,8 +141,7 @@ ItemId exposure_sheet_for(const Edition& edition, std::uint8_t stage) {
     return edition.find(sheet) != nullptr ? sheet : known_item::exposure_sheet;
 }
 
-Result<void> exposure_worked_out(const ItemState& sheet, const PersonId& owner, std::optional<Day> last_change,
-                                 Day transmission) {
+Result<void> exposure_worked_out(const ItemState& sheet, const PersonId& owner, Day transmission) {
     const std::optional<Day> done = sheet.reached_on();
     if (!done) {
         return refused("Work out the radio-frequency exposure of this station before it sends (see the safety stage).");
@@ -151,48 +150,21 @@ Result<void> exposure_worked_out(const ItemState& sheet, const PersonId& owner, 
         return refused("The exposure sheet is dated " + to_iso(*done) + ", after this transmission (" +
                        to_iso(transmission) + "); it comes first.");
     }
-    if (last_change && *last_change <= transmission && *done < *last_change) {
-        return refused("Power, antenna or place changed on " + to_iso(*last_change) +
-                       "; work out the exposure again before the station sends.");
-    }
     if (!sheet.confirmed_by_another(owner)) {
         return refused("The exposure sheet waits for a second person; ask your mentor to look at it and sign.");
     }
     return ok();
 }
 
-Result<void> antenna_may_go_up(const PersonId& owner, const std::optional<PersonId>& second, const ItemState& site_walk,
-                               std::optional<Day> last_move) {
+Result<void> antenna_may_go_up(const PersonId& owner, const std::optional<PersonId>& second,
+                               const ItemState& site_walk) {
     if (!second || *second == owner) {
         return refused("No antenna goes up or comes down alone; name the second person who will be there.");
     }
     if (!site_walk.reached() || !site_walk.confirmed_by_another(owner)) {
         return refused("Walk the site with a second person first (07.01): nothing that falls may reach a power line.");
     }
-    if (last_move && *site_walk.reached_on() < *last_move) {
-        return refused("The place changed on " + to_iso(*last_move) +
-                       "; walk the new site with a second person first (07.01).");
-    }
     return ok();
-}
-
-Result<void> certificate_in_date(Day passed, Day use, bool team_said_yes) {
-    const Clocks& clocks = shipped_clocks();
-    const Day last = passed + clocks.certificate_safe_days;
-    switch (certificate_on(passed, use, clocks)) {
-        case CertificateDay::safe:
-            return ok();
-        case CertificateDay::doubtful:
-            if (team_said_yes) return ok();
-            return refused("The certificate's last safe day was " + to_iso(last) + "; " + to_iso(use) +
-                           " is day 365 and doubtful, so ask the exam team whether they take it.");
-        case CertificateDay::over:
-            break;
-    }
-    if (use < passed) {
-        return refused("The certificate is dated " + to_iso(passed) + " and cannot be used before that day.");
-    }
-    return refused("The certificate counted until " + to_iso(last) + "; the element has to be passed again.");
 }
 
 Result<void> pool_in_force(Day first, Day last, Day exam) {
@@ -231,8 +203,8 @@ Result<void> tick_gates(const Item& item, Role speaker, const TickFacts& facts) 
         TRY(group_complete(facts.group, facts.today));
     }
     if (item.id == known_item::second_person_at_antenna || item.id == known_item::antenna_up) {
-        TRY(antenna_may_go_up(facts.group.newcomer, facts.second_person, state_of(facts.states, known_item::site_walk),
-                              facts.last_move));
+        TRY(antenna_may_go_up(facts.group.newcomer, facts.second_person,
+                              state_of(facts.states, known_item::site_walk)));
     }
     if (item.gate != ItemGate::grant) return ok();
     if (!facts.on_air) {
@@ -241,7 +213,7 @@ Result<void> tick_gates(const Item& item, Role speaker, const TickFacts& facts) 
     TRY(grant_visible(*facts.on_air, state_of(facts.states, known_item::grant_visible), facts.day));
     if (std::holds_alternative<AsGuest>(*facts.on_air) || !needs_exposure(item)) return ok();
     const ItemState& sheet = state_of(facts.states, exposure_sheet_for(facts.edition, item.id.stage));
-    return exposure_worked_out(sheet, facts.group.newcomer, facts.last_change, facts.day);
+    return exposure_worked_out(sheet, facts.group.newcomer, facts.day);
 }
 
 }  // namespace ladderline::domain

@@ -62,23 +62,19 @@ std::vector<ItemId> reopened_by(const Edition& edition, const States& states, St
 // (14), 18.07 after an upgrade (18), else, or if the edition has no such item, 07.12.
 ItemId exposure_sheet_for(const Edition& edition, std::uint8_t stage);
 
-// The sheet stands, is dated not later than `transmission` nor earlier than the last change of the station, and
-// somebody other than `owner` signed it. 47 CFR 97.13(c)(1), 1.1307(b), 1.1310.
-Result<void> exposure_worked_out(const ItemState& sheet, const PersonId& owner, std::optional<Day> last_change,
-                                 Day transmission);
+// The sheet stands, which none does that a change of the station opened again; it is dated not later than
+// `transmission`, and somebody other than `owner` signed it. 47 CFR 97.13(c)(1), 1.1307(b), 1.1310.
+Result<void> exposure_worked_out(const ItemState& sheet, const PersonId& owner, Day transmission);
 
 // --- Gate 4: no antenna raised alone, no power line in reach.
 
-// `second`: who will be there. `site_walk` is the state of item 07.01, signed by another, and not before the last
-// change of place.
-Result<void> antenna_may_go_up(const PersonId& owner, const std::optional<PersonId>& second, const ItemState& site_walk,
-                               std::optional<Day> last_move);
+// `second`: who will be there. `site_walk` is the state of item 07.01, signed by another; a change of place opens it
+// again.
+Result<void> antenna_may_go_up(const PersonId& owner, const std::optional<PersonId>& second,
+                               const ItemState& site_walk);
 
-// --- Gate 5: certificate and question pool in date on the exam day.
+// --- Gate 5: the question pool in date on the exam day; the certificate stands in exam_steps.
 
-// `passed`: the day on the certificate. Days 0 to 364 pass; day 365 is doubtful and passes only when the exam team
-// said yes; later never. 47 CFR 97.505(b).
-Result<void> certificate_in_date(Day passed, Day use, bool team_said_yes = false);
 // Both days belong to the term of the pool.
 Result<void> pool_in_force(Day first, Day last, Day exam);
 
@@ -97,8 +93,6 @@ struct TickFacts {
     Day day;                                // the UTC day of the thing done
     std::optional<OnAirAs> on_air;          // needed by items with the grant gate
     std::optional<PersonId> second_person;  // who was there when an antenna went up or down
-    std::optional<Day> last_change;         // of power, antenna or place
-    std::optional<Day> last_move;           // of place
 };
 // Grant items: gate 2, and under the own call sign also gate 3 (not for the check that comes before it, 09.04).
 // Raising an antenna (07.02, 13.03): gate 4. Ticks by a mentor: gate 1. A day after `today` is bad_input.

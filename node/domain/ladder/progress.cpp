@@ -135,8 +135,7 @@ private:
         if (sheet == nullptr || item.id == known_item::grant_and_frequency_checked) {
             return NextStep{item.id, reason, std::move(why)};
         }
-        const std::optional<Day> done = state(sheet->id).reached_on();
-        if (!done || (facts_.last_change && *done < *facts_.last_change)) {
+        if (!state(sheet->id).reached()) {
             return NextStep{
                 sheet->id, Reason::safety_first,
                 "The exposure of a station is worked out before it sends; then comes " + to_text(item.id) + "."};

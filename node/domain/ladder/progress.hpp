@@ -19,7 +19,6 @@ struct WayFacts {
     std::optional<Day> fee_paid;
     std::optional<Day> asked_mentor;      // an unanswered question to the mentor
     std::optional<Day> asked_for_mentor;  // the same while no mentor is on the path
-    std::optional<Day> last_change;       // of power, antenna or place
 };
 
 enum class Reason : std::uint8_t {

@@ -68,6 +68,8 @@ private:
                 break;
             case StatementKind::sign:
                 if (withdrawn_.contains(s.id)) break;
+                // Whoever signed before it was done again had not heard that it was opened again.
+                if (is_undone()) break;
                 state_.signatures.push_back(mark);
                 state_.set_aside.reset();
                 break;
@@ -93,6 +95,8 @@ private:
                 break;
         }
     }
+
+    bool is_undone() const { return state_.reopening && ticks_.empty(); }
 
     Phase phase() const {
         const auto& [withdrawal, reopening] = std::tie(state_.withdrawal, state_.reopening);

@@ -107,6 +107,7 @@ struct ItemState {
 
 // Statements about one item, in any order, repeats allowed (same id: counted once).
 // A withdrawal counts only against a signature of the same author; a signature that has not arrived yet is met later.
+// What was opened again is ticked again before a signature counts.
 ItemState derive(std::span<const Statement> statements);
 
 using States = std::map<ItemId, ItemState>;

@@ -135,6 +135,10 @@ Result<void> may_sign(const Edition& edition, const Item& item, const Way& way, 
     if (state.tick && state.tick->author == actor.person) {
         return refused("You ticked " + named(item) + " yourself; the signature is for somebody else to give.");
     }
+    if (state.reopening && !state.tick) {
+        return refused("Item " + named(item) +
+                       " was opened again; it is done and ticked once more before it is signed.");
+    }
     return ok();
 }
 

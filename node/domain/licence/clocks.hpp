@@ -81,12 +81,9 @@ struct KnownDates {
     std::optional<Day> second_contact;
     std::optional<Day> last_contact;
     std::optional<Day> new_privilege_used;
-    std::optional<Day> pairing_start;
+    std::optional<Day> pairing_start;  // since when a mentor is there
     std::optional<Day> last_mentor_touch;
-    std::optional<Day> last_review;      // of the pairing
-    std::optional<Day> quiet_note_sent;  // the one kind note
     std::optional<Day> consent_until;
-    std::optional<Day> safeguarding_until;
     bool resting = false;  // hard clocks still show, soft ones are silent
 };
 
@@ -104,14 +101,14 @@ enum class Due : std::uint8_t {
     second_contact,
     new_privilege,
     mentor_touch,
-    pairing_review,
+    pairing_review,  // said with the pair (pair_reviews), and of no way
     quiet_note,
     renewal_opens,
     licence_ends,
     grace_ends,
     consent_ends,
-    safeguarding_ends,
-    exam_day,  // booked and to come; the last, because calendars know entries by the number
+    safeguarding_ends,  // said with the proposals, and of no way
+    exam_day,           // booked and to come; the last, because calendars know entries by the number
 };
 
 struct DueLine {
@@ -124,6 +121,8 @@ struct DueLine {
 
 // Everything that is running, soonest first (then in the order of Due).
 std::vector<DueLine> due(const KnownDates& known, const Clocks& clocks, Day today);
+// What the mentor sees to; the newcomer and the adults are not pressed with it.
+bool is_for_mentor(Due what);
 
 // --- The single dates, for pages that name one of them.
 

@@ -141,9 +141,10 @@ private:
             soft(Due::second_contact, second, "A second contact by " + to_iso(second) + " keeps the first warm.");
         }
         const std::optional<Day> latest = std::max({first, known_.second_contact, last});
-        const bool note_sent = known_.quiet_note_sent && latest && *known_.quiet_note_sent >= *latest;
-        if (!latest || note_sent) return;
+        if (!latest) return;
         const Day quiet = *latest + clocks_.quiet_days;
+        const auto& touch = known_.last_mentor_touch;
+        if (touch && *touch >= quiet) return;  // that was the note
         soft(Due::quiet_note, quiet,
              over(quiet) ? "No contact known since " + to_iso(*latest) + "; one kind note, then leave it in peace."
                          : "If nothing is heard by " + to_iso(quiet) + ", one kind note.");
@@ -170,10 +171,6 @@ private:
         if (!known_.pairing_start) return;
         const Day touch = next_touch(*known_.pairing_start, known_.last_mentor_touch, clocks_);
         soft(Due::mentor_touch, touch, "Mentor and newcomer are in touch by " + to_iso(touch) + ".");
-        if (const auto review = next_review(*known_.pairing_start, known_.last_review, clocks_)) {
-            soft(Due::pairing_review, *review,
-                 "Look at the pairing together on " + to_iso(*review) + ": go on, change or end it with thanks.");
-        }
     }
 
     // 47 CFR 97.25 (term), 97.21(a)(3) and 1.949 (window), 97.21(b) (grace, without transmitting).
@@ -200,16 +197,12 @@ private:
         }
     }
 
+    // Shown only when near: people renew it, and early reminders go unread.
     void consent() {
-        ends(Due::consent_ends, known_.consent_until, "The guardian's consent");
-        ends(Due::safeguarding_ends, known_.safeguarding_until, "The mentor's safeguarding date");
-    }
-
-    // Shown only when near: these are renewed by people, and early reminders go unread.
-    void ends(Due what, std::optional<Day> until, const std::string& name) {
+        const auto& until = known_.consent_until;
         if (!until || days_between(today_, *until) > clocks_.consent_ahead_days) return;
         const std::string verb = over(*until) ? " ran until " : " runs until ";
-        hard(what, *until, name + verb + to_iso(*until) + "; renew it, or end it.");
+        hard(Due::consent_ends, *until, "The guardian's consent" + verb + to_iso(*until) + "; renew it, or end it.");
     }
 
     const KnownDates& known_;
@@ -219,6 +212,10 @@ private:
 };
 
 }  // namespace
+
+bool is_for_mentor(Due what) {
+    return what == Due::mentor_touch || what == Due::quiet_note;
+}
 
 std::vector<DueLine> due(const KnownDates& known, const Clocks& clocks, Day today) {
     return Running(known, clocks, today).lines();

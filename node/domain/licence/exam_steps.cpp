@@ -108,10 +108,26 @@ private:
             for (const DueLine& line : due(dates_, clocks_, today_)) {
                 if (line.what == Due::pool_ends) step.sentences.push_back(line.sentence);
             }
+            certificates_too_short(step, session);
             if (left > week_days) step.sentences.emplace_back("A week before, what to bring is shown here.");
             step.sentences.emplace_back(team_first);
         }
         out_.push_back(std::move(step));
+    }
+
+    // 47 CFR 97.505(b): what counts today may be over by the session.
+    void certificates_too_short(ExamStep& step, Day session) const {
+        std::vector<std::string> there;
+        for (const CreditView& credit : credits(book_, facts_, clocks_, session)) {
+            if (credit.counts) there.push_back(credit.element);
+        }
+        for (const CreditView& credit : credits(book_, facts_, clocks_, today_)) {
+            if (!credit.counts || !credit.last_safe || has(there, credit.element)) continue;
+            step.sentences.push_back("The certificate of element " + credit.element + " counts until " +
+                                     to_iso(*credit.last_safe) +
+                                     ", before that day: unless a licence has come of it by then, element " +
+                                     credit.element + " has to be passed again, or you take an earlier session.");
+        }
     }
 
     std::string exam_shape(const ToPass& left) const {

@@ -47,13 +47,13 @@ void add_safeguards(WhyNots& out, const PairingNewcomer& newcomer, const Pairing
 void add_distance(WhyNots& out, const PairingNewcomer& newcomer, const PairingMentor& mentor, const PairFacts& facts) {
     if (newcomer.accepts_remote && mentor.accepts_remote) return;
     if (!newcomer.distance_km_max && !mentor.distance_km_max) return;
-    if (!facts.distance_km) {
+    if (!facts.apart) {
         out.add(WhyNot::distance_unknown);
         return;
     }
-    const bool is_too_far = (newcomer.distance_km_max && *facts.distance_km > *newcomer.distance_km_max) ||
-                            (mentor.distance_km_max && *facts.distance_km > *mentor.distance_km_max);
-    if (is_too_far) out.add(WhyNot::too_far);
+    // The least that the locators allow: neighbours may live in squares whose centres lie far apart.
+    const auto is_beyond = [&](std::optional<double> max_km) { return max_km && facts.apart->least_km() > *max_km; };
+    if (is_beyond(newcomer.distance_km_max) || is_beyond(mentor.distance_km_max)) out.add(WhyNot::too_far);
 }
 
 }  // namespace

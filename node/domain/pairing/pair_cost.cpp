@@ -27,7 +27,7 @@ double overlap(const std::vector<std::string>& a, const std::vector<std::string>
 
 double distance_match(const PairingNewcomer& newcomer, const PairingMentor& mentor, const PairFacts& facts) {
     const double least = newcomer.accepts_remote && mentor.accepts_remote ? remote_match_min : 0.0;
-    return facts.distance_km ? std::max(least, std::exp(-*facts.distance_km / distance_scale_km)) : least;
+    return facts.apart ? std::max(least, std::exp(-facts.apart->centres_km / distance_scale_km)) : least;
 }
 
 double language_match(const PairingNewcomer& newcomer, const PairingMentor& mentor) {

@@ -6,6 +6,7 @@
 #include <string>
 #include <vector>
 
+#include "node/domain/radio/path.hpp"
 #include "protocol/base/time.hpp"
 
 namespace ladderline::domain {
@@ -64,10 +65,10 @@ struct PairFacts {
     bool blocked_by_newcomer = false;
     bool blocked_by_mentor = false;
     bool blocked_by_officer = false;
-    bool same_household = false;        // or own family
-    bool not_taken_up = false;          // proposed to the two not long ago, and one of them would rather not
-    double weekly_common_minutes = 0;   // mean over the next four weeks
-    std::optional<double> distance_km;  // none: a locator is missing
+    bool same_household = false;       // or own family
+    bool not_taken_up = false;         // proposed to the two not long ago, and one of them would rather not
+    double weekly_common_minutes = 0;  // mean over the next four weeks
+    std::optional<Apart> apart;        // none: a locator is missing
 };
 
 }  // namespace ladderline::domain

@@ -56,11 +56,10 @@ Reach reach_of(const ChanceAsk& ask) {
     const bool coarse = is_coarse(ask.one) || is_coarse(ask.other);
     const bool far = out.path.kind == PathKind::ordinary || out.path.kind == PathKind::any_direction;
     out.is_told = far || (!coarse && out.path.distance_km > 0);
-    const double centres_km = shortest_way(one.centre(), other.centre()).distance_km();
-    const double either_way_km = uncertainty_km(one) + uncertainty_km(other);
+    const Apart all = apart(one, other);
     const double step_km = coarse ? 10 : 1;
-    out.nearest_km = std::max(0.0, std::floor((centres_km - either_way_km) / step_km) * step_km);
-    out.farthest_km = std::ceil((centres_km + either_way_km) / step_km) * step_km;
+    out.nearest_km = std::floor(all.least_km() / step_km) * step_km;
+    out.farthest_km = std::ceil(all.most_km() / step_km) * step_km;
     return out;
 }
 

@@ -67,6 +67,20 @@ double uncertainty_km(const Locator& locator) {
                     shortest_way(centre, {north, corner.longitude_deg}).distance_km());
 }
 
+Apart apart(const Locator& a, const Locator& b) {
+    return {shortest_way(a.centre(), b.centre()).distance_km(), uncertainty_km(a) + uncertainty_km(b)};
+}
+
+std::string to_text(const Apart& apart) {
+    constexpr double step_km = 10;
+    if (apart.unsure_km < step_km) return "about " + grouped(rounded_to(apart.centres_km, step_km));
+    const double least_km = std::floor(apart.least_km() / step_km) * step_km;
+    const std::string most = grouped(std::ceil(apart.most_km() / step_km) * step_km);
+    if (least_km <= 0) return "at most " + most;
+    const std::string least = grouped(least_km);
+    return "between " + least.substr(0, least.find(' ')) + " and " + most;
+}
+
 Path path_between(const Locator& from, const Locator& to) {
     Path out;
     const Locator& coarser = from.length() <= to.length() ? from : to;

@@ -2,6 +2,7 @@
 // Distance and direction between two places on the WGS84 ellipsoid, and what of it may be said about two locators.
 // Source: C. F. F. Karney, Algorithms for geodesics, J. Geodesy 87 (2013), by way of GeographicLib.
 
+#include <algorithm>
 #include <cstdint>
 #include <optional>
 #include <string>
@@ -26,6 +27,18 @@ Geodesic shortest_way(Position a, Position b);
 
 // The farthest that a place within the locator's cell can lie from its centre, km (centre to corner).
 double uncertainty_km(const Locator& locator);
+
+// How far two places lie apart, as far as the cells of their locators tell.
+struct Apart {
+    double centres_km = 0;
+    double unsure_km = 0;  // both cells, centre to corner
+
+    double least_km() const { return std::max(0.0, centres_km - unsure_km); }
+    double most_km() const { return centres_km + unsure_km; }
+};
+Apart apart(const Locator& a, const Locator& b);
+// To 10 km: "about 40 km"; where the cells leave more than that open "at most 200 km" or "between 10 and 210 km".
+std::string to_text(const Apart& apart);
 
 enum class PathKind : std::uint8_t {
     ordinary,

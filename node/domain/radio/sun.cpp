@@ -144,24 +144,21 @@ std::vector<TimeSpan> grey_line(Day day, Position one, Position other) {
     return out;
 }
 
-// The last event decides; where there was none for days, the kind of today.
+double sun_height_deg(WallTime now, Position place) {
+    const Day day = utc_day(now);
+    const double minutes = static_cast<double>(now.ms - start_of(day).ms) / static_cast<double>(ms_per_min);
+    const double julian = julian_day(day) + minutes / day_min;
+    const SunPosition sun = sun_at(julian + delta_t_s(julian) / 86'400);
+    const double hour_angle = ((minutes + sun.equation_of_time_min + 4 * place.longitude_deg) / 4 - 180) * degree;
+    const double phi = place.latitude_deg * degree;
+    const double delta = sun.declination_deg * degree;
+    return std::asin(std::sin(phi) * std::sin(delta) + std::cos(phi) * std::cos(delta) * std::cos(hour_angle)) / degree;
+}
+
 Light light_at(WallTime now, Position place) {
-    const Day today = utc_day(now);
-    const auto is_above = [&](double height_deg) {
-        std::optional<WallTime> last;
-        bool rose = false;
-        for (const Day d : {today + -2, today + -1, today, today + 1}) {
-            const SunEvents sun = sun_events(d, place, height_deg);
-            for (const auto& [at, is_rise] : {std::pair(sun.rise, true), std::pair(sun.set, false)}) {
-                if (!at || *at > now || (last && *last > *at)) continue;
-                last = at;
-                rose = is_rise;
-            }
-        }
-        return last ? rose : sun_events(today, place, height_deg).kind == SunDay::stays_above;
-    };
-    if (is_above(rise_height_deg)) return Light::day;
-    return is_above(civil_height_deg) ? Light::twilight : Light::night;
+    const double height_deg = sun_height_deg(now, place);
+    if (height_deg > rise_height_deg) return Light::day;
+    return height_deg > civil_height_deg ? Light::twilight : Light::night;
 }
 
 }  // namespace ladderline::domain

@@ -51,6 +51,9 @@ std::vector<TimeSpan> grey_line(Day day, Position place);
 // When both ends are in it at once. A chance, not a forecast.
 std::vector<TimeSpan> grey_line(Day day, Position one, Position other);
 
+// Of the sun's centre above the horizon, degrees, -90 to 90, without refraction (the same book, chapter 13).
+double sun_height_deg(WallTime now, Position place);
+
 enum class Light : std::uint8_t { day, twilight, night };
 Light light_at(WallTime now, Position place);
 

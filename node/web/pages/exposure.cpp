@@ -185,6 +185,8 @@ Html station_part(const Scene& scene, const StationView& view) {
         out.add("<p>At least {} for people who know of it, {} for everybody else. Worked out on {}.</p>",
                 at_least(view.worked->informed.least_distance_m), at_least(view.worked->anybody.least_distance_m),
                 to_iso(view.worked_on));
+        const std::string nearer = near_field_words(*view.worked);
+        if (!nearer.empty()) out += notice(Tone::caution, "Close to the antenna", html("<p>{}</p>", nearer));
     }
     if (!view.look_again.empty()) {
         const Html reasons = each(view.look_again, [](const std::string& s) { return html("<li>{}</li>", s); });

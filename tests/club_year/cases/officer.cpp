@@ -5,12 +5,12 @@
 namespace ladderline::club_year {
 namespace {
 
-// "A (about 10 km), B (about 250 km)" without the distances.
+// "A (at most 210 km), B (between 50 and 450 km)" without the distances.
 std::string with_helpers(const node::ReviewedPerson& person) {
     std::string out = person.name + ":";
     std::string rest = person.detail;
-    while (rest.find(" (about ") != std::string::npos) {
-        out += " " + rest.substr(0, rest.find(" (about "));
+    while (rest.find(" (") != std::string::npos) {
+        out += " " + rest.substr(0, rest.find(" ("));
         const std::size_t end = rest.find("), ");
         rest = end == std::string::npos ? "" : rest.substr(end + 3);
     }

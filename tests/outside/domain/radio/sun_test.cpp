@@ -123,6 +123,23 @@ TEST_CASE("beyond the polar circle the sun stays up in June and down in December
     CHECK(light_at({start_of(day("2026-12-21")).ms + 11 * 3'600'000}, tromso) == Light::twilight);
 }
 
+TEST_CASE("around the first sunset and the first dusk of the season the sun's height decides") {
+    // Heights by an independent script of the same theory: 35, 23 and -5 degrees.
+    const auto at = [](const char* when) { return start_of(day(when)); };
+    CHECK(light_at(at("2026-08-01"), {71.29, -156.79}) == Light::day);
+    CHECK(light_at(at("2026-02-19"), {-77.85, 166.67}) == Light::day);
+    CHECK(light_at({at("2026-07-26").ms + 9 * 3'600'000}, {64.84, -147.72}) == Light::twilight);
+}
+
+TEST_CASE("at a rise and a set the sun stands at the height of the event") {
+    const Position greenwich{51.4779, 0};
+    for (const double height_deg : {rise_height_deg, civil_height_deg}) {
+        const SunEvents sun = sun_events(day("2026-06-21"), greenwich, height_deg);
+        CHECK(std::fabs(sun_height_deg(*sun.rise, greenwich) - height_deg) < 0.01);
+        CHECK(std::fabs(sun_height_deg(*sun.set, greenwich) - height_deg) < 0.01);
+    }
+}
+
 TEST_CASE("every row of the naval observatory's tables agrees to its rounding") {
     // US Naval Observatory, sun and civil twilight for Anchorage and Brasilia, 2020; to the minute, by UT date.
     const auto text = test::check_file("vectors/sun_usno.csv");

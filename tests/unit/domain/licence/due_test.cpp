@@ -122,7 +122,9 @@ TEST_CASE("after one contact a second within a week, after three quiet weeks one
     CHECK(day_of(on(known, "2026-11-05"), Due::second_contact) == "2026-11-08");
     CHECK(day_of(on(known, "2026-11-05"), Due::quiet_note) == "2026-11-22");
     CHECK(day_of(on(known, "2026-11-23"), Due::second_contact) == "-");
-    known.quiet_note_sent = day("2026-11-23");
+    known.last_mentor_touch = day("2026-11-21");
+    CHECK(day_of(on(known, "2026-11-21"), Due::quiet_note) == "2026-11-22");  // not quiet yet
+    known.last_mentor_touch = day("2026-11-23");
     CHECK(day_of(on(known, "2026-12-24"), Due::quiet_note) == "-");
     known.last_contact = day("2026-12-25");
     CHECK(day_of(on(known, "2026-12-25"), Due::quiet_note) == "2027-01-15");
@@ -200,12 +202,12 @@ TEST_CASE("a pool that ends before the exam is said so; one that holds is not") 
     CHECK(day_of(on(known, "2026-05-01"), Due::pool_ends) == "-");
 }
 
-TEST_CASE("consent and safeguarding dates show up sixty days ahead") {
+TEST_CASE("the end of a consent shows up sixty days ahead") {
     KnownDates known;
-    known.consent_until = known.safeguarding_until = day("2026-12-31");
+    known.consent_until = day("2026-12-31");
     CHECK(on(known, "2026-10-31").empty());
-    CHECK(on(known, "2026-11-01").size() == 2);
-    CHECK(on(known, "2027-01-01").size() == 2);
+    CHECK(day_of(on(known, "2026-11-01"), Due::consent_ends) == "2026-12-31");
+    CHECK(day_of(on(known, "2027-01-01"), Due::consent_ends) == "2026-12-31");
 }
 
 TEST_CASE("the list is in order of days, with the days that are left") {

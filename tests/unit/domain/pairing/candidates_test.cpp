@@ -32,7 +32,7 @@ PairingMentor mentor(const char* id = "m") {
 PairFacts near_by() {
     PairFacts out;
     out.weekly_common_minutes = 120;
-    out.distance_km = 5;
+    out.apart = Apart{5};
     return out;
 }
 
@@ -160,13 +160,15 @@ TEST_CASE("too little common time matters unless both accept written contact onl
 
 TEST_CASE("a distance that either side limits matters unless both accept remote help") {
     PairFacts facts = near_by();
-    facts.distance_km = 41;
+    facts.apart = Apart{41};
     PairingNewcomer n = newcomer();
     PairingMentor m = mentor();
     CHECK(against(n, m, facts).empty());
     m.distance_km_max = 40;
     CHECK(against(n, m, facts) == Reasons{WhyNot::too_far});
-    facts.distance_km.reset();
+    facts.apart->unsure_km = 1;
+    CHECK(against(n, m, facts).empty());
+    facts.apart.reset();
     CHECK(against(n, m, facts) == Reasons{WhyNot::distance_unknown});
     n.accepts_remote = m.accepts_remote = true;
     CHECK(against(n, m, facts).empty());
@@ -193,7 +195,7 @@ TEST_CASE("a cost is made of seven weighted parts") {
     m.pairings_finished = 3;
     PairFacts facts = near_by();
     facts.weekly_common_minutes = 60;
-    facts.distance_km = 50;
+    facts.apart = Apart{50};
     const PairCost cost = cost_of_pair(n, m, facts, 0.75);
     const std::array<double, cost_parts> match{0.5, 0.36787944117144233, 0.25, 1, 1, 1, 0.6};
     double sum = 0;
@@ -212,7 +214,7 @@ TEST_CASE("what nobody has named counts half, and remote help is never far") {
     PairingMentor m = mentor();
     n.accepts_remote = m.accepts_remote = true;
     PairFacts facts = near_by();
-    facts.distance_km = 5000;
+    facts.apart = Apart{5000};
     const PairCost cost = cost_of_pair(n, m, facts, 1);
     CHECK(cost.match[static_cast<std::size_t>(CostPart::bands_and_modes)] == 0.5);
     CHECK(cost.match[static_cast<std::size_t>(CostPart::goals)] == 0.5);
@@ -288,7 +290,7 @@ TEST_CASE("a pairing says why this mentor, who comes next, and where the better 
     // Newcomer a loses little by going far, b would lose a lot.
     const auto facts_of = [](std::size_t n, std::size_t m) {
         PairFacts out = near_by();
-        out.distance_km = n == 0 ? std::array{5.0, 20.0, 40.0}[m] : std::array{5.0, 300.0, 400.0}[m];
+        out.apart = Apart{n == 0 ? std::array{5.0, 20.0, 40.0}[m] : std::array{5.0, 300.0, 400.0}[m]};
         return out;
     };
     const PairingTable table = build_pairing(newcomers, mentors, facts_of, rules);

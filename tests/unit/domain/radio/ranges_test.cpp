@@ -72,6 +72,7 @@ TEST_CASE("at the poles and across the date line the sun's events are found all 
     const auto east = sun_events(march, {0, 180}, rise_height_deg);
     REQUIRE(west.rise.has_value());
     REQUIRE(east.rise.has_value());
-    CHECK(std::fabs(static_cast<double>(west.rise->ms - east.rise->ms)) <= 86'400'000 + 60'000);
+    // The solar day of the same date comes to the west of the line a day later.
+    CHECK(std::fabs(static_cast<double>(west.rise->ms - east.rise->ms) - 86'400'000) <= 60'000);
     CHECK(grey_line(march, {0, 179.9}).size() >= 2);
 }

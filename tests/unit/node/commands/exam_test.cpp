@@ -4,7 +4,9 @@
 
 #include <algorithm>
 
+#include "node/commands/study.hpp"
 #include "tests/support/node/member_fixture.hpp"
+#include "tests/support/node/practice_pool.hpp"
 
 namespace ladderline {
 namespace {
@@ -74,6 +76,20 @@ void tick_on(MemberNode& member, const std::string& item, const std::string& on,
 }
 
 }  // namespace
+
+TEST_CASE("a pool that ends before the booked exam is a date of the own way, and of nobody else's view of it") {
+    Candidate c;
+    must(node::import_pool(c.ana.context, element_2_pool()));
+    const auto is_said = [](const node::WayView& way) {
+        return std::any_of(way.due.begin(), way.due.end(),
+                           [](const domain::DueLine& line) { return line.what == domain::Due::pool_ends; });
+    };
+    CHECK_FALSE(is_said(must(node::way(c.ana.context, ""))));
+    c.book("2026-12-12");
+    sync(c.ana, c.max);
+    CHECK(is_said(must(node::way(c.ana.context, ""))));
+    CHECK_FALSE(is_said(must(node::way(c.max.context, "Ana"))));
+}
 
 TEST_CASE("a booked session is known to the path, and can be moved and called off") {
     Candidate c;

@@ -2,6 +2,7 @@
 
 #include <doctest/doctest.h>
 
+#include "node/commands/contacts.hpp"
 #include "protocol/event/kinds.hpp"
 #include "tests/support/node/member_fixture.hpp"
 
@@ -79,6 +80,38 @@ TEST_CASE("the day on which the mentor was in touch reaches the newcomer") {
     must(node::was_in_touch(p.ben.context, "Ana", day("2026-03-01")));
     sync(p.ana, p.ben);
     CHECK(must(node::way(p.ana.context, "")).dates.last_mentor_touch == day("2026-03-01"));
+}
+
+TEST_CASE("by when to be in touch again is told to the mentor alone") {
+    const auto touch_due = [](const node::WayView& way) {
+        std::string out;
+        for (const auto& line : way.due) {
+            if (line.what == domain::Due::mentor_touch) out = to_iso(line.day);
+        }
+        return out;
+    };
+    Pair p;
+    CHECK(touch_due(p.seen_by_ben()) == to_iso(utc_day(p.clock.now) + 7));
+    CHECK(touch_due(must(node::way(p.ana.context, ""))) == "");
+}
+
+TEST_CASE("after the one kind note nothing is pressed until the newcomer is heard again") {
+    const auto is_pressed = [](const node::WayView& way) {
+        return std::any_of(way.due.begin(), way.due.end(),
+                           [](const auto& line) { return line.what == domain::Due::quiet_note; });
+    };
+    Pair p;
+    node::ContactRequest contact;
+    contact.start = {p.clock.now.ms - 3'600'000};
+    contact.worked = "KD0XBB";
+    contact.frequency = "146.52";
+    contact.mode = "FM";
+    contact.guest_of = "KD0XCC";
+    must(node::log_contact(p.ana.context, contact));
+    p.clock.now.ms += 30 * 86'400'000LL;
+    CHECK(is_pressed(p.seen_by_ben()));
+    must(node::was_in_touch(p.ben.context, "Ana", std::nullopt));
+    CHECK_FALSE(is_pressed(p.seen_by_ben()));
 }
 
 TEST_CASE("a newcomer cannot say that the mentor was in touch") {

@@ -42,6 +42,15 @@ struct Path {
         const auto view = ana_way();
         return node::propose_times(ana.context, view, *node::mentor_on(view), 2);
     }
+    // Of the contact arranged last, as Ana reads it.
+    std::string card_text() {
+        const auto view = ana_way();
+        std::string out;
+        for (const auto& line : node::card_lines(node::meeting_card(ana.context, view, view.meetings.front()))) {
+            out += line + "\n";
+        }
+        return out;
+    }
     node::MeetRequest meeting(const std::string& who = "") {
         node::MeetRequest request;
         request.who = who;
@@ -322,6 +331,23 @@ TEST_CASE("whose licence has ended is arranged with as a guest, whatever class i
     }
 }
 
+TEST_CASE("the card of a guest has the station's call sign said, and not the one whose licence has ended") {
+    Path p;
+    p.grant("T");
+    must(node::licence_held(p.ana.context, {"T", day("2010-01-01"), {}}));
+    must(node::meet(p.ana.context, p.meeting()));
+    const std::string text = p.card_text();
+    CHECK(text.find("This is the call sign of the station that you sit at") != std::string::npos);
+    CHECK(text.find("KD0XAA") == std::string::npos);
+}
+
+TEST_CASE("whoever has passed and waits for the grant is a guest, whatever class is on the card") {
+    Path p;
+    p.class_of(p.ana, "T");
+    must(node::exam_passed(p.ana.context, {"2", day("2026-02-28"), false}));
+    CHECK(node::ends_of(p.ana_way(), p.ana_way().owner).one.is_guest);
+}
+
 TEST_CASE("the frequencies that are proposed are those of the lower class") {
     Path p;
     p.grant("T");
@@ -401,11 +427,7 @@ TEST_CASE("the card names both clocks, both frequencies and the words, spelled")
     request.second_frequency = "146.58";
     request.fallback = "telephone";
     must(node::meet(p.ana.context, request));
-    const auto view = p.ana_way();
-    std::string text;
-    for (const auto& line : node::card_lines(node::meeting_card(p.ana.context, view, view.meetings.front()))) {
-        text += line + "\n";
-    }
+    const std::string text = p.card_text();
     for (const char* words :
          {"Contact on the air with Ben", "With: Ben, KD0XBB", "On the clock of Ben: Mon 2026-03-02 13:00 CST",
           "In UTC: 2026-03-02 19:00 UTC", "First frequency: 146.52 MHz, FM", "go to 146.58 MHz", "telephone",

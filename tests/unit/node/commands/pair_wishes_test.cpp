@@ -29,7 +29,7 @@ TEST_CASE("a language is the same however it is typed, and stands in the reasons
 
 TEST_CASE("a mentor's limit of distance rules out who lives farther, unless both accept help from afar") {
     LifeClub c;
-    c.card(c.ana, "Tue 18:00-21:00", 0, "FN42");
+    c.card(c.ana, "Tue 18:00-21:00", 0, "EM75");
     node::WishRequest near;
     near.km_max = 20;
     c.done(node::change_wish(c.ben.context, near));

@@ -469,7 +469,7 @@ TEST_CASE("question 24 names members nearby who have time within a day") {
     const auto who = must(node::question(c.olga.context, 24)).who;
     REQUIRE(who.size() == 1);
     CHECK(who[0].name == "Ana");
-    CHECK(who[0].detail.find("Mia (about 0 km), Max (about ") == 0);
+    CHECK(who[0].detail.find("Mia (at most 210 km), Max (") == 0);
     CHECK(who[0].detail.find("Tom") == std::string::npos);
 }
 

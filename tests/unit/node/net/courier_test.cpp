@@ -119,6 +119,22 @@ TEST_CASE("a member who was away at a change of key gets it through the courier 
     CHECK(must(v.gwen.member.log().missing_keys(v.path)).empty());
 }
 
+TEST_CASE("a courier put back to before a change of key gets the copies of the new key again") {
+    CourierValley v;
+    v.use_courier();
+    must(v.visit(v.ada));
+    must(v.courier.db.run("CREATE TEMP TABLE place_before AS SELECT * FROM courier_place"));
+    must(node::rotate(v.ada.member.context, path_view(v.ada, v.path)));
+    must(v.visit(v.ada));
+    for (const char* step : {"UPDATE courier_place SET access = (SELECT access FROM place_before)",
+                             "DELETE FROM courier_former", "DELETE FROM courier_copy"}) {
+        must(v.courier.db.run(step));
+    }
+    must(v.visit(v.ada));  // finds an older key, and says the newest once more
+    must(v.visit(v.ada));
+    CHECK(must(v.visit(v.gwen)).in_step);
+}
+
 TEST_CASE("who was removed gets nothing more from the courier once the key is renewed") {
     CourierValley v;
     v.use_courier();

@@ -57,6 +57,13 @@ std::string kept(Cast& cast, const std::string& address) {
 
 }  // namespace
 
+TEST_CASE("A kept shortwave station says how near its distances hold") {
+    Cast cast;
+    kept(cast, "/exposure?mhz=3.6&watt=100&mode=ssb&on=10&off=10&loss=0&gain=2.15&metres=15");
+    const std::string page = cast.newcomers.body("/exposure");
+    CHECK(has(page, "Nearer than 14 m, a sixth of a wavelength"));
+}
+
 TEST_CASE("A sheet is kept by its form and stands in the list with both distances") {
     Cast cast;
     const std::string page = kept(cast, handheld);
