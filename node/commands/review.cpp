@@ -93,8 +93,7 @@ domain::HardDateFacts hard_facts(const WayView& way) {
     return out;
 }
 
-// What the paths that this node shares say of members of the club. How long grants take in this club is in no row, and
-// nobody shares a chance to pass, so neither is pinned.
+// What the paths that this node shares say of members of the club.
 Result<void> pin_paths(Context& context, const ClubPeople& people, std::vector<ReviewPin>& out) {
     constexpr std::int32_t past_days_max = 30;  // by then everybody who helps has seen it
     TRY(const auto ways, ways_of_others(context));
@@ -102,7 +101,7 @@ Result<void> pin_paths(Context& context, const ClubPeople& people, std::vector<R
     for (const WayView& way : ways) {
         if (!people.all.contains(way.owner.id)) continue;
         const std::vector<domain::HardDateFacts> facts{hard_facts(way)};
-        for (const domain::Pin& pin : domain::hard_dates(facts, std::nullopt, today)) {
+        for (const domain::Pin& pin : domain::hard_dates(facts, domain::shipped_clocks(), today)) {
             if (pin.days_left >= -past_days_max)
                 out.push_back({way.owner.id, way.owner.name, pin.day, pin.days_left, pin.sentence});
         }

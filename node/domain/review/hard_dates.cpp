@@ -1,7 +1,6 @@
 #include "node/domain/review/hard_dates.hpp"
 
 #include <algorithm>
-#include <cmath>
 #include <tuple>
 
 namespace ladderline::domain {
@@ -13,68 +12,35 @@ std::string in_days(int days) {
     return days > 0 ? "in " + count : count + " ago";
 }
 
-std::optional<Pin> certificate_pin(const HardDateFacts& person, Day today, const HardDateLengths& lengths) {
+std::optional<Pin> certificate_pin(const HardDateFacts& person, const Clocks& clocks, Day today) {
     if (!person.certificate_exam_day) return {};
-    Pin pin{
-        person.id, HardDate::certificate_ends, *person.certificate_exam_day + lengths.certificate_safe_days, 0, false,
-        {}};
-    pin.days_left = days_between(today, pin.day);
-    if (pin.days_left > lengths.certificate_pinned_days) return {};
-    pin.is_red = pin.days_left <= lengths.certificate_red_days;
-    pin.sentence =
-        "The last safe day of the exam certificate is " + to_iso(pin.day) + " (" + in_days(pin.days_left) + ").";
-    return pin;
+    const Day last = *person.certificate_exam_day + clocks.certificate_safe_days;
+    const std::int32_t left = days_between(today, last);
+    if (left > certificate_pinned_days) return {};
+    return Pin{person.id, last, left,
+               "The last safe day of the exam certificate is " + to_iso(last) + " (" + in_days(left) + ")."};
 }
 
-std::optional<Pin> exam_pin(const HardDateFacts& person, Day today, const HardDateLengths& lengths) {
-    if (!person.exam_booked_on || !person.pass_chance || *person.pass_chance >= lengths.exam_chance_min) return {};
-    Pin pin{person.id, HardDate::exam_soon, *person.exam_booked_on, days_between(today, *person.exam_booked_on), true,
-            {}};
-    if (pin.days_left < 0 || pin.days_left > lengths.exam_soon_days) return {};
-    pin.sentence = "An exam is booked for " + to_iso(pin.day) + " (" + in_days(pin.days_left) +
-                   "), and the chance to pass is put at " +
-                   std::to_string(static_cast<int>(std::lround(100 * *person.pass_chance))) + " %.";
-    return pin;
-}
-
-std::optional<Pin> fee_pin(const HardDateFacts& person, Day today, const HardDateLengths& lengths) {
+std::optional<Pin> fee_pin(const HardDateFacts& person, const Clocks& clocks, Day today) {
     if (!person.fee_due_since) return {};
-    Pin pin{person.id, HardDate::fee_unpaid, *person.fee_due_since + lengths.fee_days, 0, false, {}};
-    pin.days_left = days_between(today, pin.day);
-    pin.is_red = pin.days_left <= lengths.fee_red_days;
-    pin.sentence = "The application fee is unpaid; the application is dismissed after " + to_iso(pin.day) + " (" +
-                   in_days(pin.days_left) + ").";
-    return pin;
-}
-
-std::optional<Pin> grant_pin(const HardDateFacts& person, std::optional<double> grant_days_90, Day today) {
-    if (!person.grant_pending_since || !grant_days_90) return {};
-    const int pending = days_between(*person.grant_pending_since, today);
-    if (pending <= *grant_days_90) return {};
-    const Day due = *person.grant_pending_since + static_cast<std::int32_t>(std::ceil(*grant_days_90));
-    return Pin{person.id,
-               HardDate::grant_late,
-               due,
-               days_between(today, due),
-               true,
-               "The grant has been pending for " + std::to_string(pending) +
-                   " days, longer than nine of ten grants in this club took."};
+    const Day last = *person.fee_due_since + clocks.fee_last_days;
+    const std::int32_t left = days_between(today, last);
+    return Pin{person.id, last, left,
+               "The application fee is unpaid; the application is dismissed after " + to_iso(last) + " (" +
+                   in_days(left) + ")."};
 }
 
 }  // namespace
 
-std::vector<Pin> hard_dates(std::span<const HardDateFacts> people, std::optional<double> grant_days_90, Day today,
-                            const HardDateLengths& lengths) {
+std::vector<Pin> hard_dates(std::span<const HardDateFacts> people, const Clocks& clocks, Day today) {
     std::vector<Pin> out;
     for (const HardDateFacts& person : people) {
-        for (auto& pin : {certificate_pin(person, today, lengths), exam_pin(person, today, lengths),
-                          fee_pin(person, today, lengths), grant_pin(person, grant_days_90, today)}) {
+        for (auto& pin : {certificate_pin(person, clocks, today), fee_pin(person, clocks, today)}) {
             if (pin) out.push_back(*pin);
         }
     }
-    std::sort(out.begin(), out.end(), [](const Pin& a, const Pin& b) {
-        return std::tuple{!a.is_red, a.day, a.id, a.kind} < std::tuple{!b.is_red, b.day, b.id, b.kind};
-    });
+    std::stable_sort(out.begin(), out.end(),
+                     [](const Pin& a, const Pin& b) { return std::tie(a.day, a.id) < std::tie(b.day, b.id); });
     return out;
 }
 

@@ -15,8 +15,8 @@ HardDateFacts person(const char* id) {
     return out;
 }
 
-std::vector<Pin> pins(const HardDateFacts& facts, std::optional<double> grant_days_90 = {}) {
-    return hard_dates(std::vector<HardDateFacts>{facts}, grant_days_90, today);
+std::vector<Pin> pins(const HardDateFacts& facts, const Clocks& clocks = shipped_clocks()) {
+    return hard_dates(std::vector<HardDateFacts>{facts}, clocks, today);
 }
 
 }  // namespace
@@ -25,68 +25,53 @@ TEST_CASE("nobody is pinned without a date") {
     CHECK(pins(person("a")).empty());
 }
 
-TEST_CASE("the last safe day of a certificate is day 364, pinned sixty days ahead and red from thirty") {
+TEST_CASE("the last safe day of a certificate is day 364, pinned from sixty days before it on") {
     HardDateFacts facts = person("a");
     struct Row {
         int days_left;
-        bool pinned, red;
+        bool pinned;
     };
-    for (const Row& row :
-         {Row{61, false, false}, {60, true, false}, {31, true, false}, {30, true, true}, {-5, true, true}}) {
+    for (const Row& row : {Row{61, false}, {60, true}, {-5, true}}) {
         CAPTURE(row.days_left);
         facts.certificate_exam_day = today + (row.days_left - 364);
         const auto found = pins(facts);
         REQUIRE(found.size() == (row.pinned ? 1u : 0u));
         if (!row.pinned) continue;
-        CHECK(found[0].is_red == row.red);
         CHECK(found[0].days_left == row.days_left);
         CHECK(found[0].day == today + row.days_left);
     }
 }
 
-TEST_CASE("an exam within fourteen days is pinned if the chance to pass is under six in ten") {
-    HardDateFacts facts = person("a");
-    facts.exam_booked_on = today + 14;
-    CHECK(pins(facts).empty());
-    facts.pass_chance = 0.6;
-    CHECK(pins(facts).empty());
-    facts.pass_chance = 0.59;
-    CHECK(pins(facts).size() == 1);
-    facts.exam_booked_on = today + 15;
-    CHECK(pins(facts).empty());
-    facts.exam_booked_on = today + -1;
-    CHECK(pins(facts).empty());
-}
-
-TEST_CASE("an unpaid fee is pinned, and red in its last days") {
+TEST_CASE("an unpaid fee is pinned from its notice to ten days after it") {
     HardDateFacts facts = person("a");
     facts.fee_due_since = today + -1;
-    CHECK_FALSE(pins(facts).at(0).is_red);
     CHECK(pins(facts).at(0).days_left == 9);
-    facts.fee_due_since = today + -8;
-    CHECK(pins(facts).at(0).is_red);
 }
 
-TEST_CASE("a grant is late when it takes longer than nine of ten took") {
+TEST_CASE("the regulator's lengths are those of the clocks") {
     HardDateFacts facts = person("a");
-    facts.grant_pending_since = today + -12;
-    CHECK(pins(facts).empty());
-    CHECK(pins(facts, 12.0).empty());
-    CHECK(pins(facts, 11.5).size() == 1);
-    CHECK(pins(facts, 11.5)[0].kind == HardDate::grant_late);
+    facts.certificate_exam_day = today;
+    facts.fee_due_since = today;
+    Clocks clocks = shipped_clocks();
+    clocks.certificate_safe_days = 50;
+    clocks.fee_last_days = 20;
+    const auto found = pins(facts, clocks);
+    REQUIRE(found.size() == 2);
+    CHECK(found[0].day == today + 20);
+    CHECK(found[1].day == today + 50);
 }
 
-TEST_CASE("red pins come first, then the nearer date, then the id") {
+TEST_CASE("the nearer date comes first, then the id") {
     HardDateFacts far = person("far");
     far.certificate_exam_day = today + (50 - 364);
     HardDateFacts near = person("near");
     near.fee_due_since = today + -3;
-    HardDateFacts red_b = person("b");
-    red_b.certificate_exam_day = today + (20 - 364);
-    HardDateFacts red_a = red_b;
-    red_a.id = "a";
+    HardDateFacts b = person("b");
+    b.certificate_exam_day = today + (20 - 364);
+    HardDateFacts a = b;
+    a.id = "a";
     std::string order;
-    for (const Pin& pin : hard_dates(std::vector<HardDateFacts>{far, near, red_b, red_a}, {}, today))
+    for (const Pin& pin : hard_dates(std::vector<HardDateFacts>{far, b, near, a}, shipped_clocks(), today))
         order += pin.id + " ";
-    CHECK(order == "a b near far ");
+    CHECK(order == "near a b far ");
 }
