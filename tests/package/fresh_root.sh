@@ -39,7 +39,7 @@ step "A fresh Debian 12 in $fresh"
 if [ -n "$base" ]; then
     cp -a "$base" "$fresh"
 else
-    debootstrap --variant=minbase bookworm "$fresh" "${mirror:-http://deb.debian.org/debian}" | tail -n 2
+    debootstrap --variant=minbase bookworm "$fresh" ${mirror:+"$mirror"} | tail -n 2
 fi
 cp /etc/resolv.conf "$fresh/etc/resolv.conf"
 mount -t proc proc "$fresh/proc"

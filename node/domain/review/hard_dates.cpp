@@ -1,6 +1,7 @@
 #include "node/domain/review/hard_dates.hpp"
 
 #include <algorithm>
+#include <cstdlib>
 #include <tuple>
 
 namespace ladderline::domain {
