@@ -49,8 +49,6 @@ std::string part_in_words(const Tables& tables, std::size_t newcomer, std::size_
             return b.class_held > a.class_held ? "the mentor's is above" : "the mentor's is not above";
         case CostPart::language:
             return common_languages(tables, newcomer, mentor);
-        case CostPart::track_record:
-            break;
     }
     return {};
 }

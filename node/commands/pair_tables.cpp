@@ -231,7 +231,6 @@ private:
         domain::PairingMentor out;
         out.id = id_of(mentor);
         out.class_held = rank_of(mentor.card);
-        out.control_class = out.class_held;
         if (mentor.card) {
             out.bands_and_modes = as_set(mentor.card->bands);
             out.goals = as_set(mentor.card->topics);
@@ -255,8 +254,8 @@ private:
         const auto out = std::find_if(choices.ruled_out.begin(), choices.ruled_out.end(),
                                       [&](const domain::RuledOut& one) { return one.mentor == mentor; });
         if (out == choices.ruled_out.end()) return;
-        const domain::PairCost cost = domain::cost_of_pair(out_.newcomer_facts[i], out_.mentor_facts[mentor],
-                                                           out_.facts(i, mentor), domain::club_mean(0, 0));
+        const domain::PairCost cost =
+            domain::cost_of_pair(out_.newcomer_facts[i], out_.mentor_facts[mentor], out_.facts(i, mentor));
         choices.candidates.push_back({mentor, cost});
         out_.table.problem.candidates[i].push_back({mentor, cost.cost});
     }

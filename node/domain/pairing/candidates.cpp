@@ -8,16 +8,6 @@
 namespace ladderline::domain {
 namespace {
 
-double mean_finished(std::span<const PairingMentor> mentors) {
-    std::int64_t finished = 0;
-    std::int64_t begun = 0;
-    for (const PairingMentor& mentor : mentors) {
-        finished += mentor.pairings_finished;
-        begun += mentor.pairings_begun;
-    }
-    return club_mean(finished, begun);
-}
-
 std::vector<CostPart> lacks(const PairCost& alternative, const PairCost& chosen) {
     std::vector<std::pair<double, CostPart>> worse;
     for (std::size_t k = 0; k < cost_parts; ++k) {
@@ -44,7 +34,6 @@ PairingTable build_pairing(std::span<const PairingNewcomer> newcomers, std::span
     PairingTable out;
     out.problem.load_step = load_step;
     for (const PairingMentor& mentor : mentors) out.problem.places.push_back(mentor.places);
-    const double mean = mean_finished(mentors);
     for (std::size_t i = 0; i < newcomers.size(); ++i) {
         Choices choices;
         std::vector<PairArc> arcs;
@@ -56,7 +45,7 @@ PairingTable build_pairing(std::span<const PairingNewcomer> newcomers, std::span
                 choices.ruled_out.push_back({mentor, reasons});
                 continue;
             }
-            choices.candidates.push_back({mentor, cost_of_pair(newcomers[i], mentors[j], facts, mean, weights)});
+            choices.candidates.push_back({mentor, cost_of_pair(newcomers[i], mentors[j], facts, weights)});
             arcs.push_back({mentor, choices.candidates.back().cost.cost});
         }
         out.choices.push_back(std::move(choices));

@@ -17,14 +17,6 @@ bool has_second_adult(const PairingNewcomer& newcomer, const PairingMentor& ment
     });
 }
 
-void add_blocks(WhyNots& out, const PairFacts& facts, const HardRules& rules) {
-    if (facts.blocked_by_newcomer) out.add(WhyNot::blocked_by_newcomer);
-    if (facts.blocked_by_mentor) out.add(WhyNot::blocked_by_mentor);
-    if (facts.blocked_by_officer) out.add(WhyNot::blocked_by_officer);
-    if (facts.same_household && !rules.household_may_mentor) out.add(WhyNot::same_household);
-    if (facts.not_taken_up) out.add(WhyNot::not_taken_up);
-}
-
 void add_safeguards(WhyNots& out, const PairingNewcomer& newcomer, const PairingMentor& mentor,
                     const HardRules& rules) {
     if (!newcomer.is_minor) return;
@@ -34,9 +26,7 @@ void add_safeguards(WhyNots& out, const PairingNewcomer& newcomer, const Pairing
     } else if (*safeguards.guardian_consent_until < rules.today) {
         out.add(WhyNot::guardian_consent_passed);
     }
-    if (!safeguards.guardian_will_be_present && !has_second_adult(newcomer, mentor, rules.pairing_ends)) {
-        out.add(WhyNot::no_second_adult);
-    }
+    if (!has_second_adult(newcomer, mentor, rules.pairing_ends)) out.add(WhyNot::no_second_adult);
     if (!mentor.cleared_until) {
         out.add(WhyNot::no_mentor_clearance);
     } else if (*mentor.cleared_until < rules.pairing_ends) {
@@ -74,12 +64,9 @@ std::vector<WhyNot> reasons_against(const PairingNewcomer& newcomer, const Pairi
 WhyNots why_nots(const PairingNewcomer& newcomer, const PairingMentor& mentor, const PairFacts& facts,
                  const HardRules& rules) {
     WhyNots out;
-    add_blocks(out, facts, rules);
+    if (facts.blocked_by_officer) out.add(WhyNot::blocked_by_officer);
+    if (facts.not_taken_up) out.add(WhyNot::not_taken_up);
     if (!share_one(newcomer.languages, mentor.languages)) out.add(WhyNot::no_common_language);
-    if (mentor.class_held < newcomer.class_needed) out.add(WhyNot::class_too_low);
-    if (newcomer.control_class_needed && mentor.control_class < *newcomer.control_class_needed) {
-        out.add(WhyNot::control_class_too_low);
-    }
     add_safeguards(out, newcomer, mentor, rules);
     const bool written_is_enough = newcomer.accepts_written_only && mentor.accepts_written_only;
     if (facts.weekly_common_minutes < rules.weekly_common_minutes_min && !written_is_enough) {
@@ -91,29 +78,18 @@ WhyNots why_nots(const PairingNewcomer& newcomer, const PairingMentor& mentor, c
 
 std::string_view to_sentence(WhyNot reason) {
     switch (reason) {
-        case WhyNot::blocked_by_newcomer:
-            return "The newcomer does not wish to be paired with this mentor.";
-        case WhyNot::blocked_by_mentor:
-            return "The mentor does not wish to be paired with this newcomer.";
         case WhyNot::blocked_by_officer:
             return "An officer has ruled this pair out.";
-        case WhyNot::same_household:
-            return "Both are of one family or household, which the club does not pair.";
         case WhyNot::not_taken_up:
             return "It was proposed to the two not long ago and did not come about; nobody has to say why.";
         case WhyNot::no_common_language:
             return "There is no language that both speak well enough.";
-        case WhyNot::class_too_low:
-            return "The mentor's licence class is below what the newcomer's goal needs.";
-        case WhyNot::control_class_too_low:
-            return "Nobody at the mentor's station holds the class for the bands wanted on the air.";
         case WhyNot::no_guardian_consent:
             return "The newcomer is under age and no guardian's consent is on file.";
         case WhyNot::guardian_consent_passed:
             return "The newcomer is under age and the date of the guardian's consent has passed.";
         case WhyNot::no_second_adult:
-            return "The newcomer is under age, and neither will a guardian be present nor is a second cleared adult "
-                   "named.";
+            return "The newcomer is under age, and no second adult who is cleared is named.";
         case WhyNot::no_mentor_clearance:
             return "The newcomer is under age and no clearance of the mentor is on file.";
         case WhyNot::mentor_clearance_ends:

@@ -11,25 +11,19 @@ namespace ladderline::domain {
 
 enum class WhyNot : std::uint8_t {
     // 1
-    blocked_by_newcomer,
-    blocked_by_mentor,
     blocked_by_officer,
-    same_household,
     not_taken_up,
     // 2
     no_common_language,
-    // 3
-    class_too_low,
-    control_class_too_low,
-    // 4: newcomers under age
+    // 3: newcomers under age
     no_guardian_consent,
     guardian_consent_passed,
     no_second_adult,
     no_mentor_clearance,
     mentor_clearance_ends,
-    // 5
+    // 4
     too_little_common_time,
-    // 6
+    // 5
     too_far,
     distance_unknown,
 };
@@ -53,14 +47,13 @@ struct HardRules {
     Day today;
     Day pairing_ends;  // a clearance must hold through this day
     double weekly_common_minutes_min = 30;
-    bool household_may_mentor = false;
 };
 
 // All reasons against the pair; empty if it is a candidate.
 //
-// Rule 4, for a newcomer under age: a guardian's consent is on file and its date has not passed; and the guardian will
-// be present, or a second adult is named who is cleared through the pairing and is not the mentor; and the mentor's own
-// clearance holds through the pairing. Whatever fails, there is no pair.
+// Rule 3, for a newcomer under age: a guardian's consent is on file and its date has not passed; and a second adult is
+// named who is cleared through the pairing and is not the mentor; and the mentor's own clearance holds through the
+// pairing. Whatever fails, there is no pair.
 WhyNots why_nots(const PairingNewcomer& newcomer, const PairingMentor& mentor, const PairFacts& facts,
                  const HardRules& rules);
 // The same, in the order above.

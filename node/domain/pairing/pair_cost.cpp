@@ -12,7 +12,6 @@ constexpr double distance_scale_km = 50;
 constexpr double remote_match_min = 0.6;
 constexpr double nothing_named = 0.5;
 constexpr double other_language = 0.5;
-constexpr double track_prior = 4;  // pairings of the club's mean that every mentor starts with
 
 bool contains(const std::vector<std::string>& set, const std::string& value) {
     return std::find(set.begin(), set.end(), value) != set.end();
@@ -76,8 +75,6 @@ std::string_view label_of(CostPart part) {
             return "language";
         case CostPart::class_above:
             return "licence class";
-        case CostPart::track_record:
-            return "track record";
     }
     return {};
 }
@@ -92,20 +89,15 @@ Result<void> check(const PairWeights& weights) {
     return ok();
 }
 
-double club_mean(std::int64_t finished, std::int64_t begun) {
-    return begun > 0 ? static_cast<double>(finished) / static_cast<double>(begun) : 1.0;
-}
-
 PairCost cost_of_pair(const PairingNewcomer& newcomer, const PairingMentor& mentor, const PairFacts& facts,
-                      double mean_finished, const PairWeights& weights) {
+                      const PairWeights& weights) {
     PairCost out;
     out.match = {std::clamp(facts.weekly_common_minutes / full_weekly_minutes, 0.0, 1.0),
                  distance_match(newcomer, mentor, facts),
                  overlap(newcomer.bands_and_modes, mentor.bands_and_modes),
                  overlap(newcomer.goals, mentor.goals),
                  language_match(newcomer, mentor),
-                 class_match(newcomer, mentor),
-                 (mentor.pairings_finished + track_prior * mean_finished) / (mentor.pairings_begun + track_prior)};
+                 class_match(newcomer, mentor)};
     double lost = 0;
     for (std::size_t k = 0; k < cost_parts; ++k) {
         out.points_lost[k] = 1000 * weights.of[k] * (1 - out.match[k]);

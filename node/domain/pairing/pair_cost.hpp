@@ -1,5 +1,5 @@
 #pragma once
-// What a pair costs: 1000 (1 - sum w s), rounded, over seven parts with printed weights. 0 is a perfect match.
+// What a pair costs: 1000 (1 - sum w s), rounded, over six parts with printed weights. 0 is a perfect match.
 
 #include <array>
 #include <cstdint>
@@ -16,23 +16,14 @@ namespace ladderline::domain {
 //   goals           likewise
 //   language        s = 1 if the newcomer's preferred language is common to both, 0.5 for another, 0 for none
 //   class above     s = 1 if the mentor's class is one or two steps above the newcomer's, else 0
-//   track record    s = (finished + 4 m) / (begun + 4), m the club's mean: a new mentor is not punished
-enum class CostPart : std::uint8_t {
-    common_time,
-    distance,
-    bands_and_modes,
-    goals,
-    language,
-    class_above,
-    track_record
-};
-inline constexpr std::size_t cost_parts = 7;
+enum class CostPart : std::uint8_t { common_time, distance, bands_and_modes, goals, language, class_above };
+inline constexpr std::size_t cost_parts = 6;
 
 std::string_view label_of(CostPart part);
 
 // By CostPart.
 struct PairWeights {
-    std::array<double, cost_parts> of{0.30, 0.20, 0.15, 0.10, 0.10, 0.05, 0.10};
+    std::array<double, cost_parts> of{0.30, 0.20, 0.20, 0.15, 0.10, 0.05};
 };
 
 // bad_input unless all weights are at least 0 and their sum is 1 (within 1e-9).
@@ -44,11 +35,8 @@ struct PairCost {
     std::int32_t cost = 0;                         // their rounded sum, 0 to 1000
 };
 
-// Share of begun pairings that were finished, over all mentors; 1 if none was begun. Precondition: finished <= begun.
-double club_mean(std::int64_t finished, std::int64_t begun);
-
 // Precondition: check(weights) is ok.
 PairCost cost_of_pair(const PairingNewcomer& newcomer, const PairingMentor& mentor, const PairFacts& facts,
-                      double mean_finished, const PairWeights& weights = {});
+                      const PairWeights& weights = {});
 
 }  // namespace ladderline::domain

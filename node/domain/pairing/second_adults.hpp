@@ -1,7 +1,7 @@
 #pragma once
-// A second adult for every pair of a newcomer under age whose guardian will not be present. Mentor and second adult
-// chosen together is three-sided matching, which is NP-hard (Garey & Johnson, 1979, SP1), so it is done one after the
-// other and is not a joint optimum.
+// A second adult for every pair of a newcomer under age. Mentor and second adult chosen together is three-sided
+// matching, which is NP-hard (Garey & Johnson, 1979, SP1), so it is done one after the other and is not a joint
+// optimum.
 
 #include "node/domain/pairing/assignment.hpp"
 

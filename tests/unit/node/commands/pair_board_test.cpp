@@ -223,7 +223,7 @@ TEST_CASE("the second adult on a minor's path is not proposed as the mentor as w
     c.cleared("Olga", 0);
     const auto line = c.propose().lines.at(0);
     CHECK_FALSE(line.mentor.has_value());
-    CHECK(any_has(line.reasons_not, "Olga: The newcomer is under age, and neither"));
+    CHECK(any_has(line.reasons_not, "Olga: The newcomer is under age, and no second adult"));
 }
 
 TEST_CASE("a clearance that ends within the year is not enough") {

@@ -20,7 +20,7 @@ TEST_CASE("a newcomer and a mentor with common time are proposed with the reason
     REQUIRE(proposal.lines.size() == 1);
     CHECK(proposal.lines[0].mentor_name == "Ben");
     CHECK(any_has(proposal.lines[0].parts, "common time: 120 minutes a week (0 of 300 points lost)"));
-    CHECK(any_has(proposal.lines[0].parts, "topics: antennas (0 of 100 points lost)"));
+    CHECK(any_has(proposal.lines[0].parts, "topics: antennas (0 of 150 points lost)"));
 }
 
 TEST_CASE("everybody who can be paired is, and the totals say so") {
