@@ -119,7 +119,8 @@ private:
 
     Result<void> open_pages(const cli::RunOptions& options) {
         TRY(const std::uint16_t port, server_.listen(options.page_port));
-        guard_.emplace(web::GuardOptions{port, false, std::int64_t{60'000} * options.lock_minutes, 8}, env_.random);
+        guard_.emplace(web::GuardOptions{.port = port, .idle_ms_max = std::int64_t{60'000} * options.lock_minutes},
+                       env_.random);
         TRY(auto secret, feed_secret(*home_.context));
         guard_->allow_feed(std::move(secret));
         const auto say_fault = [](const std::string& path, const std::string& what) {

@@ -167,8 +167,7 @@ Response Guard::open(const Request& request, MonoTime now) {
     }
     if (session_of(request, now) != nullptr) return redirect(url("/"));
     const bool right = equal_in_constant_time(std::string_view(request.path).substr(open_prefix.size()), token_);
-    const bool used_up = token_used_ && !options_.reusable_token;
-    if (!right || used_up) {
+    if (!right || token_used_) {
         tell(right ? Opened::used_already : Opened::wrong, request);
         return refusal("Not open here", way_in());
     }

@@ -22,7 +22,6 @@ namespace ladderline::node::web {
 
 struct GuardOptions {
     std::uint16_t port = 0;
-    bool reusable_token = false;     // the start address may be opened again while the program runs
     std::int64_t idle_ms_max = 0;    // a browser in which nobody does anything for so long must open anew; 0: never
     std::size_t sessions_max = 8;    // browsers at once; the one quiet for longest goes first
     std::string host = "127.0.0.1";  // as the start address names it; IPv6 in brackets

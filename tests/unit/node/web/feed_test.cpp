@@ -36,7 +36,7 @@ bool is_let_in(Guard& guard, Request request) {
 
 TEST_CASE("a calendar program that names the secret is let in, for looking and there alone") {
     SeededRandom random{7};
-    Guard guard({7300, false, 0, 8}, random);
+    Guard guard({7300, 0, 8}, random);
     guard.allow_feed(secret);
     CHECK(guard.feed_address() == "http://127.0.0.1:7300/feed/" + secret);
     CHECK(is_let_in(guard, look("/feed/" + secret)));
@@ -57,7 +57,7 @@ TEST_CASE("a calendar program that names the secret is let in, for looking and t
 
 TEST_CASE("without a feed nobody is let in, not even with an empty secret") {
     SeededRandom random{7};
-    Guard guard({7300, false, 0, 8}, random);
+    Guard guard({7300, 0, 8}, random);
     CHECK_FALSE(is_let_in(guard, look("/feed/")));
     CHECK_FALSE(is_let_in(guard, look("/feed/" + secret)));
 }
