@@ -14,7 +14,6 @@
 #include "node/domain/review/cohorts.hpp"
 #include "node/domain/review/outcomes.hpp"
 #include "node/domain/review/triage.hpp"
-#include "node/domain/review/wait_ahead.hpp"
 #include "tests/support/domain/pairing_instances.hpp"
 
 using namespace ladderline;
@@ -67,7 +66,7 @@ std::vector<Wait> random_waits(std::size_t persons, std::uint64_t seed) {
     return out;
 }
 
-// Curves with quartiles, what is left of a wait, both ends, and whether the groups differ; counts steps.
+// Curves with quartiles, both ends, and whether the groups differ; counts steps.
 std::size_t all_of_survival() {
     constexpr std::size_t groups = 4;
     static const std::vector<Wait> waits = random_waits(100'000, 9);
@@ -83,12 +82,9 @@ std::size_t all_of_survival() {
         for (std::size_t i = g; i < waits.size(); i += groups) own.push_back(waits[i]);
         const SurvivalCurve curve = SurvivalCurve::of(own);
         for (const double q : {0.25, 0.5, 0.75}) steps += curve.quantile(q).days ? 1 : 0;
-        steps += still_waiting(curve, 100, 100) ? 1 : 0;
-        steps += median_further_wait(curve, 100) ? 1 : 0;
-        steps += mean_wait_within(curve, 1000) > 0 ? 1 : 0;
     }
     const OutcomeCurves curves = OutcomeCurves::of(outcomes);
-    for (const double days : {30.0, 90.0, 365.0}) steps += curves.variance_at(End::reached, days) > 0 ? 1 : 0;
+    for (const double days : {30.0, 90.0, 365.0}) steps += curves.share_at(End::reached, days) > 0 ? 1 : 0;
     for (const TimeWeight weight : {TimeWeight::equal, TimeWeight::early}) {
         steps += static_cast<std::size_t>(log_rank(cohorts, groups, weight).degrees);
     }

@@ -133,15 +133,6 @@ Result<void> check_order(const Clocks& clocks) {
     return ok();
 }
 
-const std::vector<ClockLine>& shipped_lines() {
-    static const std::vector<ClockLine> lines = [] {
-        auto read = read_lines(embedded::rules::f_clocks_tsv);
-        ENSURE(read.has_value());
-        return std::move(read).value();
-    }();
-    return lines;
-}
-
 }  // namespace
 
 Result<Clocks> parse_clocks(std::string_view text) {
@@ -157,6 +148,15 @@ Result<Clocks> parse_clocks(std::string_view text) {
     return clocks;
 }
 
+const std::vector<ClockLine>& shipped_clock_lines() {
+    static const std::vector<ClockLine> lines = [] {
+        auto read = read_lines(embedded::rules::f_clocks_tsv);
+        ENSURE(read.has_value());
+        return std::move(read).value();
+    }();
+    return lines;
+}
+
 const Clocks& shipped_clocks() {
     static const Clocks clocks = [] {
         auto parsed = parse_clocks(embedded::rules::f_clocks_tsv);
@@ -164,28 +164,6 @@ const Clocks& shipped_clocks() {
         return std::move(parsed).value();
     }();
     return clocks;
-}
-
-std::vector<ClockLine> describe(const Clocks& clocks) {
-    std::vector<ClockLine> out = shipped_lines();
-    for (ClockLine& line : out) line.length = clocks.*known(line.name)->length;
-    return out;
-}
-
-Result<Clocks> with_length(const Clocks& clocks, std::string_view name, std::int32_t length) {
-    for (const ClockLine& line : shipped_lines()) {
-        if (line.name != name) continue;
-        if (length < line.min || length > line.max) {
-            return Error{Fault::bad_input, "The clock '" + line.name + "' runs from " + std::to_string(line.min) +
-                                               " to " + std::to_string(line.max) + " " + line.unit +
-                                               "; nothing was changed."};
-        }
-        Clocks changed = clocks;
-        changed.*known(name)->length = length;
-        TRY(check_order(changed));
-        return changed;
-    }
-    return Error{Fault::not_found, "There is no clock named '" + std::string(name) + "'; nothing was changed."};
 }
 
 // --- single dates

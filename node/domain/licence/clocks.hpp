@@ -1,6 +1,6 @@
 #pragma once
-// The deadlines of a newcomer's way. Lengths are data (node/rules/clocks.tsv), each of them editable; the functions
-// are pure: known dates and today in, a list out.
+// The deadlines of a newcomer's way. Lengths are data (node/rules/clocks.tsv); the functions are pure: known dates and
+// today in, a list out.
 
 #include <cstdint>
 #include <optional>
@@ -49,10 +49,8 @@ struct Clocks {
 Result<Clocks> parse_clocks(std::string_view text);
 // The lengths that come with the program.
 const Clocks& shipped_clocks();
-// One length changed; an unknown name or a length out of range is a sentence. Names are those of the file.
-Result<Clocks> with_length(const Clocks& clocks, std::string_view name, std::int32_t length);
 
-// One line of the file, for a page that shows and edits them.
+// One line of the file, for a page that shows them.
 struct ClockLine {
     std::string name;
     std::int32_t length = 0;
@@ -63,7 +61,8 @@ struct ClockLine {
     std::string meaning;  // a sentence
     std::string source;
 };
-std::vector<ClockLine> describe(const Clocks& clocks);
+// Those that come with the program, in the order of the file.
+const std::vector<ClockLine>& shipped_clock_lines();
 
 struct KnownDates {
     std::optional<Day> exam_booked;    // the next session

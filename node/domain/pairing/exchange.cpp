@@ -145,18 +145,6 @@ PairingChange one_more_place(const PairingProblem& problem, const Assignment& as
     return changed(problem, assignment, residual.moves(residual.outside(), mentor));
 }
 
-PairingChange if_mentor_pauses(const PairingProblem& problem, const Assignment& assignment, std::uint32_t mentor) {
-    PairingProblem without = problem;
-    without.places[mentor] = 0;
-    const Assignment after = solve_pairing(without);
-    std::vector<PairMove> moves;
-    for (std::size_t i = 0; i < problem.newcomers(); ++i) {
-        if (after.mentor_of[i] == assignment.mentor_of[i]) continue;
-        moves.push_back({static_cast<std::uint32_t>(i), assignment.mentor_of[i], after.mentor_of[i]});
-    }
-    return changed(problem, assignment, std::move(moves));
-}
-
 std::optional<PairingChange> insist_on(const PairingProblem& problem, const Assignment& assignment,
                                        std::uint32_t newcomer, std::uint32_t mentor) {
     if (cost_of(problem, newcomer, static_cast<std::int32_t>(mentor)) < 0 || problem.places[mentor] == 0) return {};
@@ -168,13 +156,6 @@ std::optional<PairingChange> insist_on(const PairingProblem& problem, const Assi
     std::vector<PairMove> moves = residual.moves(mentor, target);
     moves.insert(moves.begin(), PairMove{newcomer, before, static_cast<std::int32_t>(mentor)});
     return changed(problem, assignment, std::move(moves));
-}
-
-std::int64_t insisting_costs_at_least(const PairingProblem& problem, const Assignment& assignment,
-                                      std::uint32_t newcomer, std::uint32_t mentor) {
-    const std::int32_t cost = cost_of(problem, newcomer, static_cast<std::int32_t>(mentor));
-    ENSURE(cost >= 0);
-    return cost + assignment.mentor_price[mentor] - assignment.newcomer_price[newcomer];
 }
 
 }  // namespace ladderline::domain

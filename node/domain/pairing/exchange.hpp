@@ -25,16 +25,9 @@ struct PairingChange {
 // The best pairing if this mentor had one more place. Precondition: `assignment` is optimal for `problem`.
 PairingChange one_more_place(const PairingProblem& problem, const Assignment& assignment, std::uint32_t mentor);
 
-// The best pairing if this mentor took nobody at all. Solved afresh, so among equally good answers others may move too.
-PairingChange if_mentor_pauses(const PairingProblem& problem, const Assignment& assignment, std::uint32_t mentor);
-
 // The best pairing in which this newcomer is with this mentor; none if the pair is no candidate or the mentor has no
 // place. totals.objective less that of `assignment` is the exact price of insisting.
 std::optional<PairingChange> insist_on(const PairingProblem& problem, const Assignment& assignment,
                                        std::uint32_t newcomer, std::uint32_t mentor);
-
-// A lower bound of that price, from the prices alone: c_iX + y_X - u_i. Precondition: the pair is a candidate.
-std::int64_t insisting_costs_at_least(const PairingProblem& problem, const Assignment& assignment,
-                                      std::uint32_t newcomer, std::uint32_t mentor);
 
 }  // namespace ladderline::domain

@@ -2,8 +2,6 @@
 
 #include <algorithm>
 #include <limits>
-#include <queue>
-#include <utility>
 
 namespace ladderline::domain {
 namespace {
@@ -29,44 +27,6 @@ PreferenceProblem by_cost(const PairingProblem& problem) {
         }
     }
     return out;
-}
-
-std::vector<std::int32_t> deferred_acceptance(const PreferenceProblem& problem) {
-    const std::size_t newcomers = problem.preferences.size();
-    std::vector<std::int32_t> mentor_of(newcomers, nobody);
-    std::vector<std::vector<RankedPair>> wishes = problem.preferences;
-    for (auto& wish : wishes) {
-        std::sort(wish.begin(), wish.end(), [](const RankedPair& a, const RankedPair& b) {
-            return std::pair{a.newcomer_rank, a.mentor} < std::pair{b.newcomer_rank, b.mentor};
-        });
-    }
-    using Held = std::pair<std::int32_t, std::size_t>;  // mentor's rank, newcomer: the worst on top
-    std::vector<std::priority_queue<Held>> held(problem.places.size());
-    std::vector<std::size_t> asked(newcomers, 0);
-    std::vector<std::size_t> free(newcomers);
-    for (std::size_t i = 0; i < newcomers; ++i) free[i] = newcomers - 1 - i;
-    while (!free.empty()) {
-        const std::size_t i = free.back();
-        if (asked[i] == wishes[i].size()) {
-            free.pop_back();
-            continue;
-        }
-        const RankedPair& wish = wishes[i][asked[i]++];
-        auto& here = held[wish.mentor];
-        const Held own{wish.mentor_rank, i};
-        const bool has_place = here.size() < static_cast<std::size_t>(problem.places[wish.mentor]);
-        if (!has_place && (here.empty() || here.top() < own)) continue;
-        free.pop_back();
-        if (!has_place) {
-            const std::size_t sent_away = here.top().second;
-            here.pop();
-            mentor_of[sent_away] = nobody;
-            free.push_back(sent_away);
-        }
-        here.push(own);
-        mentor_of[i] = static_cast<std::int32_t>(wish.mentor);
-    }
-    return mentor_of;
 }
 
 std::size_t count_blocking_pairs(const PreferenceProblem& problem, const std::vector<std::int32_t>& mentor_of) {

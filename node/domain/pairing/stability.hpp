@@ -1,5 +1,5 @@
 #pragma once
-// Would anybody rather swap? Stable sets for comparison with the cheapest pairing.
+// Would anybody rather swap?
 // Source: Gale & Shapley, Am. Math. Monthly 69 (1962).
 
 #include <cstddef>
@@ -24,11 +24,6 @@ struct PreferenceProblem {
 
 // Both sides rank by the one cost.
 PreferenceProblem by_cost(const PairingProblem& problem);
-
-// Newcomers propose; a mentor keeps the best of those who ask, ties to the lower newcomer; a newcomer asks in order of
-// rank, ties to the lower mentor. The answer is stable. With one common cost it is the greedy choice by (cost,
-// newcomer, mentor).
-std::vector<std::int32_t> deferred_acceptance(const PreferenceProblem& problem);
 
 // Pairs (i, j) with i better off with j than now (or now without a mentor), and j with a place left or holding somebody
 // it ranks strictly lower. 0: stable. O(edges).

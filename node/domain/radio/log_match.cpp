@@ -276,8 +276,4 @@ LogMatch match_logs(const std::vector<MatchRow>& a, const std::vector<MatchRow>&
     return out;
 }
 
-double false_match_chance(double within_min, double per_day) {
-    return -std::expm1(-2 * within_min * per_day / day_min);
-}
-
 }  // namespace ladderline::domain

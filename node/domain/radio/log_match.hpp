@@ -73,8 +73,4 @@ struct LogMatch {
 // in the mode group, or in time by up to a day.
 LogMatch match_logs(const std::vector<MatchRow>& a, const std::vector<MatchRow>& b);
 
-// The chance that a lone row finds a row of the same stations, band and mode that belongs to another contact, where
-// such rows come at `per_day`: 1 - exp(-2 * within * rate).
-double false_match_chance(double within_min, double per_day);
-
 }  // namespace ladderline::domain

@@ -59,21 +59,4 @@ double OutcomeCurves::share_at(End end, double days) const {
     return step == nullptr ? 0 : step->share[place_of(end)];
 }
 
-double OutcomeCurves::variance_at(End end, double days) const {
-    const std::size_t kind = place_of(end);
-    const double now = share_at(end, days);
-    double out = 0;
-    for (const OutcomeStep& step : steps_) {
-        if (step.days > days) break;
-        const auto n = static_cast<double>(step.at_risk);
-        const auto d = static_cast<double>(step.ends[0] + step.ends[1]);
-        const auto of_kind = static_cast<double>(step.ends[kind]);
-        const double gained = now - step.share[kind];
-        if (n > d) out += gained * gained * d / (n * (n - d));
-        out += step.still_before * step.still_before * of_kind * (n - of_kind) / (n * n * n);
-        out -= 2 * gained * step.still_before * of_kind / (n * n);
-    }
-    return out;
-}
-
 }  // namespace ladderline::domain

@@ -1,7 +1,7 @@
 #pragma once
 // How many got to a milestone and how many left first: two ends that shut each other out. Somebody who left is not
 // "still on the way", so nobody's leaving may be counted as a wait that goes on.
-// Source: Aalen & Johansen, Scand. J. Stat. 5 (1978); the variance as printed by R's package survival.
+// Source: Aalen & Johansen, Scand. J. Stat. 5 (1978).
 
 #include <array>
 #include <cstddef>
@@ -38,8 +38,6 @@ public:
     double still_at(double days) const;
     // Share that has come to that end by then; `end` is reached or left.
     double share_at(End end, double days) const;
-    // Its variance. O(steps).
-    double variance_at(End end, double days) const;
 
 private:
     const OutcomeStep* step_at(double days) const;

@@ -24,14 +24,15 @@ std::optional<double> crossing(const std::vector<SurvivalStep>& steps, double ta
     return {};
 }
 
-}  // namespace
-
+// 95 % limits of a share p < 1 with relative standard deviation sqrt(relative_variance), by the log-log transform;
+// none for 0.
 std::optional<Limits> log_log_limits(double p, double relative_variance) {
     if (p <= 0) return {};
-    if (p >= 1) return Limits{1, 1};
     const double spread = z_95 * std::sqrt(relative_variance) / std::fabs(std::log(p));
     return Limits{std::pow(p, std::exp(spread)), std::pow(p, std::exp(-spread))};
 }
+
+}  // namespace
 
 SurvivalCurve SurvivalCurve::of(std::span<const Wait> waits) {
     SurvivalCurve out;
@@ -72,15 +73,6 @@ const SurvivalStep* SurvivalCurve::step_at(double days) const {
 double SurvivalCurve::survival_at(double days) const {
     const SurvivalStep* step = step_at(days);
     return step == nullptr ? 1.0 : step->survival;
-}
-
-std::optional<Limits> SurvivalCurve::limits_at(double days) const {
-    const SurvivalStep* step = step_at(days);
-    return step == nullptr ? Limits{1, 1} : step->limits;
-}
-
-bool SurvivalCurve::is_longer_than_all_seen(double days) const {
-    return !steps_.empty() && days > steps_.back().days && steps_.back().survival > 0;
 }
 
 Quantile SurvivalCurve::quantile(double q) const {

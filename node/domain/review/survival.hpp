@@ -58,10 +58,6 @@ public:
     double survival_at(double days) const;
     // u(t) = 1 - S(t): the share of those who started that had got there by now.
     double reached_by(double days) const { return 1.0 - survival_at(days); }
-    // 95 % limits of S(t); [1, 1] before the first event.
-    std::optional<Limits> limits_at(double days) const;
-    // True past the last event time while S > 0: "longer than all that were seen".
-    bool is_longer_than_all_seen(double days) const;
 
     // The time by which the share q has got there, 0 < q < 1; 0.5 is the median. The first time with S <= 1 - q; where
     // S equals 1 - q (within 1e-9) up to the next event time, the middle of the two.
@@ -74,9 +70,5 @@ private:
     std::size_t persons_ = 0;
     std::size_t events_ = 0;
 };
-
-// 95 % limits of a probability p with relative standard deviation sqrt(relative_variance), by the log-log transform.
-// [1, 1] for p = 1, none for p = 0.
-std::optional<Limits> log_log_limits(double p, double relative_variance);
 
 }  // namespace ladderline::domain

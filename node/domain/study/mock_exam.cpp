@@ -1,11 +1,7 @@
 #include "node/domain/study/mock_exam.hpp"
 
 #include <algorithm>
-#include <cmath>
 #include <cstddef>
-#include <numeric>
-
-#include "protocol/base/ensure.hpp"
 
 namespace ladderline::domain {
 namespace {
@@ -51,38 +47,20 @@ std::vector<std::vector<int>> fresh_candidates(const Pool& pool, std::span<const
 
 }  // namespace
 
-MockPaper draw_mock(const Pool& pool, const MockSetting& setting, std::span<const std::string> drawn_before,
-                    SplitMix64& generator) {
+MockPaper draw_mock(const Pool& pool, MockMode mode, std::span<const std::string> drawn_before, SplitMix64& generator) {
     std::vector<std::vector<int>> candidates;
-    if (setting.mode == MockMode::fresh) {
+    if (mode == MockMode::fresh) {
         candidates = fresh_candidates(pool, drawn_before);
     } else {
         for (const PoolGroup& group : pool.groups) candidates.push_back(group.questions);
     }
-    std::vector<std::size_t> groups(pool.groups.size());
-    std::iota(groups.begin(), groups.end(), std::size_t{0});
-    if (setting.shuffle_groups) shuffle(generator, std::span(groups));
-
     MockPaper paper;
-    paper.showings.reserve(groups.size());
-    for (const std::size_t group : groups) {
-        const std::vector<int>& from = candidates[group];
+    paper.showings.reserve(candidates.size());
+    for (const std::vector<int>& from : candidates) {
         const int question = from[static_cast<std::size_t>(bounded(generator, from.size()))];
         paper.showings.push_back(draw_showing(pool.questions[static_cast<std::size_t>(question)], generator));
     }
     return paper;
-}
-
-MockMark mark_mock(const MockPaper& paper, std::span<const std::optional<std::uint8_t>> places, int mark) {
-    ENSURE(places.size() == paper.showings.size());
-    MockMark result;
-    result.of = static_cast<int>(places.size());
-    result.mark = mark;
-    for (std::size_t i = 0; i < places.size(); ++i) {
-        if (places[i] && *places[i] == paper.showings[i].right_place) result.right += 1;
-    }
-    result.passed = result.right >= mark;
-    return result;
 }
 
 Result<void> fits(const Pool& pool, const Syllabus& syllabus) {
@@ -93,18 +71,6 @@ Result<void> fits(const Pool& pool, const Syllabus& syllabus) {
                                        std::to_string(syllabus.element) + " draws from " +
                                        std::to_string(syllabus.groups) +
                                        "; nothing was imported, check that the file is the whole pool.");
-}
-
-double expected_overlap(const Pool& pool) {
-    double sum = 0;
-    for (const PoolGroup& group : pool.groups) sum += 1.0 / static_cast<double>(group.questions.size());
-    return sum;
-}
-
-double papers_log10(const Pool& pool) {
-    double sum = 0;
-    for (const PoolGroup& group : pool.groups) sum += std::log10(static_cast<double>(group.questions.size()));
-    return sum;
 }
 
 }  // namespace ladderline::domain

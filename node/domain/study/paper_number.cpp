@@ -88,7 +88,7 @@ std::string_view character_at(std::string_view text, std::size_t at) {
 
 MockPaper draw_numbered(const Pool& pool, const MockDraw& draw, std::span<const std::string> seen_before) {
     SplitMix64 generator(packed(draw));
-    return draw_mock(pool, {draw.mode, false}, seen_before, generator);
+    return draw_mock(pool, draw.mode, seen_before, generator);
 }
 
 std::string paper_number(const Pool& pool, const MockDraw& draw, const MockPaper& paper) {
@@ -143,12 +143,6 @@ Result<MockPlaces> read_answers(std::string_view text, std::size_t questions) {
                                        std::to_string(out.size()) +
                                        (out.size() == 1 ? " answer was" : " answers were") +
                                        " given; write ? for one left open. Nothing was stored."};
-}
-
-std::string to_letters(const MockPlaces& places) {
-    std::string out;
-    for (const auto& place : places) out += place ? static_cast<char>('A' + *place) : '?';
-    return out;
 }
 
 }  // namespace ladderline::domain

@@ -46,7 +46,5 @@ using MockPlaces = std::vector<std::optional<std::uint8_t>>;
 // One letter a question, A to D in either case, "?" or "-" for one left open; blanks are passed over. bad_input: a
 // sentence that names the answer at fault, or both counts.
 Result<MockPlaces> read_answers(std::string_view text, std::size_t questions);
-// The same back: "ABC?D".
-std::string to_letters(const MockPlaces& places);
 
 }  // namespace ladderline::domain

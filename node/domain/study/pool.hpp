@@ -24,7 +24,6 @@ struct PoolQuestion {
     std::array<std::string, pool_choices> choices;
     std::string figure;  // "G7-1" if the stem names a figure, else empty
 
-    char key_letter() const { return static_cast<char>('A' + key); }
     bool operator==(const PoolQuestion&) const = default;
 };
 

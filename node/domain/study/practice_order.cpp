@@ -108,17 +108,6 @@ std::vector<PracticeItem> practice_order(const StudyMemory& memory, const Practi
     return practice_cycle(memory, request.mark, request.now, gain_day, request.count);
 }
 
-double expected_minutes(std::vector<double> minutes) {
-    constexpr double weight = 5;  // answers that the usual half minute counts as
-    constexpr double usual_minutes = 0.5;
-    if (minutes.empty()) return usual_minutes;
-    std::sort(minutes.begin(), minutes.end());
-    const std::size_t n = minutes.size();
-    const double median = (minutes[(n - 1) / 2] + minutes[n / 2]) / 2;
-    const auto answers = static_cast<double>(n);
-    return (answers * median + weight * usual_minutes) / (answers + weight);
-}
-
 std::vector<GroupGain> group_gains(const StudyMemory& memory, std::span<const double> gains,
                                    std::span<const double> minutes) {
     const std::size_t count = memory.shape().questions.size();

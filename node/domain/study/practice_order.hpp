@@ -42,9 +42,6 @@ std::vector<PracticeItem> practice_order(const StudyMemory& memory, const Practi
 // Steps 1 to 3 alone, whatever the exam day; `gain_day` is the exam that step 1 looks at.
 std::vector<PracticeItem> practice_cycle(const StudyMemory& memory, int mark, double now, double gain_day, int count);
 
-// Expected minutes for a question from the learner's own times in minutes: their median, shrunk to half a minute.
-double expected_minutes(std::vector<double> minutes);
-
 struct GroupGain {
     int group = 0;
     int question = 0;            // the one that brings it

@@ -171,7 +171,7 @@ Html clocks_part() {
     Table out;
     out.caption = "Lengths of the clocks on a way";
     out.columns = {"What", "Length", "Why"};
-    for (const domain::ClockLine& line : domain::describe(domain::shipped_clocks())) {
+    for (const domain::ClockLine& line : domain::shipped_clock_lines()) {
         out.rows.push_back({text(line.meaning), html("{} {}", line.length, line.unit),
                             html("{}: {}", line.hard ? "a fixed rule" : "a custom", line.source)});
     }

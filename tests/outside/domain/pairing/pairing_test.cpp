@@ -1,4 +1,4 @@
-// Optima that other solvers found, and stable sets that others have published.
+// Optima that other solvers found, and a stable set that others have published.
 #include <doctest/doctest.h>
 
 #include <algorithm>
@@ -21,10 +21,6 @@ using ladderline::test::rounds_to;
 
 namespace {
 
-std::vector<std::int32_t> accepted(const PairingProblem& problem) {
-    return deferred_acceptance(by_cost(problem));
-}
-
 std::size_t blocking(const PairingProblem& problem, const std::vector<std::int32_t>& mentor_of) {
     return count_blocking_pairs(by_cost(problem), mentor_of);
 }
@@ -42,7 +38,6 @@ struct Size {
     std::int64_t places;
     PairingTotals best;
     std::optional<std::size_t> blocking;  // none where several optima differ in it
-    PairingTotals stable;
 };
 
 void check_size(const Size& size) {
@@ -52,12 +47,6 @@ void check_size(const Size& size) {
     CHECK(best.totals.paired == size.best.paired);
     CHECK(best.totals.pair_cost == size.best.pair_cost);
     CHECK(certificate_holds(problem, best));
-    const std::vector<std::int32_t> stable = accepted(problem);
-    const PairingTotals totals = totals_of(problem, stable);
-    CHECK(totals.paired == size.stable.paired);
-    CHECK(totals.pair_cost == size.stable.pair_cost);
-    CHECK(totals.worst_cost == size.stable.worst_cost);
-    CHECK(blocking(problem, stable) == 0);
     CHECK(best.totals.worst_cost == size.best.worst_cost);
     if (size.blocking) CHECK(blocking(problem, best.mentor_of) == *size.blocking);
 }
@@ -95,17 +84,17 @@ double spread_of_loads(const PairingProblem& problem, const Assignment& assignme
 
 TEST_CASE("the pairing of 1,000 newcomers is the optimum that four solvers found") {
     // scipy 1.10.1, LEMON 1.3.1, Boost 1.81 and a separately written solver.
-    check_size({1000, 200, 20, 3, 1100, {1000, 132577, 0, 305, 0}, 208, {999, 140629, 0, 642, 0}});
+    check_size({1000, 200, 20, 3, 1100, {1000, 132577, 0, 305, 0}, 208});
 }
 
 TEST_CASE("5,000 newcomers with places to spare are paired at the least cost") {
     // scipy, LEMON and a separately written solver.
-    check_size({5000, 1000, 50, 1, 5596, {5000, 479033, 0, 263, 0}, 838, {5000, 501724, 0, 405, 0}});
+    check_size({5000, 1000, 50, 1, 5596, {5000, 479033, 0, 263, 0}, 838});
 }
 
 TEST_CASE("of 5,000 newcomers as many are paired as there are places") {
     // scipy, LEMON and a separately written solver.
-    check_size({5000, 700, 50, 2, 3883, {3883, 325265, 0, 206, 0}, {}, {3883, 336045, 0, 251, 0}});
+    check_size({5000, 700, 50, 2, 3883, {3883, 325265, 0, 206, 0}, {}});
 }
 
 // Not outside: a separately written solver, and full enumeration; without load cost and waiting times.
@@ -193,9 +182,6 @@ TEST_CASE("twelve newcomers with places enough get the one optimum of full enume
     CHECK(best.mentor_of == std::vector<std::int32_t>{0, 1, 0, 2, 2, 1, 2, 3, 3, 0, 2, 3});
     CHECK(best.totals.pair_cost == 2862);
     CHECK(blocking(problem, best.mentor_of) == 2);
-    const PairingTotals stable = totals_of(problem, accepted(problem));
-    CHECK(stable.paired == 12);
-    CHECK(stable.pair_cost == 3118);
     static constexpr std::int64_t with_one_more[] = {2862, 2766, 2759, 2804};
     for (std::uint32_t mentor = 0; mentor < 4; ++mentor) {
         CAPTURE(mentor);
@@ -209,9 +195,6 @@ TEST_CASE("twelve newcomers with ten places get the optimum of full enumeration"
     CHECK(best.mentor_of == std::vector<std::int32_t>{0, nobody, 0, 2, 2, 1, 3, 3, 3, 0, 2, nobody});
     CHECK(best.totals.paired == 10);
     CHECK(best.totals.pair_cost == 2206);
-    const PairingTotals stable = totals_of(problem, accepted(problem));
-    CHECK(stable.paired == 10);
-    CHECK(stable.pair_cost == 2462);
     static constexpr std::int64_t with_one_more[] = {2716, 2508, 2560, 2605};
     for (std::uint32_t mentor = 0; mentor < 4; ++mentor) {
         CAPTURE(mentor);
@@ -247,7 +230,6 @@ TEST_CASE("the example of four and four has its one stable set") {
         for (std::uint32_t j = 0; j < 4; ++j) problem.preferences[i].push_back({j, ranks[i][j][0], ranks[i][j][1]});
     }
     const std::vector<std::int32_t> published{2, 3, 0, 1};  // alpha-C, beta-D, gamma-A, delta-B
-    CHECK(deferred_acceptance(problem) == published);
     std::vector<std::int32_t> order{0, 1, 2, 3};
     std::vector<std::vector<std::int32_t>> stable;
     do {

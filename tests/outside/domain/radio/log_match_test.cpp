@@ -81,10 +81,3 @@ TEST_CASE("a log in local time is told from a clock that is wrong") {
     CHECK_FALSE(ClockDifference{7.099, 0.245, 153}.looks_like_zone().has_value());
     CHECK_FALSE(ClockDifference{0.579, 0.258, 159}.counts());
 }
-
-TEST_CASE("the chance of a false match is that of a Poisson process") {
-    // 1 - exp(-2 tau r), worked out to ten digits.
-    CHECK(std::fabs(false_match_chance(30, 1) - 0.0408105429) < 5e-11);
-    CHECK(std::fabs(false_match_chance(5, 1) - 0.0069203875) < 5e-11);
-    CHECK(std::fabs(false_match_chance(30, 3) - 0.1175030974) < 5e-11);
-}

@@ -3,6 +3,8 @@
 
 #include <doctest/doctest.h>
 
+#include <algorithm>
+
 #include "tests/outside/domain/review/published_waits.hpp"
 #include "tests/support/domain/check_data.hpp"
 
@@ -35,20 +37,14 @@ struct Point {
 void check_point(const SurvivalCurve& curve, const Point& point) {
     CAPTURE(point.days);
     CHECK(rounds_to(curve.survival_at(point.days), point.survival, 10));
-    if (point.standard_error != unset) {
-        bool found = false;
-        for (const SurvivalStep& step : curve.steps()) {
-            if (step.days != point.days) continue;
-            found = true;
-            CHECK(rounds_to(step.standard_error, point.standard_error, 10));
-        }
-        CHECK(found);
-    }
+    const auto step = std::find_if(curve.steps().begin(), curve.steps().end(),
+                                   [&](const SurvivalStep& one) { return one.days == point.days; });
+    REQUIRE(step != curve.steps().end());
+    if (point.standard_error != unset) CHECK(rounds_to(step->standard_error, point.standard_error, 10));
     if (point.lower != unset) {
-        const auto limits = curve.limits_at(point.days);
-        REQUIRE(limits);
-        CHECK(rounds_to(limits->lower, point.lower, 10));
-        CHECK(rounds_to(limits->upper, point.upper, 10));
+        REQUIRE(step->limits);
+        CHECK(rounds_to(step->limits->lower, point.lower, 10));
+        CHECK(rounds_to(step->limits->upper, point.upper, 10));
     }
 }
 
@@ -91,7 +87,7 @@ TEST_CASE("the control group's curve has R's values and no limits at its end") {
     check_point(curve, {8, 0.3809523810, unset, 0.1830665488, 0.5777886777});
     check_point(curve, {22, 0.0476190476, unset, 0.0033244630, 0.1970449057});
     CHECK(curve.survival_at(23) == 0);
-    CHECK_FALSE(curve.limits_at(23));
+    CHECK_FALSE(curve.steps().back().limits);
 }
 
 TEST_CASE("quartiles of the leukaemia data with limits are R's") {

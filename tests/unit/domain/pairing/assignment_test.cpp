@@ -145,7 +145,7 @@ TEST_CASE("waiting counts ten points a full week, up to a year") {
     CHECK(waiting_points(9999) == 520);
 }
 
-TEST_CASE("deferred acceptance with one cost is the greedy choice") {
+TEST_CASE("nobody would rather swap after the greedy choice by cost") {
     for (std::uint64_t seed = 0; seed < 50; ++seed) {
         CAPTURE(seed);
         const PairingProblem problem = small_problem(seed);
@@ -167,9 +167,7 @@ TEST_CASE("deferred acceptance with one cost is the greedy choice") {
             greedy[pair.newcomer] = static_cast<std::int32_t>(pair.mentor);
             --left[pair.mentor];
         }
-        const PreferenceProblem preferences = by_cost(problem);
-        CHECK(deferred_acceptance(preferences) == greedy);
-        CHECK(count_blocking_pairs(preferences, greedy) == 0);
+        CHECK(count_blocking_pairs(by_cost(problem), greedy) == 0);
     }
 }
 

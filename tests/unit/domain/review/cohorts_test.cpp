@@ -3,7 +3,6 @@
 #include <doctest/doctest.h>
 
 #include "node/domain/review/outcomes.hpp"
-#include "node/domain/review/wait_ahead.hpp"
 #include "tests/support/domain/pairing_instances.hpp"
 
 using namespace ladderline::domain;
@@ -62,33 +61,6 @@ TEST_CASE("a group of everybody has one permutation, itself") {
     CHECK(test.p() == 1);
 }
 
-TEST_CASE("whoever waited beyond the last day that the curve knows is told nothing") {
-    const SurvivalCurve curve = SurvivalCurve::of(std::vector<Wait>{{1, true}, {2, true}});
-    CHECK_FALSE(still_waiting(curve, 2, 1));
-    CHECK_FALSE(median_further_wait(curve, 2));
-}
-
-TEST_CASE("the median of what is left is counted from today") {
-    const SurvivalCurve curve = SurvivalCurve::of(std::vector<Wait>{{1, true}, {4, true}, {6, true}, {9, true}});
-    CHECK(median_further_wait(curve, 0) == 4);
-    CHECK(median_further_wait(curve, 5) == 1);
-    CHECK(still_waiting(curve, 5, 1)->share == doctest::Approx(0.5));
-}
-
-TEST_CASE("a certain end leaves no share, no error and no limits") {
-    const SurvivalCurve curve = SurvivalCurve::of(std::vector<Wait>{{1, true}, {2, true}});
-    const auto ahead = still_waiting(curve, 1, 5);
-    REQUIRE(ahead);
-    CHECK(ahead->share == 0);
-    CHECK(ahead->standard_error == 0);
-    CHECK_FALSE(ahead->limits);
-}
-
-TEST_CASE("the mean wait of nobody is the whole time looked at") {
-    CHECK(mean_wait_within(SurvivalCurve(), 30) == 30);
-    CHECK(mean_wait_within(SurvivalCurve::of(std::vector<Wait>{{10, true}}), 30) == 10);
-}
-
 TEST_CASE("those still there, those who got there and those who left are everybody") {
     ladderline::test::SplitMix random{5};
     std::vector<Outcome> outcomes;
@@ -102,11 +74,10 @@ TEST_CASE("those still there, those who got there and those who left are everybo
         CHECK(step.still + step.share[0] + step.share[1] == doctest::Approx(1));
 }
 
-TEST_CASE("without leavers and open ends a share has the variance of a count") {
+TEST_CASE("without leavers and open ends a share is a count") {
     std::vector<Outcome> outcomes;
     for (int i = 1; i <= 20; ++i) outcomes.push_back({static_cast<double>(i), End::reached});
     const OutcomeCurves curves = OutcomeCurves::of(outcomes);
     CHECK(curves.share_at(End::reached, 5) == doctest::Approx(0.25));
-    CHECK(curves.variance_at(End::reached, 5) == doctest::Approx(0.25 * 0.75 / 20));
     CHECK(curves.share_at(End::left, 5) == 0);
 }

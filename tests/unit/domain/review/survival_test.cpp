@@ -9,9 +9,7 @@ using namespace ladderline::domain;
 TEST_CASE("the curve of nobody stays at one and knows no median") {
     const SurvivalCurve curve = SurvivalCurve::of({});
     CHECK(curve.survival_at(1000) == 1);
-    CHECK(curve.limits_at(5) == Limits{1, 1});
     CHECK_FALSE(curve.quantile(0.5).days);
-    CHECK_FALSE(curve.is_longer_than_all_seen(5));
 }
 
 TEST_CASE("without censoring the curve is the share not there yet") {
@@ -45,14 +43,6 @@ TEST_CASE("a level that is just met takes the middle of its step") {
     CHECK(curve.quantile(0.6).days == 6.0);
 }
 
-TEST_CASE("a wait past the last event is longer than all that were seen") {
-    const SurvivalCurve open = SurvivalCurve::of(std::vector<Wait>{{5, true}, {9, false}});
-    CHECK_FALSE(open.is_longer_than_all_seen(5));
-    CHECK(open.is_longer_than_all_seen(6));
-    const SurvivalCurve all_there = SurvivalCurve::of(std::vector<Wait>{{5, true}});
-    CHECK_FALSE(all_there.is_longer_than_all_seen(6));
-}
-
 TEST_CASE("limits enclose the curve and order does not matter") {
     std::vector<Wait> waits;
     for (int k = 0; k < 40; ++k) waits.push_back({static_cast<double>(k * 17 % 23), k % 3 != 0});
@@ -72,6 +62,6 @@ TEST_CASE("limits enclose the curve and order does not matter") {
 TEST_CASE("the last person's event ends the curve without limits") {
     const SurvivalCurve curve = SurvivalCurve::of(std::vector<Wait>{{1, false}, {2, true}});
     CHECK(curve.survival_at(2) == 0);
-    CHECK_FALSE(curve.limits_at(2));
+    CHECK_FALSE(curve.steps().back().limits);
     CHECK(curve.steps().back().standard_error == 0);
 }

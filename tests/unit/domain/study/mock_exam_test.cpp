@@ -43,38 +43,16 @@ std::vector<std::string> ids_of(const MockPaper& paper) {
     return ids;
 }
 
-// The first `right` answered rightly, the rest wrongly.
-std::vector<std::optional<std::uint8_t>> answers(const MockPaper& paper, int right) {
-    std::vector<std::optional<std::uint8_t>> places;
-    for (const QuestionShowing& showing : paper.showings) {
-        const bool is_right = static_cast<int>(places.size()) < right;
-        places.emplace_back(static_cast<std::uint8_t>(is_right ? showing.right_place : (showing.right_place + 1) % 4));
-    }
-    return places;
-}
-
 }  // namespace
 
 TEST_CASE("a paper has one question of each group, in the order of the pool") {
     const Pool pool = pool_of({3, 1, 5, 2});
     SplitMix64 generator(1);
     for (int n = 0; n < 50; ++n) {
-        const MockPaper paper = draw_mock(pool, {}, {}, generator);
+        const MockPaper paper = draw_mock(pool, MockMode::faithful, {}, generator);
         REQUIRE(paper.showings.size() == 4);
         for (std::size_t g = 0; g < 4; ++g) CHECK(paper.showings[g].question.substr(0, 3) == pool.groups[g].id);
     }
-}
-
-TEST_CASE("the groups may be shuffled") {
-    const Pool pool = pool_of({2, 2, 2});
-    SplitMix64 generator(1);
-    std::set<std::string> orders;
-    for (int n = 0; n < 100; ++n) {
-        std::string order;
-        for (const std::string& id : ids_of(draw_mock(pool, {.shuffle_groups = true}, {}, generator))) order += id[2];
-        orders.insert(order);
-    }
-    CHECK(orders.size() == 6);
 }
 
 TEST_CASE("a withdrawn question is never drawn") {
@@ -83,7 +61,7 @@ TEST_CASE("a withdrawn question is never drawn") {
     SplitMix64 generator(1);
     std::set<std::string> drawn;
     for (int n = 0; n < 200; ++n) {
-        for (const std::string& id : ids_of(draw_mock(pool, {}, {}, generator))) drawn.insert(id);
+        for (const std::string& id : ids_of(draw_mock(pool, MockMode::faithful, {}, generator))) drawn.insert(id);
     }
     CHECK(drawn == std::set<std::string>{"Q1A01", "Q1A02", "Q1A05", "Q1B01", "Q2A01"});
 }
@@ -92,7 +70,7 @@ TEST_CASE("the same seed draws the same paper again") {
     const Pool pool = pool_of({7, 8, 9});
     SplitMix64 one(4);
     SplitMix64 other(4);
-    CHECK(draw_mock(pool, {}, {}, one) == draw_mock(pool, {}, {}, other));
+    CHECK(draw_mock(pool, MockMode::faithful, {}, one) == draw_mock(pool, MockMode::faithful, {}, other));
 }
 
 TEST_CASE("fresh papers go once through a group before a question comes back") {
@@ -101,7 +79,7 @@ TEST_CASE("fresh papers go once through a group before a question comes back") {
     std::vector<std::string> before;
     std::map<char, std::vector<std::string>> by_group;
     for (int n = 0; n < 60; ++n) {
-        for (const std::string& id : ids_of(draw_mock(pool, {.mode = MockMode::fresh}, before, generator))) {
+        for (const std::string& id : ids_of(draw_mock(pool, MockMode::fresh, before, generator))) {
             before.push_back(id);
             by_group[id[2]].push_back(id);
         }
@@ -123,32 +101,6 @@ TEST_CASE("fresh papers pass over ids that the pool no longer has") {
     SplitMix64 generator(9);
     const std::vector<std::string> before = {"Q1A77", "Q1A01", "nonsense"};
     for (int n = 0; n < 20; ++n) {
-        CHECK(ids_of(draw_mock(pool, {.mode = MockMode::fresh}, before, generator)).at(0) == "Q1A02");
+        CHECK(ids_of(draw_mock(pool, MockMode::fresh, before, generator)).at(0) == "Q1A02");
     }
-}
-
-TEST_CASE("passing is a matter of the count: 25 of 35 fails, 26 passes, although both are near 74 per cent") {
-    SplitMix64 generator(2);
-    const MockPaper paper = draw_mock(pool_of(std::vector<int>(26, 3)), {}, {}, generator);
-    MockPaper full = paper;
-    full.showings.insert(full.showings.end(), paper.showings.begin(), paper.showings.begin() + 9);
-    CHECK_FALSE(mark_mock(full, answers(full, 25), 26).passed);
-    const MockMark mark = mark_mock(full, answers(full, 26), 26);
-    CHECK(mark.passed);
-    CHECK(mark.right == 26);
-    CHECK(mark.of == 35);
-}
-
-TEST_CASE("a question left open is not right") {
-    SplitMix64 generator(2);
-    const MockPaper paper = draw_mock(pool_of({3, 3}), {}, {}, generator);
-    std::vector<std::optional<std::uint8_t>> places = answers(paper, 2);
-    CHECK(mark_mock(paper, places, 2).right == 2);
-    places[1].reset();
-    CHECK(mark_mock(paper, places, 2).right == 1);
-}
-
-TEST_CASE("two papers share as many questions as the sizes of the groups say") {
-    CHECK(expected_overlap(pool_of({2, 4})) == doctest::Approx(0.75));
-    CHECK(papers_log10(pool_of({10, 10, 1})) == doctest::Approx(2));
 }

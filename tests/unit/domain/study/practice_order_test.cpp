@@ -128,13 +128,6 @@ TEST_CASE("no more questions are named than were asked for") {
     }
 }
 
-TEST_CASE("expected minutes are the median, drawn toward half a minute while answers are few") {
-    CHECK(expected_minutes({}) == 0.5);
-    CHECK(expected_minutes({2}) == doctest::Approx((2 + 2.5) / 6));
-    CHECK(expected_minutes({0.2, 9, 0.4}) == doctest::Approx((3 * 0.4 + 2.5) / 8));
-    CHECK(expected_minutes({1, 2, 3, 4}) == doctest::Approx((4 * 2.5 + 2.5) / 9));
-}
-
 TEST_CASE("the groups are ranked by the best gain per minute in them") {
     const StudyMemory memory(shape_of(std::vector<int>{2, 2}));
     const std::vector<double> gains = {0.01, 0.02, 0.03, 0.01};
