@@ -57,7 +57,6 @@ Result<void> Visitor::on_courier_message(ByteView bytes) {
     const auto* full = std::get_if<FullMessage>(&message);
     if (full == nullptr || !session_ || full->circle != setup_.circle) return out_of_turn;
     outcome_.full = true;
-    outcome_.full_reason = full->reason;
     session_->hold_back(setup_.circle);
     return ok();
 }

@@ -34,7 +34,6 @@ struct VisitOutcome {
     AccessVerdict verdict = AccessVerdict::unknown;
     bool in_step = false;
     bool full = false;
-    FullReason full_reason = FullReason::place;
     std::uint64_t used_bytes = 0;
     std::optional<Receipt> receipt;
     bool receipt_is_current = false;  // its root is that of what is held here

@@ -116,7 +116,6 @@ private:
         }
         TRY(remember_welcome(store_.db, out_.head.circle, {}, *noise));
         TRY(store_.log.add_key(out_.head.circle, AeadKey::copy_of(grant.key)));
-        out_.new_circle = true;
         return ok();
     }
 
@@ -216,10 +215,7 @@ private:
         return true;
     }
 
-    Result<void> take_frame(BundleEnd& end) {
-        out_.is_last = end.last;
-        return ok();
-    }
+    Result<void> take_frame(const BundleEnd& /*the part was whole*/) { return ok(); }
 
     Error final_error(const Error& error) {
         is_final_ = true;

@@ -14,8 +14,6 @@ struct TakenIn {
     };
 
     protocol::BundleHead head;
-    bool is_last = false;                // the last part of its bundle
-    bool new_circle = false;             // the part brought the key of a circle that was not known here
     bool new_key = false;                // the part brought a later key of a known circle
     std::uint64_t events = 0;            // new here, and stored
     std::size_t runs_waiting = 0;        // begin past what is held here

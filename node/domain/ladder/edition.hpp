@@ -27,7 +27,6 @@ Result<ItemId> parse_item_id(std::string_view text);
 namespace known_item {
 inline constexpr ItemId guardian_agrees{0, 5};
 inline constexpr ItemId second_adult_named{0, 6};
-inline constexpr ItemId mentor_agreement{0, 8};
 inline constexpr ItemId public_address{2, 2};
 inline constexpr ItemId exam_passed{3, 8};
 inline constexpr ItemId fee_notice_seen{4, 1};
@@ -37,7 +36,6 @@ inline constexpr ItemId site_walk{7, 1};
 inline constexpr ItemId second_person_at_antenna{7, 2};
 inline constexpr ItemId exposure_sheet{7, 12};
 inline constexpr ItemId station_looked_over{7, 17};
-inline constexpr ItemId change_checked{7, 18};
 inline constexpr ItemId grant_and_frequency_checked{9, 4};
 inline constexpr ItemId first_contact{9, 6};
 inline constexpr ItemId second_contact{9, 11};

@@ -204,7 +204,7 @@ private:
         }
         file_.header.fields.clear();
         at_ = start;
-        file_.problems.push_back({0, start, true,
+        file_.problems.push_back({0, start,
                                   "The header is not closed by <EOH> (byte " + std::to_string(start) +
                                       "); everything from the first field on was read as contacts."});
     }
@@ -273,7 +273,7 @@ private:
     }
 
     void problem(std::size_t position, bool kept, const std::string& reason) {
-        file_.problems.push_back({record_.number, position, kept,
+        file_.problems.push_back({record_.number, position,
                                   "Record " + std::to_string(record_.number) + " (byte " + std::to_string(position) +
                                       ") " + (kept ? "is kept, but look at it: " : "was left out: ") + reason + "."});
     }

@@ -47,8 +47,7 @@ struct AdifRecord {
 struct AdifProblem {
     std::size_t record_number = 0;  // 0: the header, or the file as a whole
     std::size_t byte_position = 0;  // from 0
-    bool record_kept = false;       // false: the record is not among those offered
-    std::string sentence;
+    std::string sentence;           // says whether the record is among those offered
 };
 
 struct AdifFile {

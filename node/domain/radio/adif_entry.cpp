@@ -151,7 +151,7 @@ Log read_log(std::string_view text) {
         if (entry) {
             out.entries.push_back(std::move(entry).value());
         } else {
-            out.problems.push_back({record.number, record.byte_position, false, entry.error().sentence()});
+            out.problems.push_back({record.number, record.byte_position, entry.error().sentence()});
         }
     }
     std::stable_sort(out.problems.begin(), out.problems.end(),

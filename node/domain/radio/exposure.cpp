@@ -151,7 +151,6 @@ Result<Exposure> exposure_at(const Transmission& t, Environment environment, dou
     out.limit_mw_cm2 = density_limit_mw_cm2(t.frequency_mhz, environment).value();
     out.least_distance_m = least_distance_m(t, environment);
     out.exempt = exemption(t, environment, distance_m);
-    out.is_near_field = distance_m < near_field_m(t.frequency_mhz);
     out.is_within = out.density_mw_cm2 <= out.limit_mw_cm2;
     return out;
 }

@@ -26,10 +26,9 @@ double averaging_min(Environment environment);
 // MHz.
 std::optional<double> density_limit_mw_cm2(double frequency_mhz, Environment environment);
 
-// Ground reflection, as a factor of the power density.
-inline constexpr double no_reflection = 1.0;
-inline constexpr double usual_reflection = 2.56;  // field 1.6 times; EPA 520/6-85-011, taken over by OET 65
-inline constexpr double full_reflection = 4.0;    // a perfect mirror
+// Ground reflection, as a factor of the power density: 1 without one, 4 of a perfect mirror. The usual one: a field of
+// 1.6 times; EPA 520/6-85-011, taken over by OET 65.
+inline constexpr double usual_reflection = 2.56;
 
 struct Transmission {
     double frequency_mhz = 0;
@@ -81,8 +80,7 @@ struct Exposure {
     double limit_mw_cm2 = 0;
     double least_distance_m = 0;
     Exemption exempt = Exemption::none;
-    bool is_near_field = false;  // the distance is below lambda / 2 pi
-    bool is_within = false;      // density at most the limit
+    bool is_within = false;  // density at most the limit
 
     bool operator==(const Exposure&) const = default;
 };

@@ -68,12 +68,10 @@ double silence_of(const TriageFacts& person, double common) {
     return silence_points * clip(std::max(-std::log10(quiet.recent), -std::log10(quiet.since)) / silence_full_decades);
 }
 
-Hush hush_of(const TriageFacts& person, Day today) {
-    if (person.on_leave_until && today < *person.on_leave_until) return Hush::on_leave;
-    if (person.asked_is_fine_on && today < *person.asked_is_fine_on + hush_after_answer_days) {
-        return Hush::asked_is_fine;
-    }
-    return Hush::none;
+// Quiet that was said, or asked about lately, gets no points.
+bool is_hushed(const TriageFacts& person, Day today) {
+    if (person.on_leave_until && today < *person.on_leave_until) return true;
+    return person.asked_is_fine_on && today < *person.asked_is_fine_on + hush_after_answer_days;
 }
 
 std::string days_text(double days) {
@@ -172,17 +170,11 @@ TriageLine line_for(const TriageFacts& person, std::span<const SurvivalCurve> cu
     TriageLine line;
     line.id = person.id;
     line.days_in_stage = person.days_in_stage;
-    line.hush = hush_of(person, today);
     line.reached_share = reached_share_of(person, curves);
     line.parts = score_parts(person, line.reached_share, common, today);
     line.score = sum(line.parts);
     line.shown_parts = whole_parts(line.parts);
-    line.shown_score = std::accumulate(line.shown_parts.begin(), line.shown_parts.end(), 0);
     line.reasons = reasons_for(line, person, common);
-    std::array<double, triage_parts> answered = line.parts;
-    answered[at(TriagePart::waiting)] = 0;
-    line.score_if_answered = sum(answered);
-    line.shown_score_if_answered = static_cast<int>(std::lround(line.score_if_answered));
     line.falls_out_if = ways_off_the_list(line, person, common, today);
     return line;
 }
@@ -203,7 +195,7 @@ std::array<double, triage_parts> score_parts(const TriageFacts& person, double r
     std::array<double, triage_parts> out{};
     out[at(TriagePart::overdue)] = overdue_points * clip((reached_share - overdue_from) / overdue_range);
     out[at(TriagePart::waiting)] = waiting_points * clip(person.waiting_days / waiting_full_days);
-    if (hush_of(person, today) == Hush::none) out[at(TriagePart::silence)] = silence_of(person, common_habit);
+    if (!is_hushed(person, today)) out[at(TriagePart::silence)] = silence_of(person, common_habit);
     out[at(TriagePart::no_mentor)] = person.without_mentor ? no_mentor_points : 0.0;
     return out;
 }

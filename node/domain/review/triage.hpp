@@ -45,9 +45,6 @@ struct TriageFacts {
 enum class TriagePart : std::uint8_t { overdue, waiting, silence, no_mentor };
 inline constexpr std::size_t triage_parts = 4;
 
-// Why a person gets no points for silence.
-enum class Hush : std::uint8_t { none, on_leave, asked_is_fine };
-
 struct TriageReason {
     TriagePart part = TriagePart::overdue;
     int points = 0;        // as shown
@@ -59,14 +56,9 @@ struct TriageLine {
     double days_in_stage = 0;
     std::array<double, triage_parts> parts{};     // by TriagePart, exact
     double score = 0;                             // their sum, 0 to 100
-    std::array<int, triage_parts> shown_parts{};  // whole points; they add up to shown_score
-    int shown_score = 0;                          // the score to the nearest point
+    std::array<int, triage_parts> shown_parts{};  // whole points; they add up to the score to the nearest
     double reached_share = 0;                     // u
-    Hush hush = Hush::none;
     std::vector<TriageReason> reasons;  // shown parts of at least 5 points, largest first; empty under a score of 10
-    // What the score would be if the open question were answered today; the score itself if there is none.
-    double score_if_answered = 0;
-    int shown_score_if_answered = 0;
     // What alone would be enough for nothing to stand out any more, as the end of "Would fall out of the list if ...";
     // in the order of TriagePart. Empty where it takes more than one thing, or where nothing stands out.
     std::vector<std::string> falls_out_if;

@@ -132,7 +132,7 @@ private:
             return line_error(line.number, "sub-element " + start.id + " does not belong to a pool of letter " +
                                                all.front().id.substr(0, 1));
         }
-        pool_.subelements.push_back({start.id, start.rest, {}, {}});
+        pool_.subelements.push_back({start.id, start.rest});
         state_ = State::subelement_title;
         return ok();
     }
@@ -143,9 +143,6 @@ private:
         PoolSubelement& heading = pool_.subelements.back();
         const std::size_t bracket = heading.title.find('[');
         if (bracket == std::string::npos) return;
-        const std::string numbers = heading.title.substr(bracket);
-        heading.exam_questions_printed = pool_lines::number_before(numbers, "exam");
-        heading.groups_printed = pool_lines::number_before(numbers, "group");
         heading.title.resize(bracket);
         while (!heading.title.empty() && heading.title.back() == ' ') heading.title.pop_back();
     }
@@ -161,7 +158,7 @@ private:
             return line_error(line.number, "group " + start.id + " is begun a second time");
         }
         if (start.title.empty()) return line_error(line.number, "group " + start.id + " has no title");
-        pool_.groups.push_back({start.id, start.title, static_cast<int>(pool_.subelements.size()) - 1, {}});
+        pool_.groups.push_back({start.id, start.title, {}});
         group_lines_.push_back(line.number);
         state_ = State::group_title;
         return ok();

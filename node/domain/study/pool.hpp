@@ -30,17 +30,13 @@ struct PoolQuestion {
 struct PoolGroup {
     std::string id;  // "G1A"
     std::string title;
-    int subelement = 0;          // index into Pool::subelements
     std::vector<int> questions;  // indices into Pool::questions, in pool order, never empty
     bool operator==(const PoolGroup&) const = default;
 };
 
-// The two printed numbers are what the heading says; they go stale, so everything else counts the questions.
 struct PoolSubelement {
     std::string id;     // "G1"
-    std::string title;  // without the bracketed numbers
-    std::optional<int> exam_questions_printed;
-    std::optional<int> groups_printed;
+    std::string title;  // without the bracketed numbers, which go stale
     bool operator==(const PoolSubelement&) const = default;
 };
 

@@ -187,16 +187,6 @@ std::optional<std::string> effective_part(std::string_view text) {
     return std::string(without_leading_dash(rest));
 }
 
-std::optional<int> number_before(std::string_view text, std::string_view word) {
-    const std::string low = lower_case(text);
-    const std::size_t at = low.find(" " + lower_case(word));
-    if (at == std::string::npos) return std::nullopt;
-    std::size_t first = at;
-    while (first > 0 && at - first < 4 && is_digit(low[first - 1])) first -= 1;
-    if (first == at) return std::nullopt;
-    return std::stoi(low.substr(first, at - first));
-}
-
 std::string figure_named(std::string_view text) {
     constexpr std::string_view word = "figure ";
     const std::string low = lower_case(text);

@@ -60,8 +60,6 @@ bool is_page_number(std::string_view text);
 
 // What follows "Effective", if the line begins with it.
 std::optional<std::string> effective_part(std::string_view text);
-// The number before a word ("6" before "Groups"), either case; by the first letters of the word.
-std::optional<int> number_before(std::string_view text, std::string_view word);
 // "G7-1" if the text speaks of "figure G7-1"; empty otherwise ("noise figure").
 std::string figure_named(std::string_view text);
 

@@ -2,6 +2,8 @@
 
 #include "node/domain/study/pool.hpp"
 
+#include <algorithm>
+
 #include "tests/fuzz/engine/door.hpp"
 
 namespace ladderline::fuzz {
@@ -19,7 +21,9 @@ void knock(ByteView input) {
     demand(!pool.questions.empty(), "a pool has a question");
     for (const PoolGroup& group : pool.groups) {
         demand(!group.questions.empty() && !group.title.empty(), "a group has a title and a question");
-        demand(static_cast<std::size_t>(group.subelement) < pool.subelements.size(), "a group has a sub-element");
+        const bool is_in_one = std::any_of(pool.subelements.begin(), pool.subelements.end(),
+                                           [&](const PoolSubelement& one) { return group.id.starts_with(one.id); });
+        demand(is_in_one, "a group has a sub-element");
     }
     for (std::size_t i = 0; i < pool.questions.size(); ++i) {
         const PoolQuestion& question = pool.questions[i];

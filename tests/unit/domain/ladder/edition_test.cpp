@@ -59,7 +59,6 @@ TEST_CASE("the items that rules name are the ones they mean") {
     const Row rows[] = {
         {known_item::guardian_agrees, "Under 18: guardian reads the plan"},
         {known_item::second_adult_named, "Under 18: a second adult is named"},
-        {known_item::mentor_agreement, "Write down together how often"},
         {known_item::public_address, "Decide which postal address"},
         {known_item::exam_passed, "Passed the first-licence exam"},
         {known_item::fee_notice_seen, "From the first working day, look for the fee"},
@@ -69,7 +68,6 @@ TEST_CASE("the items that rules name are the ones they mean") {
         {known_item::second_person_at_antenna, "Raise or lower an antenna only with"},
         {known_item::exposure_sheet, "Radio-frequency exposure worked out"},
         {known_item::station_looked_over, "Station looked over"},
-        {known_item::change_checked, "After any change of power"},
         {known_item::grant_and_frequency_checked, "Grant visible and frequency"},
         {known_item::first_contact, "First two-way contact"},
         {known_item::second_contact, "Second contact"},

@@ -45,8 +45,6 @@ TEST_CASE("the worksheet's line agrees with itself on either side of the least d
     const double least = least_distance_m(t, Environment::uncontrolled);
     CHECK(exposure_at(t, Environment::uncontrolled, least * 1.001).value().is_within);
     CHECK_FALSE(exposure_at(t, Environment::uncontrolled, least * 0.999).value().is_within);
-    CHECK(exposure_at(t, Environment::uncontrolled, 3).value().is_near_field);
-    CHECK_FALSE(exposure_at(t, Environment::uncontrolled, 4).value().is_near_field);
 }
 
 TEST_CASE("every number of a link has a range") {

@@ -19,9 +19,9 @@ namespace {
 // Groups Q1A, Q1B, ... of the given sizes, plain questions.
 Pool pool_of(const std::vector<int>& sizes) {
     Pool pool;
-    pool.subelements.push_back({"Q1", "LAMPS", {}, {}});
+    pool.subelements.push_back({"Q1", "LAMPS"});
     for (std::size_t g = 0; g < sizes.size(); ++g) {
-        PoolGroup group{std::string("Q1") + static_cast<char>('A' + g), "Lamps", 0, {}};
+        PoolGroup group{std::string("Q1") + static_cast<char>('A' + g), "Lamps", {}};
         for (int i = 0; i < sizes[g]; ++i) {
             PoolQuestion question;
             question.id = group.id + (i < 9 ? "0" : "") + std::to_string(i + 1);
