@@ -9,6 +9,7 @@
 #include "node/commands/named_files.hpp"
 #include "node/commands/problems.hpp"
 #include "node/commands/study.hpp"
+#include "protocol/base/letters.hpp"
 
 namespace ladderline::node::cli {
 namespace {
@@ -49,7 +50,7 @@ struct PractiseOptions {
 
 // Nothing for "?". bad_input: one sentence.
 Result<std::optional<std::uint8_t>> place_said(const std::string& answer) {
-    const char letter = answer.empty() ? '?' : static_cast<char>(std::toupper(static_cast<unsigned char>(answer[0])));
+    const char letter = answer.empty() ? '?' : upper(answer[0]);
     if (answer.size() > 1 || (letter != '?' && (letter < 'A' || letter > 'D'))) {
         return Error{Fault::bad_input, "Answer with A, B, C or D, or ? if you do not know."};
     }

@@ -5,6 +5,7 @@
 
 #include "node/commands/key_rotation.hpp"
 #include "node/commands/way.hpp"
+#include "protocol/base/letters.hpp"
 #include "protocol/circle/epochs.hpp"
 #include "protocol/crypto/hash.hpp"
 #include "protocol/event/kinds.hpp"
@@ -133,14 +134,13 @@ std::string to_code(const InviteCode& code) {
 }
 
 Result<InviteCode> parse_code(std::string_view text) {
-    std::string upper(text);
-    std::transform(upper.begin(), upper.end(), upper.begin(), [](unsigned char c) { return std::toupper(c); });
-    std::erase_if(upper, [](unsigned char c) { return std::isspace(c) != 0; });  // a letter wraps long lines
-    const std::size_t begin = upper.find(code_prefix);  // the words before it may be copied along
+    std::string typed = upper(text);
+    std::erase_if(typed, [](unsigned char c) { return std::isspace(c) != 0; });  // a letter wraps long lines
+    const std::size_t begin = typed.find(code_prefix);  // the words before it may be copied along
     if (begin == std::string::npos) {
         return mistyped("An invite code begins with LADDER-, and this does not. Copy the whole of it");
     }
-    const std::string_view rest = std::string_view(upper).substr(begin + code_prefix.size());
+    const std::string_view rest = std::string_view(typed).substr(begin + code_prefix.size());
     TRY(no_strange_character(rest));
     const auto hyphens = static_cast<std::size_t>(std::count(rest.begin(), rest.end(), '-'));
     if ((rest.size() - hyphens) * 5 / 8 < secret_bytes + check_bytes) {

@@ -1,4 +1,5 @@
 #pragma once
+// The sentence that page and command line share.
 
 #include <string_view>
 

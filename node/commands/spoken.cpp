@@ -1,9 +1,9 @@
 #include "node/commands/spoken.hpp"
 
 #include <algorithm>
-#include <cctype>
 #include <optional>
 
+#include "protocol/base/letters.hpp"
 #include "protocol/handshake/check_words.hpp"
 
 namespace ladderline::node {
@@ -19,8 +19,7 @@ std::optional<char> letter_of_word(const std::string& word) {
     if (word == "JULIET") return 'J';
     std::string official(protocol::itu_word(word.front()));
     std::erase(official, '-');
-    std::transform(official.begin(), official.end(), official.begin(), [](unsigned char c) { return std::toupper(c); });
-    if (official != word) return std::nullopt;
+    if (upper(official) != word) return std::nullopt;
     return word.front();
 }
 
@@ -43,7 +42,7 @@ Result<std::string> spoken_letters(std::string_view text, std::size_t count) {
         return letter.has_value();
     };
     for (const char typed : text) {
-        const char c = static_cast<char>(std::toupper(static_cast<unsigned char>(typed)));
+        const char c = upper(typed);
         if (c == '-') continue;
         if (is_letter(c)) {
             word += c;

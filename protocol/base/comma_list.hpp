@@ -1,4 +1,5 @@
 #pragma once
+// Lists as a person types and reads them.
 
 #include <string>
 #include <string_view>

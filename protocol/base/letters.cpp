@@ -11,4 +11,10 @@ std::string lower(std::string_view text) {
     return out;
 }
 
+std::string upper(std::string_view text) {
+    std::string out(text);
+    std::ranges::transform(out, out.begin(), [](char c) { return upper(c); });
+    return out;
+}
+
 }  // namespace ladderline

@@ -1,4 +1,5 @@
 #pragma once
+// Which cryptography this process runs with.
 
 #include <string_view>
 

@@ -1,4 +1,5 @@
 #pragma once
+// Which SQLite this process runs with.
 
 #include <string_view>
 

@@ -2,7 +2,8 @@
 
 #include <algorithm>
 #include <array>
-#include <cctype>
+
+#include "protocol/base/letters.hpp"
 
 namespace ladderline::domain {
 namespace {
@@ -26,7 +27,7 @@ bool one_of(const std::array<std::string_view, N>& words, std::string_view word)
 std::string upper_without_blanks(std::string_view text) {
     std::string out;
     for (const char c : text) {
-        if (c != ' ' && c != '\t') out += static_cast<char>(std::toupper(static_cast<unsigned char>(c)));
+        if (c != ' ' && c != '\t') out += upper(c);
     }
     return out;
 }

@@ -8,6 +8,7 @@
 
 #include "node/domain/radio/adif_words.hpp"
 #include "protocol/base/bytes.hpp"
+#include "protocol/base/letters.hpp"
 
 namespace ladderline::domain {
 namespace {
@@ -16,16 +17,6 @@ namespace {
 constexpr std::size_t value_size_max = 65'536;
 // "<" NAME ":" LENGTH ":" TYPE ">": a tag that does not close within this is stray text.
 constexpr std::size_t tag_size_max = 120;
-
-char upper(char c) {
-    return static_cast<char>(std::toupper(static_cast<unsigned char>(c)));
-}
-
-std::string upper(std::string_view text) {
-    std::string out{text};
-    std::transform(out.begin(), out.end(), out.begin(), [](char c) { return upper(c); });
-    return out;
-}
 
 bool is_blank(char c) {
     return c == ' ' || c == '\t' || c == '\r' || c == '\n';

@@ -1,25 +1,18 @@
 // Between records and contacts in our terms.
 #include <algorithm>
 #include <array>
-#include <cctype>
 #include <charconv>
 #include <set>
 
 #include "node/domain/radio/adif.hpp"
 #include "node/domain/radio/adif_words.hpp"
+#include "protocol/base/letters.hpp"
 
 namespace ladderline::domain {
 namespace {
 
 constexpr std::int64_t frequency_hz_max = 7'500'000'000'000;
 constexpr int first_year = 1930;  // the format's own bound on dates
-
-std::string upper(std::string_view text) {
-    std::string out{text};
-    std::transform(out.begin(), out.end(), out.begin(),
-                   [](unsigned char c) { return static_cast<char>(std::toupper(c)); });
-    return out;
-}
 
 std::string_view trimmed(std::string_view text) {
     while (!text.empty() && text.front() == ' ') text.remove_prefix(1);

@@ -2,7 +2,8 @@
 
 #include <algorithm>
 #include <array>
-#include <cctype>
+
+#include "protocol/base/letters.hpp"
 
 namespace ladderline::domain {
 namespace {
@@ -42,13 +43,6 @@ constexpr std::array<std::string_view, 7> phone{"SSB", "USB", "LSB", "FM", "AM",
 template <class Table>
 bool contains(const Table& table, std::string_view name) {
     return std::find(table.begin(), table.end(), name) != table.end();
-}
-
-std::string upper(std::string_view text) {
-    std::string out{text};
-    std::transform(out.begin(), out.end(), out.begin(),
-                   [](unsigned char c) { return static_cast<char>(std::toupper(c)); });
-    return out;
 }
 
 }  // namespace

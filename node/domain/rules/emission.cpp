@@ -2,10 +2,10 @@
 
 #include <algorithm>
 #include <array>
-#include <cctype>
 
 #include "embedded/rules.hpp"
 #include "protocol/base/ensure.hpp"
+#include "protocol/base/letters.hpp"
 
 namespace ladderline::domain {
 namespace {
@@ -42,12 +42,6 @@ std::optional<EmissionKind> kind_of(std::string_view code) {
         if (k.code == code) return k.kind;
     }
     return {};
-}
-
-std::string upper(std::string_view text) {
-    std::string out(text);
-    for (char& c : out) c = static_cast<char>(std::toupper(static_cast<unsigned char>(c)));
-    return out;
 }
 
 // A number with its decimals, trailing zeros dropped down to `least`.

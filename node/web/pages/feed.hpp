@@ -1,4 +1,5 @@
 #pragma once
+// Deadlines and arranged contacts for a calendar program, by an address with a secret in it.
 
 #include <memory>
 
