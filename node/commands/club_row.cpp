@@ -3,6 +3,7 @@
 #include <algorithm>
 
 #include "node/commands/club_shares.hpp"
+#include "node/commands/consent_days.hpp"
 #include "node/commands/own_clubs.hpp"
 #include "protocol/event/kinds.hpp"
 
@@ -10,8 +11,6 @@ namespace ladderline::node {
 namespace {
 
 using namespace protocol;
-
-constexpr std::int32_t consent_days_max = 731;
 
 std::optional<MemberId> mentor_of(const WayView& way) {
     for (const PersonView& p : way.people) {

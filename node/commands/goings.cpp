@@ -3,6 +3,7 @@
 #include <algorithm>
 
 #include "node/commands/club_shares.hpp"
+#include "node/commands/consent_days.hpp"
 #include "node/commands/key_rotation.hpp"
 #include "node/commands/own_clubs.hpp"
 #include "node/commands/way.hpp"
@@ -15,8 +16,6 @@ namespace ladderline::node {
 namespace {
 
 using namespace protocol;
-
-constexpr std::int32_t consent_days_max = 731;
 
 Result<std::vector<Cut>> ends_of(Context& context, const CircleId& circle, const CircleState& state,
                                  const MemberId& member) {

@@ -2,6 +2,7 @@
 
 #include "node/commands/circles.hpp"
 #include "node/commands/club_row.hpp"
+#include "node/commands/consent_days.hpp"
 #include "node/commands/day_in_words.hpp"
 #include "node/commands/key_rotation.hpp"
 #include "node/commands/own_day.hpp"
@@ -12,8 +13,6 @@
 
 namespace ladderline::node {
 namespace {
-
-constexpr std::int32_t consent_days = 365;  // if the guardian names no day
 
 using namespace protocol;
 using domain::Item;

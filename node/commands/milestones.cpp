@@ -26,7 +26,7 @@ constexpr std::array<Meaning, 14> meanings{{
     {MarkKind::first, {0, 0}, "First contact under your own call sign", ""},
     {MarkKind::with_mentor, {9, 6}, "First contact with your mentor", ""},
     {MarkKind::second_within_week, {9, 11}, "A second contact within seven days", ""},
-    {MarkKind::tenth, {10, 11}, "Ten contacts in all", ""},
+    {MarkKind::tenth, domain::known_item::ten_contacts, "Ten contacts in all", ""},
     {MarkKind::first_direct, {0, 0}, "First direct contact, without a repeater", ""},
     {MarkKind::direct_with_mentor, {12, 2}, "Direct contact with your mentor", "that it was from walking distance"},
     {MarkKind::direct_far, {12, 3}, "Direct contact beyond five kilometres", ""},

@@ -20,7 +20,6 @@ constexpr ItemId person_who_calls{3, 12};
 constexpr ItemId radio_got{5, 10};
 constexpr ItemId better_antenna{5, 11};
 constexpr ItemId borrowed_back{5, 18};
-constexpr ItemId ten_contacts{10, 11};
 constexpr ItemId first_check_in{11, 3};
 constexpr ItemId first_outing{16, 8};
 constexpr ItemId event_shadowed{17, 6};
@@ -144,7 +143,7 @@ Answers ready_for_more(Context&, const std::vector<WayView>& ways) {
             if (ready && !is_settled(way, item)) what += (what.empty() ? "" : ", ") + std::string(words);
         };
         offer(reached(way, known::first_contact), first_check_in, "a first net");
-        offer(reached(way, ten_contacts), first_outing, "a first outing");
+        offer(reached(way, known::ten_contacts), first_outing, "a first outing");
         offer(reached(way, first_check_in), event_shadowed, "an event, beside somebody");
         if (!what.empty() && !way.facts.resting) add(out, way, what);
     }

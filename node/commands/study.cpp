@@ -46,12 +46,11 @@ std::string why(PracticeReason reason) {
 }  // namespace
 
 std::optional<Day> booked_exam(Context& context) {
-    constexpr domain::ItemId session_chosen{2, 4};
     const auto own = way(context, "");
     if (!own) return std::nullopt;
     const auto& booked = own.value().dates.exam_booked;
     if (booked && *booked >= context.today()) return booked;
-    const domain::ItemState& state = domain::state_of(own.value().states, session_chosen);
+    const domain::ItemState& state = domain::state_of(own.value().states, domain::known_item::session_chosen);
     if (!state.tick) return std::nullopt;
     const auto day = day_in(state.tick->text);
     return day && *day >= context.today() ? day : std::nullopt;

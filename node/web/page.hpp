@@ -54,6 +54,7 @@ Html next_step_card(std::string_view what, const Html& why, const Html& action);
 
 // Days until something is due: "3 days left", "today", "2 days over".
 std::string days_left_words(std::int32_t days);
+inline constexpr std::int32_t far_days = 120;  // what is farther off than that can wait, and is not shown yet
 struct Waiting {
     std::string what;
     std::string on_whom = {};

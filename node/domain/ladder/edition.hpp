@@ -28,6 +28,7 @@ namespace known_item {
 inline constexpr ItemId guardian_agrees{0, 5};
 inline constexpr ItemId second_adult_named{0, 6};
 inline constexpr ItemId public_address{2, 2};
+inline constexpr ItemId session_chosen{2, 4};
 inline constexpr ItemId exam_passed{3, 8};
 inline constexpr ItemId fee_notice_seen{4, 1};
 inline constexpr ItemId fee_paid{4, 3};
@@ -39,6 +40,7 @@ inline constexpr ItemId station_looked_over{7, 17};
 inline constexpr ItemId grant_and_frequency_checked{9, 4};
 inline constexpr ItemId first_contact{9, 6};
 inline constexpr ItemId second_contact{9, 11};
+inline constexpr ItemId ten_contacts{10, 11};
 inline constexpr ItemId antenna_up{13, 3};
 inline constexpr ItemId exposure_sheet_hf{13, 4};
 inline constexpr ItemId exposure_sheet_data{14, 4};

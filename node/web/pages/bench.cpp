@@ -33,7 +33,6 @@ Html stages_of(const Scene& scene, const WayView& way) {
 Html due_of(const WayView& way) {
     std::vector<Waiting> lines;
     for (const domain::DueLine& line : way.due) {
-        constexpr std::int32_t far_days = 120;
         if (line.days_left <= far_days)
             lines.push_back({line.sentence, line.hard ? "(a fixed rule)" : "", line.days_left});
     }

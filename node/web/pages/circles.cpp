@@ -9,6 +9,7 @@
 
 #include "node/commands/club_row.hpp"
 #include "node/commands/club_shares.hpp"
+#include "node/commands/consent_days.hpp"
 #include "node/commands/couriers.hpp"
 #include "node/commands/invite_reach.hpp"
 #include "node/commands/reach.hpp"
@@ -23,7 +24,6 @@ using protocol::CircleKind;
 using protocol::MemberId;
 using protocol::MemberRole;
 
-constexpr std::int32_t consent_days = 365;
 constexpr std::size_t listed_max = 100;  // of a bigger circle the list stands behind a link, and names are typed
 constexpr std::size_t page_people = 200;
 

@@ -4,6 +4,7 @@
 
 #include <algorithm>
 
+#include "node/commands/consent_days.hpp"
 #include "node/commands/path_pause.hpp"
 #include "node/commands/sees.hpp"
 #include "node/web/pages/final_form.hpp"
@@ -14,7 +15,6 @@ namespace {
 using protocol::CircleKind;
 using protocol::MemberRole;
 
-constexpr std::int32_t consent_days = 365;
 constexpr std::size_t listed_max = 100;  // of more people than that a name is typed
 
 std::string circle_words(const Scene& scene, const CircleView& circle) {

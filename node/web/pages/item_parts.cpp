@@ -31,7 +31,7 @@ Html evidence_row(const FormOn& form, const domain::Item& item) {
         return call_row(form.required("evidence", "Your call sign, as the public register shows it", "",
                                       "Everyone on your path sees it from now on."));
     }
-    if (item.id == domain::ItemId{2, 4}) {
+    if (item.id == known::session_chosen) {
         return text_row(form.field("evidence", "Day of the session", "",
                                    "Written as 2026-11-25, it also sets the day that your practice aims at."));
     }

@@ -31,7 +31,6 @@ std::optional<std::int32_t> days_left(const WayView& way, domain::Awaited what) 
 
 // What is years off can wait, and the grant stands among what is waited for once the fee is paid.
 bool concerns_newcomer(const WayView& way, const domain::DueLine& line) {
-    constexpr std::int32_t far_days = 120;
     const bool grant_awaited = std::any_of(way.progress.waiting.begin(), way.progress.waiting.end(),
                                            [](const domain::Waiting& w) { return w.what == domain::Awaited::grant; });
     if (line.what == domain::Due::grant_expected && grant_awaited) return false;
