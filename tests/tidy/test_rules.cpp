@@ -116,9 +116,8 @@ void check_cases(const Tree& tree, Findings& out) {
 
 void check_sleeps(const Tree& tree, Findings& out) {
     for (const Source& source : tree.sources) {
-        const bool bound =
-            source.below("tests/unit/") || source.below("tests/outside/") || source.below("tests/simulation/");
-        if (!bound || !source.is_cpp()) continue;
+        const bool measures = source.below("tests/bench/") || source.below("tests/soak/");
+        if (!source.below("tests/") || measures || !source.is_cpp()) continue;
         const std::string_view code = source.code;
         for (const std::string_view word : {"sleep_for", "sleep_until", "sleep(", "usleep(", "nanosleep("}) {
             for (std::size_t at = find_word(code, word); at != code.npos; at = find_word(code, word, at + 1)) {

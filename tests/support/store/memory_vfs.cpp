@@ -254,7 +254,7 @@ struct MemoryCalls {
         return size;
     }
 
-    static int sleep(sqlite3_vfs*, int microseconds) { return microseconds; }
+    static int no_sleep(sqlite3_vfs*, int microseconds) { return microseconds; }
     static int current_time(sqlite3_vfs*, double* out) {
         *out = 2461000.5;
         return SQLITE_OK;
@@ -276,7 +276,7 @@ MemoryVfs::MemoryVfs(Files files) {
     vfs_.xAccess = MemoryCalls::access;
     vfs_.xFullPathname = MemoryCalls::full_path;
     vfs_.xRandomness = MemoryCalls::randomness;
-    vfs_.xSleep = MemoryCalls::sleep;
+    vfs_.xSleep = MemoryCalls::no_sleep;
     vfs_.xCurrentTime = MemoryCalls::current_time;
     vfs_.xGetLastError = MemoryCalls::last_error;
     ENSURE(sqlite3_vfs_register(&vfs_, 0) == SQLITE_OK);
