@@ -3,8 +3,8 @@
 #include "node/cli/command_line.hpp"
 #include "node/commands/class_view.hpp"
 #include "node/commands/exam.hpp"
-#include "node/domain/licence/call_sign.hpp"
 #include "node/domain/rules/call_series.hpp"
+#include "node/domain/rules/call_sign.hpp"
 
 namespace ladderline::node::cli {
 namespace {

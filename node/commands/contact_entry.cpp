@@ -4,9 +4,9 @@
 
 #include "node/commands/own_calls.hpp"
 #include "node/commands/typed_fields.hpp"
-#include "node/domain/licence/call_sign.hpp"
 #include "node/domain/radio/adif.hpp"
 #include "node/domain/radio/locator.hpp"
+#include "node/domain/rules/call_sign.hpp"
 
 namespace ladderline::node {
 namespace {

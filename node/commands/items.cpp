@@ -6,9 +6,9 @@
 #include "node/commands/day_in_words.hpp"
 #include "node/commands/key_rotation.hpp"
 #include "node/commands/own_day.hpp"
-#include "node/domain/licence/call_sign.hpp"
 #include "node/domain/licence/clocks.hpp"
 #include "node/domain/licence/term.hpp"
+#include "node/domain/rules/call_sign.hpp"
 #include "protocol/event/kinds.hpp"
 
 namespace ladderline::node {

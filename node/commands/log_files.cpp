@@ -7,9 +7,9 @@
 #include "node/commands/contact_entry.hpp"
 #include "node/commands/own_calls.hpp"
 #include "node/commands/plain_text.hpp"
-#include "node/domain/licence/call_sign.hpp"
 #include "node/domain/radio/locator.hpp"
 #include "node/domain/rules/call_series.hpp"
+#include "node/domain/rules/call_sign.hpp"
 #include "protocol/event/kinds.hpp"
 
 namespace ladderline::node {

@@ -3,7 +3,7 @@
 #include "node/commands/meeting_advice.hpp"
 #include "node/commands/meeting_ends.hpp"
 #include "node/commands/path_pause.hpp"
-#include "node/domain/licence/phonetics.hpp"
+#include "node/domain/rules/phonetics.hpp"
 
 namespace ladderline::node {
 namespace {

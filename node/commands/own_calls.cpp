@@ -3,7 +3,7 @@
 #include <algorithm>
 
 #include "node/domain/ladder/ticks.hpp"
-#include "node/domain/licence/call_sign.hpp"
+#include "node/domain/rules/call_sign.hpp"
 
 namespace ladderline::node {
 namespace {

@@ -9,8 +9,8 @@
 #include "node/commands/path_pause.hpp"
 #include "node/commands/study_pools.hpp"
 #include "node/domain/ladder/papers.hpp"
-#include "node/domain/licence/call_sign.hpp"
 #include "node/domain/licence/term.hpp"
+#include "node/domain/rules/call_sign.hpp"
 #include "protocol/event/kinds.hpp"
 
 namespace ladderline::node {

@@ -12,6 +12,14 @@ struct Row {
     std::vector<std::string_view> allowed;  // "name/" is everything below, "pure", "std" and "system" are sets (below)
 };
 
+// What every calculation may use, and `folders`. No two folders of the domain include one another.
+std::vector<std::string_view> calculates(std::initializer_list<std::string_view> folders) {
+    std::vector<std::string_view> out{"pure",           "protocol/base/", "boost/math/",
+                                      "GeographicLib/", "date/",          "embedded/rules.hpp"};
+    out.insert(out.end(), folders);
+    return out;
+}
+
 // pure:   the standard library without files, threads and console
 // std:    the standard library
 // system: headers of POSIX and Linux
@@ -25,8 +33,16 @@ const std::vector<Row>& table() {
         {"store/", {"std", "system", "protocol/", "store/", "embedded/migrations.hpp"}},
         {"store/sqlite/", {"std", "system", "protocol/", "store/", "embedded/migrations.hpp", "sqlite3.h"}},
         {"store/vault/", {"std", "system", "protocol/", "store/", "sqlite3.h"}},
-        {"node/domain/",
-         {"pure", "protocol/base/", "node/domain/", "boost/math/", "GeographicLib/", "date/", "embedded/rules.hpp"}},
+        {"node/domain/", calculates({})},
+        {"node/domain/clock/", calculates({"node/domain/clock/"})},
+        {"node/domain/rules/", calculates({"node/domain/rules/"})},
+        {"node/domain/meeting/", calculates({"node/domain/meeting/"})},
+        {"node/domain/licence/", calculates({"node/domain/licence/", "node/domain/rules/"})},
+        {"node/domain/ladder/", calculates({"node/domain/ladder/", "node/domain/licence/", "node/domain/rules/"})},
+        {"node/domain/radio/", calculates({"node/domain/radio/", "node/domain/rules/", "node/domain/meeting/"})},
+        {"node/domain/study/", calculates({"node/domain/study/", "node/domain/rules/"})},
+        {"node/domain/review/", calculates({"node/domain/review/", "node/domain/licence/", "node/domain/study/"})},
+        {"node/domain/pairing/", calculates({"node/domain/pairing/", "node/domain/radio/"})},
         {"node/read_models/", {"std", "protocol/", "store/", "node/domain/", "node/read_models/"}},
         {"node/commands/",
          {"std", "protocol/", "store/", "node/domain/", "node/read_models/", "node/commands/", "node/app/env.hpp",
@@ -77,9 +93,9 @@ bool is_system(std::string_view name) {
     for (const std::string_view folder : {"sys/", "netinet/", "arpa/", "net/", "linux/"}) {
         if (name.starts_with(folder)) return true;
     }
-    return is_one_of(name, {"unistd.h", "fcntl.h", "poll.h", "termios.h", "signal.h", "errno.h", "netdb.h", "pwd.h",
-                            "spawn.h", "ifaddrs.h", "dirent.h", "pthread.h", "time.h", "stdio.h", "stdlib.h",
-                            "string.h"});
+    return is_one_of(
+        name, {"unistd.h", "fcntl.h", "poll.h", "termios.h", "signal.h", "errno.h", "netdb.h", "pwd.h", "spawn.h",
+               "ifaddrs.h", "dirent.h", "pthread.h", "time.h", "stdio.h", "stdlib.h", "string.h"});
 }
 
 bool allows(std::string_view entry, std::string_view name) {

@@ -20,7 +20,7 @@
 
 #include "embedded/rules.hpp"
 #include "node/domain/ladder/edition.hpp"
-#include "node/domain/ladder/table_text.hpp"
+#include "node/domain/rules/table_text.hpp"
 #include "protocol/base/bytes.hpp"
 
 namespace ladderline::domain {

@@ -12,7 +12,7 @@
 #include <utility>
 
 #include "embedded/rules.hpp"
-#include "node/domain/ladder/table_text.hpp"
+#include "node/domain/rules/table_text.hpp"
 #include "protocol/base/ensure.hpp"
 
 namespace ladderline::domain {

@@ -5,8 +5,8 @@
 #include <cctype>
 #include <vector>
 
-#include "node/domain/licence/call_sign.hpp"
 #include "node/domain/radio/mode.hpp"
+#include "node/domain/rules/call_sign.hpp"
 
 namespace ladderline::domain {
 namespace {

@@ -6,8 +6,8 @@
 #include <functional>
 #include <map>
 
-#include "node/domain/licence/call_sign.hpp"
 #include "node/domain/radio/band.hpp"
+#include "node/domain/rules/call_sign.hpp"
 #include "node/domain/rules/continents.hpp"
 
 namespace ladderline::domain {

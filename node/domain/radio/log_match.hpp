@@ -9,8 +9,8 @@
 #include <string>
 #include <vector>
 
-#include "node/domain/licence/call_sign.hpp"
 #include "node/domain/radio/mode.hpp"
+#include "node/domain/rules/call_sign.hpp"
 
 namespace ladderline::domain {
 

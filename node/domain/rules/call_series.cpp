@@ -6,7 +6,7 @@
 #include <algorithm>
 
 #include "embedded/rules.hpp"
-#include "node/domain/licence/call_sign.hpp"
+#include "node/domain/rules/call_sign.hpp"
 #include "node/domain/rules/rule_table.hpp"
 #include "protocol/base/ensure.hpp"
 

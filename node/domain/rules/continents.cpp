@@ -7,8 +7,8 @@
 #include <set>
 
 #include "embedded/rules.hpp"
-#include "node/domain/licence/call_sign.hpp"
 #include "node/domain/rules/call_series.hpp"
+#include "node/domain/rules/call_sign.hpp"
 #include "node/domain/rules/rule_table.hpp"
 #include "protocol/base/ensure.hpp"
 

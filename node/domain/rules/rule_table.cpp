@@ -3,7 +3,7 @@
 #include <algorithm>
 #include <charconv>
 
-#include "node/domain/ladder/table_text.hpp"
+#include "node/domain/rules/table_text.hpp"
 
 namespace ladderline::domain {
 namespace {

@@ -2,10 +2,10 @@
 // The first byte picks one.
 
 #include "node/domain/ladder/edition.hpp"
-#include "node/domain/licence/call_sign.hpp"
 #include "node/domain/radio/adif.hpp"
 #include "node/domain/radio/locator.hpp"
 #include "node/domain/radio/log_lines.hpp"
+#include "node/domain/rules/call_sign.hpp"
 #include "tests/fuzz/engine/door.hpp"
 
 namespace ladderline::fuzz {

@@ -1,4 +1,4 @@
-#include "node/domain/licence/phonetics.hpp"
+#include "node/domain/rules/phonetics.hpp"
 
 #include <array>
 

@@ -1,8 +1,8 @@
-#include "node/domain/licence/call_sign.hpp"
+#include "node/domain/rules/call_sign.hpp"
 
 #include <doctest/doctest.h>
 
-#include "node/domain/licence/phonetics.hpp"
+#include "node/domain/rules/phonetics.hpp"
 
 using namespace ladderline;
 using namespace ladderline::domain;

@@ -1,4 +1,4 @@
-#include "node/domain/licence/call_sign.hpp"
+#include "node/domain/rules/call_sign.hpp"
 
 #include <algorithm>
 #include <array>
