@@ -61,8 +61,10 @@ std::shared_ptr<Link> Link::dialled(const Parts& parts, Socket socket, const DhP
     setup.pattern = WirePattern::ik;
     setup.local_static = {parts.me.noise.pub, parts.me.noise.secret.clone()};
     setup.remote_static = peer;
-    return std::shared_ptr<Link>(new Link(
+    const std::shared_ptr<Link> link(new Link(
         parts, std::move(socket), Connection::initiate(std::move(setup), parts.random, parts.clock.monotonic())));
+    link->callee_ = peer;
+    return link;
 }
 
 asio::awaitable<Error> Link::run(std::function<void()> established, std::function<void()> came_in_step) {

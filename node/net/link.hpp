@@ -38,6 +38,8 @@ public:
     // Where the peer is, or called from.
     const boost::asio::ip::address& from() const { return from_; }
     bool is_ours() const { return connection_.role() == protocol::Role::initiator; }
+    // This side calls that device.
+    bool is_call_to(const protocol::DhPublic& noise) const { return callee_ == noise; }
     bool in_step() const { return session_ && session_->in_step(); }
     // Both have held the same at the end of some message before the one that is being taken in.
     bool was_in_step() const { return ever_in_step_; }
@@ -91,6 +93,7 @@ private:
     std::unique_ptr<Greeted> greeted_;
     std::set<protocol::CircleId> unsettled_;
     std::vector<protocol::CircleId> circles_;
+    std::optional<protocol::DhPublic> callee_;
     std::optional<protocol::DhPublic> peer_;
     std::optional<protocol::DhPublic> proven_;
     std::optional<MonoTime> proof_deadline_;  // of a caller whose handshake is done

@@ -24,6 +24,7 @@ constexpr std::size_t links_max = 256;  // that have proven whose they are; more
 constexpr std::int64_t idle_look_ms = 1000;
 constexpr std::int64_t same_noted_ms = 60'000;  // not each time that two are in step is written down
 constexpr std::int64_t accept_retry_ms = 200;
+constexpr std::size_t heard_calls_max = 2;        // at once, to one device where it was heard
 constexpr std::int64_t crossing_ms_max = 30'000;  // from one side's looking for a link to its own call's being answered
 
 void ignore(std::exception_ptr) {}
@@ -35,13 +36,19 @@ bool is_own_fault(const Error& why) {
 }  // namespace
 
 struct Network::State : std::enable_shared_from_this<State> {
+    // When a device is called at the address that is kept for it.
     struct Dial {
         MonoTime next;
         std::int64_t wait_ms = 0;
-        bool running = false;
-        store::ReachStep step = store::ReachStep::none;  // of the last call
-        std::optional<MonoTime> established;             // of the last call; none: it came to no session
-        bool led_somewhere = false;                      // the last call
+        std::optional<std::string> calling;  // that address, while a call to it goes on
+    };
+    // One call, from its first step to its end.
+    struct Call {
+        store::PeerDevice peer;
+        bool is_heard = false;  // the address was heard, and anybody may have said it
+        store::ReachStep step = store::ReachStep::none;
+        std::optional<MonoTime> established;  // none: it came to no session
+        bool led_somewhere = false;
         std::optional<MonoTime> same_noted;
     };
 
@@ -57,12 +64,20 @@ struct Network::State : std::enable_shared_from_this<State> {
     std::vector<std::shared_ptr<Link>> links;
     std::map<const Link*, MonoTime> known_since;  // whose device they lead to
     std::map<DeviceId, Dial> dials;
+    std::vector<store::PeerDevice> heard;  // that are being called where they were heard
     std::string said_last;
     bool stopping = false;
 
     bool linked(const DhPublic& noise) const {
         return std::any_of(links.begin(), links.end(), [&](const auto& l) { return l->peer() == noise; });
     }
+
+    bool is_called_where_heard(const store::PeerDevice& peer) const {
+        return std::any_of(heard.begin(), heard.end(), [&](const store::PeerDevice& one) {
+            return one.device == peer.device && one.address == peer.address;
+        });
+    }
+    bool may_call_where_heard(const store::PeerDevice& peer);
 
     void drop(const std::shared_ptr<Link>& link) {
         std::erase(links, link);
@@ -102,8 +117,17 @@ struct Network::State : std::enable_shared_from_this<State> {
             const bool ours_stays = parts.me.noise.pub < *fresh->peer();
             (fresh->is_ours() == ours_stays ? other : fresh)->close();
         }
+        if (fresh->is_ours()) end_other_calls(*fresh);
         const Result<void> room = make_room();
         if (!room) parts.host.log_line("Whose the links are cannot be read: " + room.error().sentence());
+    }
+
+    // Before the peer has heard a word of them: of two that it takes for members' it would keep the one that came to it
+    // last, which need not be the last that was answered here.
+    void end_other_calls(const Link& through) {
+        for (const std::shared_ptr<Link>& other : std::vector(links)) {
+            if (!other->peer() && other->is_call_to(*through.peer())) other->cut();
+        }
     }
 
     // A full node turns no member away at the door: whoever is one too many is known only behind it. An idle link has
@@ -134,12 +158,14 @@ struct Network::State : std::enable_shared_from_this<State> {
     static asio::awaitable<void> serve(std::shared_ptr<State> self, std::shared_ptr<Link> link);
     static asio::awaitable<void> dial_loop(std::shared_ptr<State> self);
     static asio::awaitable<void> dial(std::shared_ptr<State> self, store::PeerDevice peer);
-    asio::awaitable<Result<tcp::socket>> connect(store::PeerDevice peer);
-    asio::awaitable<Error> connect_and_run(store::PeerDevice peer);
+    static asio::awaitable<void> call_where_heard(std::shared_ptr<State> self, store::PeerDevice peer);
+    asio::awaitable<Result<tcp::socket>> connect(std::shared_ptr<Call> call);
+    asio::awaitable<Error> connect_and_run(std::shared_ptr<Call> call);
+    void note_end(Call& call, const Error& why);
     bool note(const store::PeerDevice& peer, store::ReachStep step, std::string why);
     void note_unkept(const DhPublic& noise, store::ReachStep step, const Error& why);
     void end_unkept(const DhPublic& noise);
-    void schedule(const DeviceId& device);
+    void schedule(const DeviceId& device, bool led_somewhere);
 };
 
 asio::awaitable<void> Network::State::accept_loop(std::shared_ptr<State> self) {
@@ -182,8 +208,9 @@ asio::awaitable<void> Network::State::dial_loop(std::shared_ptr<State> self) {
         if (peers) {
             for (const store::PeerDevice& peer : peers.value()) {
                 Dial& dial_state = self->dials[peer.device];
-                if (dial_state.running || dial_state.next > now || self->linked(peer.noise)) continue;
-                dial_state.running = true;
+                if (dial_state.calling || dial_state.next > now || self->linked(peer.noise)) continue;
+                if (self->is_called_where_heard(peer)) continue;
+                dial_state.calling = peer.address;
                 asio::co_spawn(self->strand, dial(self, peer), ignore);
             }
         }
@@ -192,8 +219,8 @@ asio::awaitable<void> Network::State::dial_loop(std::shared_ptr<State> self) {
     }
 }
 
-asio::awaitable<Result<tcp::socket>> Network::State::connect(store::PeerDevice peer) {
-    const std::string& at = peer.address;
+asio::awaitable<Result<tcp::socket>> Network::State::connect(std::shared_ptr<Call> call) {
+    const std::string& at = call->peer.address;
     const Result<Address> address = parse_address(at);
     if (!address) co_return address.error();
     const auto resolver = std::make_shared<tcp::resolver>(strand);
@@ -212,7 +239,7 @@ asio::awaitable<Result<tcp::socket>> Network::State::connect(store::PeerDevice p
         Error error(Fault::network, at + " cannot be found: " + unresolved.message() + ".");
         co_return error;
     }
-    dials[peer.device].step = store::ReachStep::address;
+    call->step = store::ReachStep::address;
     const auto [refused, endpoint] = co_await asio::async_connect(*socket, endpoints, tuple);
     limit.cancel();
     if (refused) {
@@ -220,34 +247,33 @@ asio::awaitable<Result<tcp::socket>> Network::State::connect(store::PeerDevice p
         Error error(Fault::network, at + " does not answer: " + (late ? "no word in time" : refused.message()) + ".");
         co_return error;
     }
-    dials[peer.device].step = store::ReachStep::answer;
+    call->step = store::ReachStep::answer;
     co_return std::move(*socket);
 }
 
-asio::awaitable<Error> Network::State::connect_and_run(store::PeerDevice peer) {
-    Result<tcp::socket> socket = co_await connect(peer);
+asio::awaitable<Error> Network::State::connect_and_run(std::shared_ptr<Call> call) {
+    Result<tcp::socket> socket = co_await connect(call);
     if (!socket) co_return socket.error();
-    if (stopping) {
-        Error error(Fault::cancelled, "The node stops.");
+    if (stopping || linked(call->peer.noise)) {
+        Error error(Fault::cancelled, stopping ? "The node stops." : "Another call came through first.");
         co_return error;
     }
-    const std::shared_ptr<Link> link = Link::dialled(parts, std::move(socket.value()), peer.noise);
+    const std::shared_ptr<Link> link = Link::dialled(parts, std::move(socket.value()), call->peer.noise);
     links.push_back(link);
-    std::function<void()> established = [this, known = link.get(), peer] {
-        static_cast<void>(note(peer, store::ReachStep::proof, ""));
-        dials[peer.device].established = parts.clock.monotonic();
+    std::function<void()> established = [this, known = link.get(), call] {
+        static_cast<void>(note(call->peer, store::ReachStep::proof, ""));
+        call->established = parts.clock.monotonic();
         keep_one(known->shared_from_this());
     };
-    std::function<void()> came_in_step = [this, peer] {
-        std::optional<MonoTime>& noted = dials[peer.device].same_noted;
+    std::function<void()> came_in_step = [this, call] {
         const MonoTime now = parts.clock.monotonic();
-        if (noted && now < *noted + same_noted_ms) return;
-        noted = now;
-        if (note(peer, store::ReachStep::same, "")) end_unkept(peer.noise);
+        if (call->same_noted && now < *call->same_noted + same_noted_ms) return;
+        call->same_noted = now;
+        if (note(call->peer, store::ReachStep::same, "")) end_unkept(call->peer.noise);
     };
     Error why = co_await link->run(std::move(established), std::move(came_in_step));
-    dials[peer.device].step = link->step();
-    dials[peer.device].led_somewhere = link->led_somewhere();
+    call->step = link->step();
+    call->led_somewhere = link->led_somewhere();
     drop(link);
     co_return why;
 }
@@ -273,33 +299,63 @@ void Network::State::end_unkept(const DhPublic& noise) {
 }
 
 asio::awaitable<void> Network::State::dial(std::shared_ptr<State> self, store::PeerDevice peer) {
-    Dial& begun = self->dials[peer.device];
-    begun.step = store::ReachStep::none;
-    begun.established.reset();
-    begun.led_somewhere = false;
-    const Error why = co_await self->connect_and_run(peer);
+    const auto call = std::make_shared<Call>();
+    call->peer = peer;
+    const Error why = co_await self->connect_and_run(call);
     if (self->stopping) co_return;
-    Dial& ended = self->dials[peer.device];
-    self->say_own_fault(why);
-    if (is_own_fault(why)) {
-        self->note_unkept(peer.noise, ended.step, why);
-        ended.led_somewhere = false;
-    } else {
-        const MonoTime now = self->parts.clock.monotonic();
-        const bool stood = ended.established && now >= *ended.established + self->times.stood_ms_min;
-        ended.led_somewhere = ended.led_somewhere || stood;
-        if (self->note(peer, ended.step, why.sentence())) self->end_unkept(peer.noise);
+    self->note_end(*call, why);
+    self->schedule(peer.device, call->led_somewhere);
+}
+
+// Nothing that comes of it changes when the device is called at the address that is kept.
+asio::awaitable<void> Network::State::call_where_heard(std::shared_ptr<State> self, store::PeerDevice peer) {
+    const auto call = std::make_shared<Call>();
+    call->peer = peer;
+    call->is_heard = true;
+    const Error why = co_await self->connect_and_run(call);
+    std::erase_if(self->heard, [&](const store::PeerDevice& one) {
+        return one.device == peer.device && one.address == peer.address;
+    });
+    if (!self->stopping) self->note_end(*call, why);
+}
+
+// One call to each host and few in all: whoever says a beacon again can name any number of ports.
+bool Network::State::may_call_where_heard(const store::PeerDevice& peer) {
+    const Dial& dial = dials[peer.device];
+    if (stopping || linked(peer.noise) || dial.calling == peer.address) return false;
+    const Result<Address> address = parse_address(peer.address);
+    if (!address) return false;
+    std::size_t calls = 0;
+    for (const store::PeerDevice& one : heard) {
+        if (one.device != peer.device) continue;
+        if (parse_address(one.address).value().host == address.value().host) return false;
+        ++calls;
     }
-    ended.same_noted.reset();
-    self->schedule(peer.device);
+    return calls < heard_calls_max;
+}
+
+// What the call came to. It says nothing of the device where another call has come through meanwhile, or where it never
+// was the device that answered at an address that was only heard.
+void Network::State::note_end(Call& call, const Error& why) {
+    say_own_fault(why);
+    if (is_own_fault(why)) {
+        note_unkept(call.peer.noise, call.step, why);
+        call.led_somewhere = false;
+        return;
+    }
+    const MonoTime now = parts.clock.monotonic();
+    const bool stood = call.established && now >= *call.established + times.stood_ms_min;
+    call.led_somewhere = call.led_somewhere || stood;
+    if (linked(call.peer.noise) || (call.is_heard && !call.established)) return;
+    if (note(call.peer, call.step, why.sentence())) end_unkept(call.peer.noise);
 }
 
 // Longer after every call in a row that led nowhere: nobody answered, or the session broke off at once, as it does
 // where either side's disk takes nothing.
-void Network::State::schedule(const DeviceId& device) {
+void Network::State::schedule(const DeviceId& device, bool led_somewhere) {
     Dial& state = dials[device];
-    state.running = false;
-    if (state.led_somewhere) state.wait_ms = 0;
+    state.calling.reset();
+    if (led_somewhere) state.wait_ms = 0;
     state.wait_ms = state.wait_ms == 0 ? times.first_retry_ms : std::min(state.wait_ms * 2, times.last_retry_ms);
     state.next = parts.clock.monotonic() + state.wait_ms;
 }
@@ -361,11 +417,9 @@ void Network::look_again() {
 }
 
 void Network::call_once(const store::PeerDevice& peer) {
-    if (state_->stopping || state_->linked(peer.noise)) return;
-    State::Dial& dial = state_->dials[peer.device];
-    if (dial.running) return;
-    dial.running = true;
-    asio::co_spawn(state_->strand, State::dial(state_, peer), ignore);
+    if (!state_->may_call_where_heard(peer)) return;
+    state_->heard.push_back(peer);
+    asio::co_spawn(state_->strand, State::call_where_heard(state_, peer), ignore);
 }
 
 std::size_t Network::links() const {

@@ -41,7 +41,8 @@ public:
     void on_news(const protocol::CircleId& circle);
     // Somebody new may be reachable: look at once.
     void look_again();
-    // Calls a device at an address that was just heard of, if there is no link to it. The address is not kept.
+    // Calls a device at an address that was just heard of, if there is no link to it and it is not being called there
+    // or at too many others. The address is not kept, and a call that fails there is not held against the device.
     void call_once(const store::PeerDevice& peer);
     // Links that are up, and of these the ones whose roots were equal at the last comparison.
     std::size_t links() const;

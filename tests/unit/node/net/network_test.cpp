@@ -7,6 +7,7 @@
 #include <boost/asio/write.hpp>
 
 #include "node/commands/goings.hpp"
+#include "node/commands/reach.hpp"
 #include "store/circles/owners.hpp"
 #include "tests/support/node/loopback.hpp"
 
@@ -94,6 +95,35 @@ Bytes call_to(NetNode& node, const store::Identity& from, Random& random) {
     setup.remote_static = node.member.me().noise.pub;
     return protocol::Connection::initiate(std::move(setup), random, {0}).next_output();
 }
+
+// Takes calls and says nothing: a place from where somebody says a beacon again.
+class SilentPlace {
+public:
+    SilentPlace(asio::io_context& io, const std::string& host)
+        : acceptor_(io, tcp::endpoint(asio::ip::make_address(host), 0)) {
+        take();
+    }
+    // That device, as a beacon from here shows it.
+    store::PeerDevice beacon_of(NetNode& node) const {
+        const tcp::endpoint here = acceptor_.local_endpoint();
+        return {node.member.me().device_id(), node.member.me().noise.pub,
+                node::net::to_text({here.address().to_string(), here.port()})};
+    }
+    void hang_up() { sockets_.clear(); }
+    std::size_t calls() const { return sockets_.size(); }
+
+private:
+    void take() {
+        acceptor_.async_accept([this](boost::system::error_code error, tcp::socket socket) {
+            if (error) return;
+            sockets_.push_back(std::move(socket));
+            take();
+        });
+    }
+
+    tcp::acceptor acceptor_;
+    std::vector<tcp::socket> sockets_;
+};
 
 }  // namespace
 
@@ -350,6 +380,79 @@ TEST_CASE("a peer that vanished is called again until it is back") {
     v.say_something(v.ada);
     v.olive.start();
     CHECK(v.until([&] { return v.in_step(v.olive, v.ada); }));
+}
+
+TEST_CASE("a beacon said again from elsewhere keeps no device from being called at its own address") {
+    Valley v;
+    v.join_ada();
+    v.olive.vanish();
+    REQUIRE(v.until([&] { return v.ada.network->links() == 0; }));
+    SilentPlace stranger(v.io, "127.0.0.2");
+    REQUIRE(v.until([&] {
+        v.ada.network->call_once(stranger.beacon_of(v.olive));
+        return stranger.calls() == 1;
+    }));
+    v.olive.start();
+    const std::int64_t begun = v.clock.now.ms;
+    CHECK(v.until([&] { return v.in_step(v.olive, v.ada) || v.clock.now.ms > begun + 2000; }));
+    CHECK(v.in_step(v.olive, v.ada));
+}
+
+TEST_CASE("a call that fails where a beacon was said again is not held against the device") {
+    Valley v;
+    v.join_ada();
+    v.olive.vanish();
+    const auto is_call_taken = [&] { return must(node::reached(v.ada.member.context)).front().steps.at(1).done; };
+    // Nobody takes a call at her own address.
+    REQUIRE(v.until([&] { return !is_call_taken(); }));
+    SilentPlace stranger(v.io, "127.0.0.2");
+    REQUIRE(v.until([&] {
+        v.ada.network->call_once(stranger.beacon_of(v.olive));
+        return stranger.calls() == 1;
+    }));
+    stranger.hang_up();
+    bool was_call_taken = false;
+    for (int step = 0; step < 200; ++step) {
+        v.run_step();
+        was_call_taken = was_call_taken || is_call_taken();
+    }
+    CHECK_FALSE(was_call_taken);
+}
+
+TEST_CASE("of the places where a device is heard two are called at once, on one host one") {
+    Valley v;
+    v.join_ada();
+    v.olive.vanish();
+    REQUIRE(v.until([&] { return v.ada.network->links() == 0; }));
+    SilentPlace second(v.io, "127.0.0.2");
+    SilentPlace same_host(v.io, "127.0.0.2");
+    SilentPlace third(v.io, "127.0.0.3");
+    SilentPlace fourth(v.io, "127.0.0.4");
+    for (SilentPlace* place : {&second, &second, &same_host, &third, &fourth}) {
+        v.ada.network->call_once(place->beacon_of(v.olive));
+    }
+    REQUIRE(v.until([&] { return second.calls() == 1 && third.calls() == 1; }));
+    for (int step = 0; step < 100; ++step) v.run_step();
+    CHECK(second.calls() == 1);
+    CHECK(same_host.calls() + fourth.calls() == 0);
+}
+
+TEST_CASE("of calls to a device at two addresses at once the first that comes through ends the other") {
+    Valley v;
+    v.join_ada();
+    v.olive.vanish();
+    REQUIRE(v.until([&] { return v.ada.network->links() == 0; }));
+    const store::Identity& olive = v.olive.member.me();
+    must(store::remember_address(v.ada.member.db(), olive.device_id(), "localhost:" + std::to_string(v.olive.port)));
+    v.olive.start();
+    v.ada.network->look_again();
+    v.ada.network->call_once({olive.device_id(), olive.noise.pub, v.olive.address()});
+    REQUIRE(v.until([&] { return v.in_step(v.olive, v.ada); }));
+    for (int step = 0; step < 300; ++step) {
+        v.run_step();
+        CHECK(v.olive.network->links() == 1);
+        CHECK(v.ada.network->links() == 1);
+    }
 }
 
 TEST_CASE("a caller that starts again finds its way back, and what was said meanwhile") {
