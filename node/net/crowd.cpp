@@ -7,19 +7,21 @@
 
 namespace ladderline::node::net {
 
-std::size_t who_goes(const std::vector<store::Owners>& links) {
-    ENSURE(!links.empty());
+std::size_t who_goes(const std::vector<CrowdLink>& links, std::size_t fresh) {
+    ENSURE(fresh < links.size());
     std::map<protocol::MemberId, std::size_t> count;
-    for (const store::Owners& owners : links) {
-        for (const protocol::MemberId& member : owners.members) ++count[member];
+    for (const CrowdLink& link : links) {
+        for (const protocol::MemberId& member : link.owners.members) ++count[member];
     }
-    const auto weight = [&](const store::Owners& owners) {
+    const auto weight = [&](const CrowdLink& link) {
         std::size_t fewest = links.size();
-        for (const protocol::MemberId& member : owners.members) fewest = std::min(fewest, count[member]);
-        return std::pair(owners.unasked_only, fewest);
+        for (const protocol::MemberId& member : link.owners.members) fewest = std::min(fewest, count[member]);
+        return std::pair(link.owners.unasked_only, fewest);
     };
-    const auto heaviest = std::max_element(links.begin(), links.end(),
-                                           [&](const auto& a, const auto& b) { return weight(a) < weight(b); });
+    const auto heaviest = std::max_element(links.begin(), links.end(), [&](const CrowdLink& a, const CrowdLink& b) {
+        return std::pair(weight(a), a.stood_ms) < std::pair(weight(b), b.stood_ms);
+    });
+    if (weight(*heaviest) == weight(links[fresh]) && heaviest->stood_ms < turn_ms_min) return fresh;
     return static_cast<std::size_t>(heaviest - links.begin());
 }
 

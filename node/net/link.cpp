@@ -174,11 +174,12 @@ void Link::note_step() {
     const bool before = std::exchange(was_in_step_, in_step());
     if (!was_in_step_ || before) return;
     ever_in_step_ = true;
+    moved_ = moved_ || session_->in_flight() > 0;  // what is little is not acknowledged, but it is there now
     if (came_in_step_) came_in_step_();
 }
 
 bool Link::led_somewhere() const {
-    return ever_in_step_ || moved_ || closing_ || (session_ && session_->peer_said_bye());
+    return moved_ || closing_ || (session_ && session_->peer_said_bye());
 }
 
 store::ReachStep Link::step() const {

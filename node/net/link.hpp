@@ -43,8 +43,8 @@ public:
     bool in_step() const { return session_ && session_->in_step(); }
     // Both have held the same at the end of some message before the one that is being taken in.
     bool was_in_step() const { return ever_in_step_; }
-    // It was worth the call: both held the same, one took in something of the other, or it ended by a goodbye. One that
-    // breaks off before that will most likely do so again.
+    // It was worth the call: one took in something of the other, or it ended by a goodbye. One that breaks off before
+    // that will most likely do so again; and where it only showed that both hold the same, nothing waits for the next.
     bool led_somewhere() const;
     // How far it has come at its best; at least `answer`.
     store::ReachStep step() const;
@@ -101,7 +101,7 @@ private:
     std::function<void()> came_in_step_;
     bool was_in_step_ = false;
     bool ever_in_step_ = false;
-    bool moved_ = false;  // something was taken in, here or there
+    bool moved_ = false;  // something was taken in, here or, as far as this side knows, there
     bool was_cut_ = false;
     bool closing_ = false;
 };

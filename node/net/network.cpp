@@ -118,7 +118,7 @@ struct Network::State : std::enable_shared_from_this<State> {
             (fresh->is_ours() == ours_stays ? other : fresh)->close();
         }
         if (fresh->is_ours()) end_other_calls(*fresh);
-        const Result<void> room = make_room();
+        const Result<void> room = make_room_for(fresh);
         if (!room) parts.host.log_line("Whose the links are cannot be read: " + room.error().sentence());
     }
 
@@ -132,16 +132,19 @@ struct Network::State : std::enable_shared_from_this<State> {
 
     // A full node turns no member away at the door: whoever is one too many is known only behind it. An idle link has
     // no end, and a member may certify any number of devices.
-    Result<void> make_room() {
+    Result<void> make_room_for(const std::shared_ptr<Link>& fresh) {
         std::vector<std::shared_ptr<Link>> proven;
         std::copy_if(links.begin(), links.end(), std::back_inserter(proven),
                      [](const auto& l) { return l->peer().has_value(); });
         if (proven.size() <= links_max) return ok();
-        std::vector<store::Owners> owners;
+        const MonoTime now = parts.clock.monotonic();
+        std::vector<CrowdLink> crowd;
         for (const std::shared_ptr<Link>& link : proven) {
-            TRY(owners.emplace_back(), store::owners_of(parts.db, parts.me.id(), *link->peer()));
+            TRY(const store::Owners owners, store::owners_of(parts.db, parts.me.id(), *link->peer()));
+            crowd.push_back({owners, now.ms - known_since.at(link.get()).ms});
         }
-        const std::shared_ptr<Link>& goes = proven[who_goes(owners)];
+        const auto place = std::find(proven.begin(), proven.end(), fresh) - proven.begin();
+        const std::shared_ptr<Link> goes = proven[who_goes(crowd, static_cast<std::size_t>(place))];
         drop(goes);
         goes->cut();
         return ok();

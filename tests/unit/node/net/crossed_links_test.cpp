@@ -4,7 +4,7 @@
 
 #include <boost/asio/write.hpp>
 
-#include "tests/support/node/loopback.hpp"
+#include "tests/support/node/hostile_peer.hpp"
 
 using namespace ladderline;
 using namespace ladderline::test;
@@ -90,6 +90,14 @@ public:
     NetNode& second = olive_is_first ? ada : olive;
 };
 
+// Somebody who holds that device's key calls, and says no more than makes them known.
+std::unique_ptr<HostilePeer> call_with_key_of(Pair& p, NetNode& device, NetNode& node) {
+    auto peer = std::make_unique<HostilePeer>(p, node.port);
+    peer->shake_hands(device.member.me(), node.member.me().noise.pub);
+    peer->say(encode_message(protocol::AnswerMessage{{}, 0, {protocol::HelloAnswer::unknown}}));
+    return peer;
+}
+
 }  // namespace
 
 TEST_CASE("who comes back after its power was lost is not sent away for a dead link of ours") {
@@ -114,4 +122,26 @@ TEST_CASE("who comes back after its power was lost is not sent away for a dead l
     CHECK(p.until([&] { return arrived() || p.clock.now.ms > begun + 2000; }));
     CHECK(arrived());
     CHECK(p.first.network->links() == 1);
+}
+
+TEST_CASE("two machines with the key of one device do not push each other off the line for ever") {
+    Pair p;
+    p.olive.start();
+    p.ada.knows(p.olive);
+    p.ada.network =
+        std::make_unique<node::net::Network>(p.io.get_executor(), p.ada.parts(), node::net::NetworkTimes{1, 1'000'000});
+    p.ada.network->start();
+    REQUIRE(p.until([&] { return p.in_step(); }));
+    for (int step = 0; step < 200; ++step) p.run_step();
+    const std::int64_t end = p.clock.now.ms + 30'000;
+    int turns = 0;
+    for (; p.clock.now.ms < end; ++turns) {
+        const auto copy = call_with_key_of(p, p.ada, p.olive);
+        while (!copy->ended() && p.clock.now.ms < end) {
+            p.run_step();
+            p.clock.now.ms += 9;
+        }
+    }
+    CHECK(turns > 2);
+    CHECK(turns < 20);
 }
