@@ -6,6 +6,7 @@
 #include <boost/asio/use_awaitable.hpp>
 
 #include "node/net/dialling.hpp"
+#include "node/net/doorstep.hpp"
 
 namespace ladderline::node::net {
 namespace {
@@ -15,8 +16,7 @@ namespace asio = boost::asio;
 using asio::ip::tcp;
 
 constexpr auto tuple = asio::as_tuple(asio::use_awaitable);
-constexpr std::size_t callers_max = 128;
-constexpr std::size_t callers_per_address_max = 16;
+constexpr DoorPlaces places{128, 16};
 constexpr std::int64_t accept_retry_ms = 200;
 constexpr std::int64_t tidy_ms = 60 * 60'000;
 constexpr std::int64_t first_tidy_ms = 24 * tidy_ms;  // members come every hour where they can
@@ -26,7 +26,7 @@ void ignore(std::exception_ptr) {}
 }  // namespace
 
 struct CourierServer::State : std::enable_shared_from_this<State> {
-    class Caller;
+    class Visit;
     struct Kept {
         std::shared_ptr<Duplex> duplex;
         asio::ip::address address;
@@ -46,9 +46,10 @@ struct CourierServer::State : std::enable_shared_from_this<State> {
     static asio::awaitable<void> tidy_loop(std::shared_ptr<State> self);
     void remove_outdated();
     void take(tcp::socket socket);
+    void make_room_for(const asio::ip::address& newcomer);
     // To everybody else who is here for the circle.
-    void tell(const Caller& from, const CircleId& circle);
-    void close(const Caller& from, const CircleId& circle);
+    void tell(const Visit& from, const CircleId& circle);
+    void close(const Visit& from, const CircleId& circle);
 
     asio::any_io_executor strand;
     CourierParts parts;
@@ -62,13 +63,14 @@ struct CourierServer::State : std::enable_shared_from_this<State> {
 };
 
 // One caller: a registrar with a code, or a visitor.
-class CourierServer::State::Caller : public Talk {
+class CourierServer::State::Visit : public Talk {
 public:
-    explicit Caller(State& state) : state_(state), book_(state.parts.db, state.parts.log) {}
+    explicit Visit(State& state) : state_(state), book_(state.parts.db, state.parts.log) {}
 
     Result<void> on_established(Connection& connection) override {
         invite_ = connection.invite();
         handshake_ = connection.handshake_hash();
+        has_code_ = connection.pattern() == WirePattern::xx_psk0;
         if (connection.pattern() == WirePattern::ik) {
             attendant_.emplace(book_, state_.parts.me.device.secret, connection.handshake_hash());
         }
@@ -92,6 +94,8 @@ public:
 
     bool is_over() const override { return attendant_ ? attendant_->peer_said_bye() : answered_; }
 
+    // Anybody who has heard of the courier's key can shake hands.
+    bool is_known() const { return has_code_ || (attendant_ && attendant_->has_access()); }
     bool is_here_for(const CircleId& circle) const { return attendant_ && attendant_->has_access_to(circle); }
     Result<void> on_news(const CircleId& circle) { return attendant_->on_news(circle); }
 
@@ -136,12 +140,13 @@ private:
     std::size_t accesses_ = 0;
     std::optional<Attendant> attendant_;
     std::optional<Bytes> answer_;
+    bool has_code_ = false;
     bool answered_ = false;
 };
 
-void CourierServer::State::tell(const Caller& from, const CircleId& circle) {
+void CourierServer::State::tell(const Visit& from, const CircleId& circle) {
     for (const Kept& kept : std::vector(callers)) {
-        auto& caller = static_cast<Caller&>(kept.duplex->talk());
+        auto& caller = static_cast<Visit&>(kept.duplex->talk());
         if (&caller == &from || !caller.is_here_for(circle)) continue;
         const Result<void> told = caller.on_news(circle);
         if (!told) kept.duplex->cut(told.error());
@@ -149,21 +154,31 @@ void CourierServer::State::tell(const Caller& from, const CircleId& circle) {
     }
 }
 
-void CourierServer::State::close(const Caller& from, const CircleId& circle) {
+void CourierServer::State::close(const Visit& from, const CircleId& circle) {
     for (const Kept& kept : std::vector(callers)) {
-        auto& caller = static_cast<Caller&>(kept.duplex->talk());
+        auto& caller = static_cast<Visit&>(kept.duplex->talk());
         if (&caller == &from || !caller.is_here_for(circle)) continue;
         kept.duplex->cut(Error{Fault::refused, "The circle's key was renewed, or its place ended."});
     }
+}
+
+void CourierServer::State::make_room_for(const asio::ip::address& newcomer) {
+    std::vector<Caller> all;
+    for (const Kept& kept : callers) {
+        all.push_back({kept.address, static_cast<Visit&>(kept.duplex->talk()).is_known()});
+    }
+    const auto goes = who_makes_room(all, newcomer, places);
+    if (!goes) return;
+    const std::shared_ptr<Duplex> duplex = callers[*goes].duplex;
+    callers.erase(callers.begin() + static_cast<std::ptrdiff_t>(*goes));
+    duplex->cut(Error{Fault::network, "The courier had no more places."});
 }
 
 void CourierServer::State::take(tcp::socket socket) {
     boost::system::error_code unknown;
     const auto endpoint = socket.remote_endpoint(unknown);
     if (unknown) return;
-    const auto same = std::count_if(callers.begin(), callers.end(),
-                                    [&](const Kept& kept) { return kept.address == endpoint.address(); });
-    if (callers.size() >= callers_max || static_cast<std::size_t>(same) >= callers_per_address_max) return;
+    make_room_for(endpoint.address());
     ResponderSetup setup;
     setup.local_static = {parts.me.noise.pub, parts.me.noise.secret.clone()};
     setup.find_psk = [this](const InviteId& code) -> std::optional<Psk> {
@@ -174,7 +189,7 @@ void CourierServer::State::take(tcp::socket socket) {
     setup.allow_xx = false;
     Connection connection = Connection::respond(std::move(setup), parts.random, parts.clock.monotonic());
     const auto duplex = std::make_shared<Duplex>(std::move(socket), std::move(connection), parts.clock,
-                                                 std::make_unique<Caller>(*this), times);
+                                                 std::make_unique<Visit>(*this), times);
     callers.push_back({duplex, endpoint.address()});
     asio::co_spawn(strand, serve(shared_from_this(), duplex), ignore);
 }

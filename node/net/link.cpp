@@ -178,6 +178,10 @@ void Link::note_step() {
     if (came_in_step_) came_in_step_();
 }
 
+bool Link::is_at_the_door() const {
+    return !is_ours() && !proven_ && !greeted_ && !closing_ && !wire_.has_ended();
+}
+
 bool Link::led_somewhere() const {
     return moved_ || closing_ || (session_ && session_->peer_said_bye());
 }

@@ -38,6 +38,9 @@ public:
     // Where the peer is, or called from.
     const boost::asio::ip::address& from() const { return from_; }
     bool is_ours() const { return connection_.role() == protocol::Role::initiator; }
+    // A caller who has shown nothing yet that not anybody could. Whoever compares check words, or was answered as
+    // somebody who joins or comes back, is inside.
+    bool is_at_the_door() const;
     // This side calls that device.
     bool is_call_to(const protocol::DhPublic& noise) const { return callee_ == noise; }
     bool in_step() const { return session_ && session_->in_step(); }

@@ -11,6 +11,7 @@
 
 #include "node/net/crowd.hpp"
 #include "node/net/dialling.hpp"
+#include "node/net/doorstep.hpp"
 
 namespace ladderline::node::net {
 namespace {
@@ -84,15 +85,14 @@ struct Network::State : std::enable_shared_from_this<State> {
         known_since.erase(link.get());
     }
 
-    bool has_room_for(const tcp::socket& socket) const {
-        boost::system::error_code error;
-        const tcp::endpoint from = socket.remote_endpoint(error);
-        if (error) return false;
-        const auto is_open = [](const auto& l) { return !l->peer() && !l->is_ours(); };
-        const auto is_from_there = [&](const auto& l) { return is_open(l) && l->from() == from.address(); };
-        return std::count_if(links.begin(), links.end(), is_open) < static_cast<std::ptrdiff_t>(half_open_max) &&
-               std::count_if(links.begin(), links.end(), is_from_there) <
-                   static_cast<std::ptrdiff_t>(half_open_per_address_max);
+    void make_room_at_door_for(const asio::ip::address& newcomer) {
+        std::vector<std::shared_ptr<Link>> waiting;
+        std::copy_if(links.begin(), links.end(), std::back_inserter(waiting),
+                     [](const auto& l) { return l->is_at_the_door(); });
+        std::vector<Caller> callers;
+        for (const std::shared_ptr<Link>& link : waiting) callers.push_back({link->from()});
+        const auto goes = who_makes_room(callers, newcomer, {half_open_max, half_open_per_network_max});
+        if (goes) waiting[*goes]->cut();
     }
 
     // Nobody calls who has a link, so calls cross only while both are on their way. A peer that calls later has lost
@@ -182,7 +182,10 @@ asio::awaitable<void> Network::State::accept_loop(std::shared_ptr<State> self) {
             co_await self->retry.async_wait(tuple);
             continue;
         }
-        if (!self->has_room_for(socket)) continue;  // closes it
+        boost::system::error_code gone;
+        const tcp::endpoint from = socket.remote_endpoint(gone);
+        if (gone) continue;
+        self->make_room_at_door_for(from.address());
         const std::shared_ptr<Link> link = Link::accepted(self->parts, std::move(socket));
         self->links.push_back(link);
         asio::co_spawn(self->strand, serve(self, link), ignore);

@@ -16,9 +16,9 @@ struct NetworkTimes {
     std::int64_t stood_ms_min = 10'000;      // a session that stood so long was worth its call
 };
 
-// Connections that have not proven whose they are; more are closed at once.
+// Connections that have not proven whose they are; one more makes another of them go (doorstep.hpp).
 inline constexpr std::size_t half_open_max = 48;
-inline constexpr std::size_t half_open_per_address_max = 16;
+inline constexpr std::size_t half_open_per_network_max = 16;
 
 class Network {
 public:

@@ -60,6 +60,8 @@ public:
     // Circles that got events, that were renewed or removed by this connection, since the last call.
     std::vector<CircleId> take_changed() { return std::exchange(changed_, {}); }
     std::vector<CircleId> take_closed() { return std::exchange(closed_, {}); }
+    // To any circle.
+    bool has_access() const { return !granted_.empty(); }
     bool has_access_to(const CircleId& circle) const { return granted_.contains(circle); }
     bool peer_said_bye() const { return session_ && session_->peer_said_bye(); }
 

@@ -4,11 +4,13 @@
 
 #include <boost/asio/connect.hpp>
 #include <boost/asio/read.hpp>
+#include <list>
 
 #include "node/commands/goings.hpp"
 #include "node/commands/key_rotation.hpp"
 #include "node/net/courier_visit.hpp"
 #include "tests/support/node/courier_valley.hpp"
+#include "tests/support/node/hostile_peer.hpp"
 
 using namespace ladderline;
 using namespace ladderline::test;
@@ -343,10 +345,34 @@ TEST_CASE("one address holds a few connections, not all") {
     }
     bool closed = false;
     std::array<char, 1> byte{};
-    sockets.back().async_read_some(asio::buffer(byte),
-                                   [&](const boost::system::error_code& error, std::size_t) { closed = bool(error); });
+    sockets[3].async_read_some(asio::buffer(byte),
+                               [&](const boost::system::error_code& error, std::size_t) { closed = bool(error); });
     REQUIRE(v.until([&] { return closed; }));
     CHECK(v.courier.server->callers() == 16);
+}
+
+TEST_CASE("callers who fill a courier and have shown no key of a circle keep no member out") {
+    CourierValley v;
+    v.use_courier();
+    std::list<tcp::socket> silent;
+    std::list<HostilePeer> handshakes;  // with the courier's key, of which anybody may have heard
+    SUBCASE("silent ones") {
+        for (int i = 0; i < 128; ++i) {
+            silent.emplace_back(v.io,
+                                tcp::endpoint(asio::ip::make_address("127.0.0." + std::to_string(1 + i / 16)), 0));
+            silent.back().connect(tcp::endpoint(asio::ip::address_v4::loopback(), v.courier.port));
+        }
+        REQUIRE(v.until([&] { return v.courier.server->callers() == 128; }));
+    }
+    SUBCASE("some that shake hands and claim a circle that is not there") {
+        for (int i = 0; i < 16; ++i) {
+            handshakes.emplace_back(v, v.courier.port);
+            handshakes.back().shake_hands(v.max.member.me(), v.courier.me->noise.pub);
+            handshakes.back().say(encode_courier_message(protocol::AccessMessage{}));
+        }
+        REQUIRE(v.courier.server->callers() == 16);
+    }
+    CHECK(must(v.visit(v.ada)).in_step);
 }
 
 TEST_CASE("a running node visits at its start, after news of its own, and not for what it fetched") {

@@ -2,6 +2,7 @@
 #include <netinet/tcp.h>
 
 #include <boost/asio/write.hpp>
+#include <list>
 
 #include "node/net/dead_line.hpp"
 #include "node/net/voice_call.hpp"
@@ -178,6 +179,21 @@ TEST_CASE("two people who hear the same letters are in one club, and both stores
     CHECK(checked(p.olive, p.ada) == p.olive.member.context.today());
     CHECK(checked(p.ada, p.olive) == p.olive.member.context.today());
     CHECK(p.stage() == Stage::joined);
+}
+
+TEST_CASE("callers who flood the door do not end a comparison of words") {
+    Porch p;
+    p.open(p.olive);
+    const auto call = p.call(p.ada, p.olive, "Ada");
+    p.letters(call);
+    std::list<tcp::socket> silent;
+    for (std::size_t k = 0; k < 2 * node::net::half_open_max; ++k) {
+        silent.emplace_back(p.io, tcp::endpoint(asio::ip::make_address("127.0.0." + std::to_string(1 + k)), 0));
+        silent.back().connect(tcp::endpoint(asio::ip::address_v4::loopback(), p.olive.port));
+        for (int step = 0; step < 3; ++step) p.run_step();
+    }
+    for (int step = 0; step < 200; ++step) p.run_step();
+    CHECK(p.stage() == Stage::comparing);
 }
 
 TEST_CASE("a stranger is told nothing, not even a key, while no greeting is open") {

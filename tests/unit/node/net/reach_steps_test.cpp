@@ -65,19 +65,23 @@ class SilentCallers {
 public:
     explicit SilentCallers(asio::io_context& io) : io_(io) {}
 
-    void add(std::uint16_t port) {
-        auto socket = std::make_shared<tcp::socket>(io_);
+    void add(std::uint16_t port, const std::string& from = "127.0.0.1") {
+        auto socket = std::make_shared<tcp::socket>(io_, tcp::endpoint(asio::ip::make_address(from), 0));
         socket->connect(tcp::endpoint(asio::ip::address_v4::loopback(), port));
         auto byte = std::make_shared<std::array<char, 1>>();
-        socket->async_read_some(asio::buffer(*byte), [this, byte](boost::system::error_code error, std::size_t) {
-            if (error) ++closed;
-        });
+        socket->async_read_some(asio::buffer(*byte),
+                                [this, byte, place = sockets_.size()](boost::system::error_code error, std::size_t) {
+                                    if (!error) return;
+                                    ++closed;
+                                    last_closed = place;
+                                });
         sockets_.push_back(std::move(socket));
     }
     void hang_up(std::size_t at) { sockets_.at(at)->close(); }
     void say(std::size_t at, std::string_view words) { asio::write(*sockets_.at(at), asio::buffer(words)); }
 
     std::size_t closed = 0;
+    std::size_t last_closed = 0;  // in the order of their coming
 
 private:
     asio::io_context& io_;
@@ -127,20 +131,42 @@ TEST_CASE("a node that no longer counts the caller as a member is told from one 
     CHECK(Pair::steps_done(line) == 2);
 }
 
-TEST_CASE("of many silent callers from one address the seventeenth is hung up on") {
+TEST_CASE("for the seventeenth of the silent callers from one address the first is hung up on") {
     Pair p;
     SilentCallers callers(p.io);
-    for (std::size_t k = 0; k < node::net::half_open_per_address_max; ++k) callers.add(p.olive.port);
+    for (std::size_t k = 0; k < node::net::half_open_per_network_max; ++k) callers.add(p.olive.port);
     for (int step = 0; step < 100; ++step) p.run_step();
     REQUIRE(callers.closed == 0);
     callers.add(p.olive.port);
-    CHECK(p.until([&] { return callers.closed == 1; }));
+    REQUIRE(p.until([&] { return callers.closed == 1; }));
+    CHECK(callers.last_closed == 0);
+}
+
+TEST_CASE("callers who say nothing, of one address or of as many as fill the door, keep no member out") {
+    Pair p;
+    SilentCallers callers(p.io);
+    std::size_t addresses = 0;
+    SUBCASE("one, the member's own") {
+        addresses = 1;
+    }
+    SUBCASE("three") {
+        addresses = 3;
+    }
+    SUBCASE("forty-eight") {
+        addresses = node::net::half_open_max;
+    }
+    for (std::size_t k = 0; k < node::net::half_open_max; ++k) {
+        callers.add(p.olive.port, "127.0.0." + std::to_string(1 + k % addresses));
+    }
+    for (int step = 0; step < 200; ++step) p.run_step();
+    const node::ReachLine line = p.call(p.olive.address());
+    CHECK(Pair::steps_done(line) == 5);
 }
 
 TEST_CASE("a silent caller who hangs up makes room for the next") {
     Pair p;
     SilentCallers callers(p.io);
-    for (std::size_t k = 0; k < node::net::half_open_per_address_max; ++k) callers.add(p.olive.port);
+    for (std::size_t k = 0; k < node::net::half_open_per_network_max; ++k) callers.add(p.olive.port);
     for (int step = 0; step < 100; ++step) p.run_step();
     callers.hang_up(0);
     for (int step = 0; step < 100; ++step) p.run_step();
