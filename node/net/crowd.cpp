@@ -14,7 +14,7 @@ std::size_t who_goes(const std::vector<CrowdLink>& links, std::size_t fresh) {
         for (const protocol::MemberId& member : link.owners.members) ++count[member];
     }
     const auto weight = [&](const CrowdLink& link) {
-        std::size_t fewest = links.size();
+        std::size_t fewest = link.owners.members.empty() ? 1 : links.size();
         for (const protocol::MemberId& member : link.owners.members) fewest = std::min(fewest, count[member]);
         return std::pair(link.owners.unasked_only, fewest);
     };

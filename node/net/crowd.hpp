@@ -15,8 +15,9 @@ struct CrowdLink {
 };
 
 // The place of the one of `links` that goes for `fresh`, the place of the one that has just come. Whoever shares only
-// circles that came unasked goes before everybody else, and then the member with most links; among equals the link that
-// stands longest. Where the fresh one is among them it goes itself, unless that one has had its turn.
+// circles that came unasked goes before everybody else, and then the member with most links, where a device of which no
+// member is known counts as somebody's only one; among equals the link that stands longest. Where the fresh one is
+// among them it goes itself, unless that one has had its turn.
 std::size_t who_goes(const std::vector<CrowdLink>& links, std::size_t fresh);
 
 }  // namespace ladderline::node::net

@@ -64,6 +64,16 @@ Result<void> give_turn(sqlite::Database& db, const MemberId& me, std::map<Member
     return ok();
 }
 
+// By an invite, and the circle has not come yet.
+Result<bool> let_the_owner_in(sqlite::Database& db, const MemberId& me, const DhPublic& noise) {
+    bool out = false;
+    TRY(db.query(
+        "SELECT 1 FROM welcome WHERE noise = ?1 AND device <> zeroblob(32) AND NOT EXISTS "
+        "(SELECT 1 FROM member WHERE member.circle = welcome.circle AND member.member = ?2 AND removed <> 1) LIMIT 1",
+        [&](const sqlite::Row&) { out = true; }, noise, me));
+    return out;
+}
+
 }  // namespace
 
 Result<Owners> owners_of(sqlite::Database& db, const MemberId& me, const DhPublic& noise) {
@@ -81,7 +91,9 @@ Result<Owners> owners_of(sqlite::Database& db, const MemberId& me, const DhPubli
             (row.integer(1) != 0 ? others : chosen).members.push_back(row.fixed<MemberId>(0));
         },
         noise, me));
-    return chosen.members.empty() ? others : chosen;
+    if (!chosen.members.empty()) return chosen;
+    TRY(const bool is_host, let_the_owner_in(db, me, noise));
+    return is_host ? chosen : others;
 }
 
 Result<bool> came_unasked(sqlite::Database& db, const CircleId& circle, const MemberId& me) {

@@ -9,7 +9,8 @@
 namespace ladderline::store {
 
 // Present members in whose certificates the key stands: those of circles that this node's owner chose, else those of
-// circles that came by a key that nobody asked for.
+// circles that came by a key that nobody asked for. Whoever has just let the owner in by an invite is known from a
+// chosen circle, though nothing of it has come that would say who they are.
 struct Owners {
     std::vector<protocol::MemberId> members;
     bool unasked_only = true;

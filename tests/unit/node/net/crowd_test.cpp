@@ -95,8 +95,27 @@ TEST_CASE("a member whose devices take every place of a node keeps no other memb
     CHECK(peers.front()->is_hung_up_on());
 }
 
-TEST_CASE(
-    "where more members call than a node keeps, those that are turned away do not push out one another for ever") {
+TEST_CASE("a full node gets the path that its owner has just joined, of somebody in no other circle of theirs") {
+    Club c;
+    NetNode eve{c.io, c.clock, 5};
+    begin_as(eve.member, "Eve", MemberRole::newcomer);
+    std::vector<std::unique_ptr<HostilePeer>> peers;
+    for (int i = 0; i < 256; ++i) peers.push_back(c.call_as(c.device_of(c.max.member.id())));
+    REQUIRE(c.olive.network->links() == 256);
+    node::InviteRequest request;
+    request.role = MemberRole::mentor;
+    request.level = 3;
+    const node::InviteCode code = must(node::parse_code(must(node::invite(eve.member.context, request)).code));
+    const auto welcome = must(node::let_in(eve.member.context, code.id, join_message(c.olive.member, "Olive")));
+    must(node::accept_welcome(c.olive.member.context, *welcome.joined));
+    eve.start();
+    c.olive.knows(eve);
+    c.olive.network->look_again();
+    CHECK(c.until([&] { return hold_the_same(c.olive, eve, eve.member.circle(CircleKind::path)); }));
+    eve.vanish();
+}
+
+TEST_CASE("where more members call than a node keeps, they do not push out one another for ever") {
     Club c;
     std::vector<protocol::DhKeys> devices;
     std::vector<std::unique_ptr<HostilePeer>> peers;
@@ -164,6 +183,11 @@ TEST_CASE("whoever is known only from circles that nobody asked for goes before 
     CHECK(who_goes({owned_by({1}), owned_by({1}), owned_by({2}, true), owned_by({1})}) == 2);
 }
 
-TEST_CASE("a device that belongs to no member any more goes first among its like") {
-    CHECK(who_goes({owned_by({1}), owned_by({1}), owned_by({}), owned_by({2})}) == 2);
+TEST_CASE("a device that belongs to no member any more goes before the members of chosen circles") {
+    CHECK(who_goes({owned_by({1}), owned_by({1}), owned_by({}, true), owned_by({2})}) == 2);
+}
+
+TEST_CASE("whoever let this node's owner in and is no member yet counts as somebody with one link") {
+    CHECK(who_goes({owned_by({}), owned_by({}), owned_by({1}), owned_by({1}), owned_by({})}) == 2);
+    CHECK(who_goes({owned_by({1}), owned_by({}), owned_by({2})}) == 0);
 }

@@ -67,6 +67,25 @@ TEST_CASE("a device that was let back is its member's before its certificate com
     CHECK(t.owners(noise).members == std::vector{t.ben.id()});
 }
 
+TEST_CASE("whoever let the owner in by an invite is of a chosen circle before anything of it has come") {
+    TwoClubs t;
+    const auto path = t.random.draw<CircleId>();
+    const auto host = t.random.draw<DhPublic>();
+    const auto granter = t.random.draw<DhPublic>();
+    REQUIRE(store::remember_welcome(t.node.db, path, t.random.draw<DeviceId>(), host).has_value());
+    REQUIRE(store::remember_welcome(t.node.db, path, {}, granter).has_value());
+    CHECK(t.owners(host).members.empty());
+    CHECK_FALSE(t.owners(host).unasked_only);
+    CHECK(t.owners(granter).unasked_only);
+}
+
+TEST_CASE("whoever let the owner in and is no member of the circle that came is nobody") {
+    TwoClubs t;
+    const auto host = t.random.draw<DhPublic>();
+    REQUIRE(store::remember_welcome(t.node.db, t.circle, t.random.draw<DeviceId>(), host).has_value());
+    CHECK(t.owners(host).unasked_only);
+}
+
 TEST_CASE("devices of one member that granted keys do not count against the device of another they certify") {
     TwoClubs t;
     const auto path = t.random.draw<CircleId>();
