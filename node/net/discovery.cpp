@@ -13,6 +13,7 @@
 
 #include "node/net/interfaces.hpp"
 #include "store/circles/neighbours.hpp"
+#include "store/circles/owners.hpp"
 
 namespace ladderline::node::net {
 namespace {
@@ -25,6 +26,8 @@ constexpr auto tuple = asio::as_tuple(asio::use_awaitable);
 constexpr std::int64_t jitter_parts = 4;          // a period is up to a quarter longer
 constexpr std::size_t heard_per_second_max = 50;  // datagrams looked at; the rest of a flood is dropped
 constexpr std::size_t runs_kept_max = 256;
+// Of more circles than a beacon holds the first always stand in it, and the others take turns, as in a hello.
+constexpr std::ptrdiff_t always_called = beacon_tags_max * 3 / 4;
 
 void ignore(std::exception_ptr) {}
 
@@ -62,6 +65,7 @@ struct Discovery::State : std::enable_shared_from_this<State> {
     void send(udp::socket& socket, const udp::endpoint& to, const Bytes& datagram);
     void send_everywhere(const Bytes& datagram);
     bool too_many();
+    Result<void> put_in_turn(std::vector<store::Neighbourhood>& around);
     Bytes own_beacon();
     void on_datagram(ByteView datagram, const udp::endpoint& from);
     static asio::awaitable<void> hear(std::shared_ptr<State> self, udp::socket& socket);
@@ -123,10 +127,29 @@ void Discovery::State::send_everywhere(const Bytes& datagram) {
     }
 }
 
+// A member can found any number of circles: those that came unasked stand behind the chosen ones. Where the turns begin
+// is drawn each time, because anybody can have a beacon called out (answers to a node that has just started).
+Result<void> Discovery::State::put_in_turn(std::vector<store::Neighbourhood>& around) {
+    if (around.size() <= beacon_tags_max) return ok();
+    std::vector<CircleId> circles;
+    for (const store::Neighbourhood& one : around) circles.push_back(one.circle);
+    TRY(auto order, store::by_turns(parts.db, parts.me.id(), circles));
+    std::array<std::uint8_t, 2> dice;
+    parts.random.fill(dice);
+    const auto others = order.begin() + always_called;
+    std::rotate(others, others + (dice[0] * 256 + dice[1]) % (order.end() - others), order.end());
+    std::map<CircleId, std::size_t> places;
+    for (std::size_t i = 0; i < order.size(); ++i) places[order[i]] = i;
+    std::sort(around.begin(), around.end(),
+              [&](const auto& a, const auto& b) { return places[a.circle] < places[b.circle]; });
+    return ok();
+}
+
 // Empty if there is nobody to be found by.
 Bytes Discovery::State::own_beacon() {
-    const auto around = store::neighbourhoods(parts.db, parts.me.id(), parts.me.device_id());
+    auto around = store::neighbourhoods(parts.db, parts.me.id(), parts.me.device_id());
     if (!around || around.value().empty() || tcp_port == 0) return {};
+    if (!put_in_turn(around.value())) return {};
     std::vector<BeaconKey> keys;
     for (const store::Neighbourhood& one : around.value()) keys.push_back(beacon_key(one.circle, one.keys.front()));
     return write_beacon(keys, parts.me.device_id(), run, tcp_port, parts.random);

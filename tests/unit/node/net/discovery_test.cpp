@@ -65,6 +65,26 @@ public:
     NetNode ada{io, clock, 3};
 };
 
+// The number stands first in the id, so that of several that came in one way the smallest comes first.
+protocol::CircleId made_up_circle(std::uint8_t number) {
+    Bytes id(protocol::CircleId::size);
+    id[0] = number;
+    return protocol::CircleId::from(id);
+}
+
+// A circle with these two in it, as far as a beacon asks, with the same key on every node.
+void put_in_circle(NetNode& node, NetNode& other, std::uint8_t number) {
+    const auto circle = made_up_circle(number);
+    SeededRandom random(1000U + number);
+    must(node.member.log().add_key(circle, protocol::AeadKey::random(random)));
+    for (NetNode* one : {&node, &other}) {
+        must(node.member.db().run("INSERT INTO member VALUES (?1, ?2, 0, 0, '', 0, 0)", circle, one->member.id()));
+        must(node.member.db().run(
+            "INSERT INTO device (circle, device, member, noise, box, label) VALUES (?1, ?2, ?3, ?4, x'', '')", circle,
+            one->member.me().device_id(), one->member.id(), one->member.me().noise.pub));
+    }
+}
+
 // Says so where the machine has no IPv6.
 bool has_v6(Loopback& loop) {
     boost::system::error_code error;
@@ -139,4 +159,30 @@ TEST_CASE("of a flood of calls only the first fifty in a second are looked at") 
     REQUIRE(m.until([&] { return olive.heard.size() == 50; }));
     m.read_all();
     CHECK(olive.heard.size() == 50);
+}
+
+TEST_CASE("any number of circles that nobody asked for push no chosen one out of a beacon") {
+    Meadow m;
+    for (std::uint8_t i = 0; i < 2 * protocol::beacon_tags_max; ++i) {
+        put_in_circle(m.ada, m.max, i);
+        must(store::remember_welcome(m.ada.member.db(), made_up_circle(i), {}, m.max.member.me().noise.pub));
+    }
+    Ear olive(m, m.olive);
+    Ear ada(m, m.ada, {olive.place()});
+    m.read_all();
+    CHECK(olive.heard.size() == 1);
+}
+
+TEST_CASE("whoever is in more circles than a beacon holds calls out for each of them now and then") {
+    Meadow m;
+    constexpr std::uint8_t circles = 100;
+    for (std::uint8_t i = 0; i < circles; ++i) put_in_circle(m.ada, m.max, i);
+    put_in_circle(m.max, m.ada, circles - 1);
+    Ear max(m, m.max);
+    Ear ada(m, m.ada, {max.place()});
+    for (int i = 0; i < 20; ++i) {
+        ada.discovery.call_out();
+        m.read_all();
+    }
+    CHECK_FALSE(max.heard.empty());
 }
