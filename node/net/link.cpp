@@ -256,15 +256,14 @@ Result<void> Link::on_wraps(ByteView message) {
     return ok();
 }
 
-// A first load that was broken off is shown as far as it came. Not after cut(): the node may be going down, and what
-// waits is done at the next opening.
+// A first load that was broken off is shown as far as it came. Where the node goes down, what waits is done at the next
+// opening.
 void Link::end_bursts() {
-    if (!session_ || was_cut_) return;
-    for (const CircleId& circle : circles_) {
-        const Result<void> ended = parts_.log.end_burst(circle);
-        if (!ended)
-            parts_.host.log_line("What came before the connection ended waits for the next start: " +
-                                 ended.error().sentence());
+    if (!session_ || node_goes_down_) return;
+    const Result<void> ended = session_->end_bursts();
+    if (!ended) {
+        parts_.host.log_line("What came before the connection ended waits for the next start: " +
+                             ended.error().sentence());
     }
     for (const CircleId& circle : session_->take_changed()) parts_.host.changed(circle);
 }
@@ -394,8 +393,12 @@ void Link::close() {
 }
 
 void Link::cut() {
-    was_cut_ = true;
     wire_.cut({Fault::network, "The connection was closed here."});
+}
+
+void Link::cut_with_the_node() {
+    node_goes_down_ = true;
+    cut();
 }
 
 }  // namespace ladderline::node::net

@@ -29,14 +29,18 @@ public:
     void on_news(const protocol::CircleId& circle);
     // Says goodbye if it can, writes what is waiting, and closes.
     void close();
-    // At once, without a word.
+    // At once, without a word. What it brought is told as at any other end.
     void cut();
+    // The same because the node goes down: nothing is told or worked out any more, for whom it would be told may be
+    // gone. Also for a link that was cut and has not come to its end.
+    void cut_with_the_node();
 
     // The device's key, once it has proven that it holds it. The first words of a caller can be somebody else's, said
     // again; the first message inside the channel cannot.
     const std::optional<protocol::DhPublic>& peer() const { return proven_; }
     // Where the peer is, or called from.
     const boost::asio::ip::address& from() const { return from_; }
+    bool has_ended() const { return wire_.has_ended(); }
     bool is_ours() const { return connection_.role() == protocol::Role::initiator; }
     // A caller who has shown nothing yet that not anybody could. Whoever compares check words, or was answered as
     // somebody who joins or comes back, is inside.
@@ -105,7 +109,7 @@ private:
     bool was_in_step_ = false;
     bool ever_in_step_ = false;
     bool moved_ = false;  // something was taken in, here or, as far as this side knows, there
-    bool was_cut_ = false;
+    bool node_goes_down_ = false;
     bool closing_ = false;
 };
 

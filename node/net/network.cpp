@@ -30,6 +30,11 @@ constexpr std::int64_t crossing_ms_max = 30'000;  // from one side's looking for
 
 void ignore(std::exception_ptr) {}
 
+// Not one that was cut and has not come to its end.
+bool is_up(const std::shared_ptr<Link>& link) {
+    return link->peer().has_value() && !link->has_ended();
+}
+
 bool is_own_fault(const Error& why) {
     return why.fault() == Fault::disk || why.fault() == Fault::damaged || why.fault() == Fault::busy;
 }
@@ -70,7 +75,7 @@ struct Network::State : std::enable_shared_from_this<State> {
     bool stopping = false;
 
     bool linked(const DhPublic& noise) const {
-        return std::any_of(links.begin(), links.end(), [&](const auto& l) { return l->peer() == noise; });
+        return std::any_of(links.begin(), links.end(), [&](const auto& l) { return is_up(l) && l->peer() == noise; });
     }
 
     bool is_called_where_heard(const store::PeerDevice& peer) const {
@@ -109,7 +114,7 @@ struct Network::State : std::enable_shared_from_this<State> {
     void keep_one(const std::shared_ptr<Link>& fresh) {
         known_since[fresh.get()] = parts.clock.monotonic();
         for (const std::shared_ptr<Link>& other : std::vector(links)) {
-            if (other == fresh || other->peer() != fresh->peer()) continue;
+            if (other == fresh || !is_up(other) || other->peer() != fresh->peer()) continue;
             if (is_lost_there(*other, *fresh)) {
                 other->cut();
                 continue;
@@ -134,9 +139,8 @@ struct Network::State : std::enable_shared_from_this<State> {
     // no end, and a member may certify any number of devices.
     Result<void> make_room_for(const std::shared_ptr<Link>& fresh) {
         std::vector<std::shared_ptr<Link>> proven;
-        std::copy_if(links.begin(), links.end(), std::back_inserter(proven),
-                     [](const auto& l) { return l->peer().has_value(); });
-        if (proven.size() <= links_max) return ok();
+        std::copy_if(links.begin(), links.end(), std::back_inserter(proven), is_up);
+        if (proven.size() <= links_max || !is_up(fresh)) return ok();
         const MonoTime now = parts.clock.monotonic();
         std::vector<CrowdLink> crowd;
         for (const std::shared_ptr<Link>& link : proven) {
@@ -144,9 +148,7 @@ struct Network::State : std::enable_shared_from_this<State> {
             crowd.push_back({owners, now.ms - known_since.at(link.get()).ms});
         }
         const auto place = std::find(proven.begin(), proven.end(), fresh) - proven.begin();
-        const std::shared_ptr<Link> goes = proven[who_goes(crowd, static_cast<std::size_t>(place))];
-        drop(goes);
-        goes->cut();
+        proven[who_goes(crowd, static_cast<std::size_t>(place))]->cut();
         return ok();
     }
 
@@ -375,7 +377,7 @@ Network::~Network() {
     state_->acceptor.close(ignored);
     state_->look.cancel();
     state_->retry.cancel();
-    for (const auto& link : std::vector(state_->links)) link->cut();
+    for (const auto& link : std::vector(state_->links)) link->cut_with_the_node();
 }
 
 Result<std::uint16_t> Network::listen(const Address& address) {
@@ -429,18 +431,17 @@ void Network::call_once(const store::PeerDevice& peer) {
 }
 
 std::size_t Network::links() const {
-    return static_cast<std::size_t>(
-        std::count_if(state_->links.begin(), state_->links.end(), [](const auto& l) { return l->peer().has_value(); }));
+    return static_cast<std::size_t>(std::count_if(state_->links.begin(), state_->links.end(), is_up));
 }
 
 std::size_t Network::links_in_step() const {
-    return static_cast<std::size_t>(
-        std::count_if(state_->links.begin(), state_->links.end(), [](const auto& l) { return l->in_step(); }));
+    return static_cast<std::size_t>(std::count_if(state_->links.begin(), state_->links.end(),
+                                                  [](const auto& l) { return is_up(l) && l->in_step(); }));
 }
 
 bool Network::was_in_step_with(const DhPublic& noise) const {
     return std::any_of(state_->links.begin(), state_->links.end(),
-                       [&](const auto& l) { return l->peer() == noise && l->was_in_step(); });
+                       [&](const auto& l) { return is_up(l) && l->peer() == noise && l->was_in_step(); });
 }
 
 }  // namespace ladderline::node::net

@@ -64,6 +64,9 @@ public:
     // Circles that got events or proofs from the peer since the last call, each once; the driver tells readers and
     // other sessions.
     std::vector<CircleId> take_changed();
+    // The connection has ended and this side goes on: what was dear to work out of a past that came in part waits no
+    // longer, and is among what changed.
+    Result<void> end_bursts();
     // The peer's first message is here.
     bool greeted() const { return greeted_; }
     // The last comparison of roots was equal in every circle that both know.

@@ -148,6 +148,15 @@ Result<void> Session::end_burst(Circle& circle) {
     return ok();
 }
 
+Result<void> Session::end_bursts() {
+    Result<void> outcome = ok();
+    for (Circle& circle : circles_) {
+        const Result<void> ended = end_burst(circle);
+        if (!ended) outcome = ended.error();
+    }
+    return outcome;
+}
+
 void Session::note_change(Circle& circle) {
     circle.tree_stale = true;
     if (circle.burst_messages < 2 || circle.burst_messages % messages_a_tell == 0) tell_change(circle);

@@ -145,3 +145,39 @@ TEST_CASE("two machines with the key of one device do not push each other off th
     CHECK(turns > 2);
     CHECK(turns < 20);
 }
+
+TEST_CASE("what a link brought of a first load is told also where the link is cut as lost before the next is told") {
+    Pair p;
+    std::size_t told = 0;
+    p.first.host.on_arrival([&] { ++told; });
+    for (int k = 0; k < 250; ++k) {
+        node::CardRequest request;
+        request.topics =
+            std::vector<std::string>(60, "a topic of a card that is as long as a card may be, or nearly so");
+        request.topics->front() += std::to_string(k);
+        must(node::change_card(p.second.member.context, request));
+    }
+    p.second.start();
+    Cable cable(p.io, p.second.port);
+    must(store::remember_address(p.first.member.db(), p.second.member.me().device_id(), cable.address()));
+    p.first.start();
+    // Until something came that was not told.
+    std::int64_t events = p.first.member.events();
+    bool is_told = true;
+    for (int step = 0; step < 20'000 && is_told; ++step) {
+        const std::size_t told_before = told;
+        p.run_step();
+        const std::int64_t events_before = std::exchange(events, p.first.member.events());
+        is_told = events == events_before || told > told_before;
+    }
+    REQUIRE_FALSE(is_told);
+    cable.pull();
+    for (int step = 0; step < 100; ++step) p.run_step();
+    REQUIRE_FALSE(hold_the_same(p.first, p.second, p.club()));
+    p.second.vanish();
+    p.clock.now.ms += 30'000;
+    told = 0;
+    const auto back = call_with_key_of(p, p.second, p.first);
+    CHECK(p.until([&] { return told > 0 || back->ended(); }));
+    CHECK(told == 1);
+}

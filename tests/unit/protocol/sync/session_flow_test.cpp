@@ -166,3 +166,29 @@ TEST_CASE("a past comes as a burst that is ended, and news comes as news") {
     CHECK(b.bursts == bursts);
     CHECK(b.news == news + 1);
 }
+
+TEST_CASE("what came of a past before the connection ended is told, though the next telling was not due") {
+    class CountedLog : public MemoryLog {
+    public:
+        int bursts = 0;
+        Result<std::vector<Appended>> append_burst(const CircleId& circle, const std::vector<Run>& runs) override {
+            ++bursts;
+            return MemoryLog::append_runs(circle, runs);
+        }
+    };
+    World w;
+    MemoryLog a;
+    CountedLog b;
+    for (int i = 0; i < 8; ++i) give(a, w.log(15, std::string(4000, 'x')));
+    Pair pair(w, a, b);
+    Session& session = pair.b.session;
+    bool moves = true;
+    while (b.bursts < 4 && moves) {
+        moves = Pair::send_one(pair.a) || Pair::deliver_one(pair.a, pair.b) || Pair::send_one(pair.b) ||
+                Pair::deliver_one(pair.b, pair.a);
+        session.take_changed();
+    }
+    REQUIRE(b.bursts == 4);
+    REQUIRE(session.end_bursts().has_value());
+    CHECK(session.take_changed() == std::vector{w.circle});
+}
