@@ -81,7 +81,7 @@ Result<ReturnedMessage> let_back(Context& context, const ReturnMessage& message)
     TRY(const auto shared, circles_shared_with(context, device.member));
     TRY(store::sqlite::Transaction tx, store::sqlite::Transaction::begin(context.db));
     for (const CircleId& circle : shared) {
-        TRY(const auto keys, store::keys_for_return(context.states, context.log, circle, device, context.today()));
+        TRY(const auto keys, store::keys_for_return(context.states, circle, device, context.today()));
         if (keys.empty()) continue;
         Bytes joined;
         for (const AeadKey& key : keys) joined.insert(joined.end(), key.view().begin(), key.view().end());

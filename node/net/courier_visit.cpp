@@ -81,7 +81,7 @@ Result<Plan> plan_visit(const Parts& parts, const store::CircleCourier& where, c
     setup.box = dh_keys_from_secret(parts.me.box.secret.clone());
     TRY(const auto paper, store::stored_paper_seed(parts.db));
     if (paper && store::gives_identity(*paper, parts.me)) setup.paper_box = paper_box_keys(*paper);
-    TRY(setup.keys, store::visiting_keys(parts.log, at.circle));
+    TRY(setup.keys, store::visiting_keys(parts.db, parts.log, at.circle));
     plan.current = access_keys(at.circle, setup.keys.front()).pub;
     TRY(plan.to_leave, store::copies_to_leave(parts.db, at));
     setup.to_leave = plan.to_leave;
@@ -164,7 +164,7 @@ using Said = std::function<Bytes(const Connection&)>;
 // Of the circle, the newest first; no more than one message claims.
 std::vector<SignKeys> access_keys_held(const Parts& parts, const CircleId& circle) {
     std::vector<SignKeys> out;
-    const auto keys = store::visiting_keys(parts.log, circle);
+    const auto keys = store::visiting_keys(parts.db, parts.log, circle);
     if (!keys) return out;
     for (const AeadKey& key : keys.value()) {
         if (out.size() == limits::circles_max) break;

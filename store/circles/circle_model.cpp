@@ -137,6 +137,31 @@ Result<void> write_circle(sqlite::Database& db, const CircleId& circle, const Ci
         circle, state.kind, state.name, state.founder, heads, epoch, consent_until(state));
 }
 
+// Keys that only somebody who may change the circle's key can have brought.
+Result<void> write_keys(sqlite::Database& db, const CircleId& circle, const CircleState& state,
+                        const std::vector<ControlEvent>& events) {
+    std::optional<protocol::KeyId> current;  // none: the founding key
+    if (!state.epochs.empty()) current = state.epochs.front().key;
+    TRY(db.run("DELETE FROM standing_key WHERE circle = ?1", circle));
+    TRY(
+        db.run("INSERT INTO standing_key (circle, key_id, is_current, since) "
+               "SELECT ?1, event.key_id, ?2 IS NULL OR event.key_id = ?2, founding.said FROM log "
+               "JOIN event USING (log_ref) JOIN control_event AS founding ON founding.id = event.id "
+               "WHERE log.circle = ?1 AND log.founding = 1 AND event.seq = 0",
+               circle, current));
+    for (const ControlEvent& e : events) {
+        if (e.kind != protocol::kind::rotate_key || state.without_effect.contains(e.id)) continue;
+        const auto rotation = protocol::codec::decode<protocol::RotateBody>(e.payload);
+        if (!rotation) continue;
+        TRY(
+            db.run("INSERT INTO standing_key (circle, key_id, is_current, since) "
+                   "SELECT ?1, ?2, ?3, said FROM control_event WHERE id = ?4 "
+                   "ON CONFLICT (circle, key_id) DO UPDATE SET since = min(since, excluded.since)",
+                   circle, rotation.value().key, current == rotation.value().key, e.id));
+    }
+    return ok();
+}
+
 }  // namespace
 
 Result<void> CircleModel::reset(sqlite::Database& db) {
@@ -145,6 +170,7 @@ Result<void> CircleModel::reset(sqlite::Database& db) {
         DROP TABLE IF EXISTS member;
         DROP TABLE IF EXISTS device;
         DROP TABLE IF EXISTS author;
+        DROP TABLE IF EXISTS standing_key;
         CREATE TABLE control_event (
             id BLOB NOT NULL PRIMARY KEY, circle BLOB NOT NULL, device BLOB NOT NULL, log BLOB NOT NULL,
             seq INTEGER NOT NULL, ctl BLOB NOT NULL, kind INTEGER NOT NULL, payload BLOB NOT NULL,
@@ -164,6 +190,10 @@ Result<void> CircleModel::reset(sqlite::Database& db) {
             log_ref INTEGER PRIMARY KEY, circle BLOB NOT NULL, member BLOB NOT NULL, role INTEGER NOT NULL,
             level INTEGER NOT NULL, seq_min INTEGER NOT NULL, seq_max INTEGER NOT NULL
         ) STRICT;
+        CREATE TABLE standing_key (
+            circle BLOB NOT NULL, key_id BLOB NOT NULL, is_current INTEGER NOT NULL, since INTEGER NOT NULL,
+            PRIMARY KEY (circle, key_id)
+        ) STRICT, WITHOUT ROWID;
     )");
 }
 
@@ -185,6 +215,7 @@ Result<void> CircleModel::settle(sqlite::Database& db, const CircleId& circle, b
     if (!state.is_founded()) return ok();
     TRY(write_circle(db, circle, state));
     TRY(write_members(db, circle, state));
+    TRY(write_keys(db, circle, state, events));
     TRY(forget_returning(db, circle, state));
     return write_authors(db, circle, state);
 }

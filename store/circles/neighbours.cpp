@@ -1,5 +1,7 @@
 #include "store/circles/neighbours.hpp"
 
+#include "store/circles/held_keys.hpp"
+
 namespace ladderline::store {
 
 using namespace protocol;
@@ -19,9 +21,7 @@ Result<std::vector<Neighbourhood>> neighbourhoods(sqlite::Database& db, const Me
         },
         me, own));
     for (Neighbourhood& around : out) {
-        TRY(db.query(
-            "SELECT secret FROM epoch_key WHERE circle = ?1 ORDER BY added DESC, key_id",
-            [&](const sqlite::Row& row) { around.keys.push_back(AeadKey::copy_of(row.blob(0))); }, around.circle));
+        TRY(around.keys, held_keys(db, around.circle, neighbour_keys_max));
     }
     return out;
 }

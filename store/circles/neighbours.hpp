@@ -10,6 +10,10 @@
 
 namespace ladderline::store {
 
+// Keys of a circle that a beacon is tried with: the one that is written under, and a few more, by which whoever missed
+// changes of key is still known. Each is tried with every device of the circle for every datagram.
+inline constexpr std::size_t neighbour_keys_max = 9;
+
 struct Neighbour {
     protocol::DeviceId device;
     protocol::DhPublic noise;
@@ -17,7 +21,7 @@ struct Neighbour {
 
 struct Neighbourhood {
     protocol::CircleId circle;
-    std::vector<protocol::AeadKey> keys;  // newest first; never empty
+    std::vector<protocol::AeadKey> keys;  // the one that is written under first; never empty
     std::vector<Neighbour> devices;       // of present members, without this device
 };
 

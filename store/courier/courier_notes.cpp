@@ -1,5 +1,6 @@
 #include "store/courier/courier_notes.hpp"
 
+#include "store/circles/held_keys.hpp"
 #include "store/sqlite/transaction.hpp"
 
 namespace ladderline::store {
@@ -153,13 +154,13 @@ Result<void> note_visit(sqlite::Database& db, const AtCourier& at, const VisitNo
         at.circle, at.courier, note.last_ok, note.note, note.full, note.used_bytes, note.lacked);
 }
 
-Result<std::vector<AeadKey>> visiting_keys(EventLog& log, const CircleId& circle) {
+Result<std::vector<AeadKey>> visiting_keys(sqlite::Database& db, EventLog& log, const CircleId& circle) {
     std::vector<AeadKey> out;
     TRY(AeadKey current, log.current_key(circle));
-    TRY(auto all, log.all_keys(circle, limits::epoch_keys_max));
+    TRY(auto all, held_keys(db, circle, limits::epoch_keys_max));
     out.push_back(current.clone());
-    for (auto key = all.rbegin(); key != all.rend(); ++key) {
-        if (!equal_secret(key->view(), current.view())) out.push_back(std::move(*key));
+    for (AeadKey& key : all) {
+        if (!equal_secret(key.view(), current.view())) out.push_back(std::move(key));
     }
     return out;
 }

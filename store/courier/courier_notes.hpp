@@ -59,8 +59,9 @@ struct VisitNote {
 Result<VisitNote> visit_note(sqlite::Database& db, const AtCourier& at);
 Result<void> note_visit(sqlite::Database& db, const AtCourier& at, const VisitNote& note);
 
-// Keys of the circle, the one that is written under in front, then the newest first.
-Result<std::vector<protocol::AeadKey>> visiting_keys(EventLog& log, const protocol::CircleId& circle);
+// Keys of the circle, the one that is written under in front, the others as held_keys.hpp has them.
+Result<std::vector<protocol::AeadKey>> visiting_keys(sqlite::Database& db, EventLog& log,
+                                                     const protocol::CircleId& circle);
 
 // The log during a visit. Notices when the courier lacks what it gave a receipt for.
 class VisitView : public protocol::ForwardedLog {

@@ -78,8 +78,6 @@ public:
     // Makes a fresh key, keeps the copies of it that others will ask for, and says so in the first event under it.
     // Within the caller's transaction.
     Result<protocol::EventId> rotate_within(const protocol::CircleId& circle, const Rotation& rotation, WallTime now);
-    // All keys of the circle, oldest first; for a member who comes back. At most `count_max`, the newest of them.
-    Result<std::vector<protocol::AeadKey>> all_keys(const protocol::CircleId& circle, std::size_t count_max);
 
     // Arrivals: every event stored here, own or not, gets the next number, and each log keeps that of its last event.
     // The numbers mean something only together with this store's instance id (upkeep/instance.hpp).

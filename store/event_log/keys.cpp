@@ -94,19 +94,23 @@ Result<std::vector<KeyId>> EventLog::missing_keys(const CircleId& circle) {
     return out;
 }
 
+// Named keys are looked up, and of the others the index tells the first: there may be thousands.
 Result<AeadKey> EventLog::current_key(const CircleId& circle) {
     std::optional<AeadKey> key;
-    TRY(db_.query(
-        "SELECT secret FROM epoch_key WHERE circle = ?1 ORDER BY "
-        "key_id = (SELECT epoch FROM circle WHERE circle = ?1) DESC, "
-        "key_id = (SELECT event.key_id FROM log JOIN event USING (log_ref) WHERE log.circle = ?1 AND log.founding = 1 "
-        "AND event.seq = 0) DESC, added LIMIT 1",
-        [&](const sqlite::Row& row) {
-            Bytes secret = row.blob(0);
-            key = AeadKey::copy_of(secret);
-            wipe(secret);
-        },
-        circle));
+    const auto take = [&](const sqlite::Row& row) {
+        Bytes secret = row.blob(0);
+        key = AeadKey::copy_of(secret);
+        wipe(secret);
+    };
+    TRY(
+        db_.query("SELECT held.secret FROM (SELECT epoch AS key_id, 0 AS place FROM circle WHERE circle = ?1 UNION ALL "
+                  "SELECT event.key_id, 1 FROM log JOIN event USING (log_ref) WHERE log.circle = ?1 "
+                  "AND log.founding = 1 AND event.seq = 0) AS named CROSS JOIN epoch_key AS held "
+                  "ON held.circle = ?1 AND held.key_id = named.key_id ORDER BY named.place LIMIT 1",
+                  take, circle));
+    if (!key) {
+        TRY(db_.query("SELECT secret FROM epoch_key WHERE circle = ?1 ORDER BY added LIMIT 1", take, circle));
+    }
     if (!key) return Error{Fault::not_found, "This node holds no key to that circle."};
     return std::move(*key);
 }
@@ -138,20 +142,6 @@ Result<void> EventLog::put_key(const CircleId& circle, const AeadKey& key) {
         "INSERT OR IGNORE INTO epoch_key (circle, key_id, secret, added) VALUES (?1, ?2, ?3, "
         "(SELECT coalesce(max(added), 0) + 1 FROM epoch_key WHERE circle = ?1))",
         circle, id_of_key(key), key.view());
-}
-
-Result<std::vector<AeadKey>> EventLog::all_keys(const CircleId& circle, std::size_t count_max) {
-    std::vector<AeadKey> keys;
-    TRY(db_.query(
-        "SELECT secret FROM (SELECT secret, added FROM epoch_key WHERE circle = ?1 ORDER BY added DESC LIMIT ?2) "
-        "ORDER BY added",
-        [&](const sqlite::Row& row) {
-            Bytes secret = row.blob(0);
-            keys.push_back(AeadKey::copy_of(secret));
-            wipe(secret);
-        },
-        circle, count_max));
-    return keys;
 }
 
 }  // namespace ladderline::store

@@ -193,8 +193,8 @@ unit_store store/event_log/event_log.cpp
 + return false;
 * old key is written under
 unit_store store/event_log/keys.cpp
-- "key_id = (SELECT epoch FROM circle WHERE circle = ?1) DESC, "
-+
+- epoch AS key_id, 0 AS place
++ epoch AS key_id, 2 AS place
 * copies for anybody
 unit_store store/circles/wrap_shelf.cpp
 - if (is_own && !may_any_read(*state.value(), owners, key, today_)) return std::optional<Wrap>();
@@ -219,6 +219,14 @@ unit_store store/circles/wrap_shelf.cpp
 unit_store store/circles/return_keys.cpp
 - return !may_read(state, device.device, id_of_key(key), today);
 + return false;
+* anybody's change of key counts
+unit_store store/circles/circle_model.cpp
+-  || state.without_effect.contains(e.id)) continue;
++ ) continue;
+* keys that are linked to stand before the circle's own
+unit_store store/circles/held_keys.cpp
+- if (keys.size() == count_max) return keys;
++ keys.clear();
 * being let back outlives the certificate
 unit_store store/circles/circle_model.cpp
 - if (state.devices.contains(device) || state.revoked.contains(device)) shown.push_back(device);

@@ -2,6 +2,7 @@
 
 #include <algorithm>
 
+#include "store/circles/held_keys.hpp"
 #include "store/digest/state_digest.hpp"
 
 namespace ladderline::simulation {
@@ -33,7 +34,7 @@ Result<std::vector<Run>> pieces_of(Node& node, const CircleId& circle, Dice& dic
 
 Result<void> take_all(Node& from, Node& to, const CircleId& circle, Dice& dice) {
     TRY(auto pieces, pieces_of(from, circle, dice));
-    TRY(const auto keys, from.log().all_keys(circle, limits::epoch_keys_max));
+    TRY(const auto keys, store::held_keys(from.db(), circle, limits::epoch_keys_max));
     std::vector<std::size_t> order(pieces.size() + keys.size());
     for (std::size_t i = 0; i < order.size(); ++i) order[i] = i;
     for (std::size_t i = order.size(); i > 1; --i) std::swap(order[i - 1], order[dice.below(i)]);

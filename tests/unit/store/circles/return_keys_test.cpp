@@ -3,7 +3,7 @@
 #include <doctest/doctest.h>
 
 #include "store/circles/new_key.hpp"
-#include "tests/support/store/founded_circle.hpp"
+#include "tests/support/store/invented_keys.hpp"
 
 using namespace ladderline;
 using namespace ladderline::protocol;
@@ -55,7 +55,7 @@ struct MinorsPath {
     std::vector<KeyId> given(const Person& who, Day day = today) {
         store::KnownStates states(node.db);
         std::vector<KeyId> out;
-        const auto keys = store::keys_for_return(states, node.log, path, who.certificate(), day);
+        const auto keys = store::keys_for_return(states, path, who.certificate(), day);
         for (const AeadKey& key : keys.value()) out.push_back(id_of_key(key));
         return out;
     }
@@ -101,7 +101,7 @@ TEST_CASE("in a club whoever is present is given all keys, and whoever was remov
     w.rotate(w.node);
     store::KnownStates states(w.node.db);
     const auto given = [&](const Person& who) {
-        return store::keys_for_return(states, w.node.log, w.circle, who.certificate(), today).value().size();
+        return store::keys_for_return(states, w.circle, who.certificate(), today).value().size();
     };
     CHECK(given(w.ben) == 3);
     CHECK(given(w.ada) == 3);
@@ -114,6 +114,20 @@ TEST_CASE("a lost device is given no key by coming back, and its owner's next on
     w.say(w.node, kind::revoke, codec::encode(RevokeBody{w.ben.device_id(), "lost", {}}));
     const Person next = test::second_device(w.ben, w.random);
     store::KnownStates states(w.node.db);
-    CHECK(store::keys_for_return(states, w.node.log, w.circle, w.ben.certificate(), today).value().empty());
-    CHECK(store::keys_for_return(states, w.node.log, w.circle, next.certificate(), today).value().size() == 1);
+    CHECK(store::keys_for_return(states, w.circle, w.ben.certificate(), today).value().empty());
+    CHECK(store::keys_for_return(states, w.circle, next.certificate(), today).value().size() == 1);
+}
+
+TEST_CASE("300 keys that a newcomer links to hide none from whoever comes back") {
+    test::FoundedCircle w(105, CircleKind::club);
+    w.admit(w.node, w.ben, MemberRole::mentor);
+    w.admit(w.node, w.cal, MemberRole::newcomer);
+    w.rotate(w.node);
+    const KeyId current = id_of_key(w.node.log.current_key(w.circle).value());
+    test::link_to_inventions(w.node, w.circle, w.cal, 300);
+    store::KnownStates states(w.node.db);
+    const auto given = store::keys_for_return(states, w.circle, w.ben.certificate(), today).value();
+    REQUIRE(given.size() == limits::epoch_keys_max);
+    CHECK(id_of_key(given.back()) == current);
+    CHECK(id_of_key(given[given.size() - 2]) == id_of_key(w.key));
 }
