@@ -160,9 +160,7 @@ Result<void> Visitor::begin_session(const AccessAnswerMessage::Entry& entry) {
 
 Result<void> Visitor::ask_for_keys() {
     TRY(auto request, book_.next_request(setup_.circle));
-    if (!request) return ok();
-    requests_ += 1;
-    ready_.push_back(std::move(*request));
+    if (request) ready_.push_back(std::move(*request));
     return ok();
 }
 
@@ -173,13 +171,9 @@ Result<void> Visitor::on_wraps(ByteView message) {
         TRY(const auto answer, codec::decode<WrapAnswerMessage>(message.subspan(1)));
         return on_first_copies(answer);
     }
-    if (requests_ == 0) return out_of_turn;
-    requests_ -= 1;
     TRY(auto more, book_.on_message(message));
     changed_ = changed_ || !book_.take_opened().empty();
-    if (!more) return ok();
-    requests_ += 1;
-    ready_.push_back(std::move(*more));
+    if (more) ready_.push_back(std::move(*more));
     return ok();
 }
 
@@ -214,7 +208,7 @@ void Visitor::end_if_done() {
     outcome_.in_step = session_->in_step();
     const bool heard = !outcome_.in_step || outcome_.receipt.has_value();
     const bool ended = session_->peer_said_bye() || (session_->concluded() && heard);
-    if (!ended || awaits_renewal_ || requests_ > 0) return;
+    if (!ended || awaits_renewal_ || book_.awaits_answer()) return;
     session_->say_bye();
     while (auto last = session_->next_output()) ready_.push_back(std::move(*last));
     over_ = true;

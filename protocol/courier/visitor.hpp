@@ -84,7 +84,6 @@ private:
     bool awaits_answer_ = false;
     bool awaits_first_copies_ = false;
     bool awaits_renewal_ = false;
-    std::size_t requests_ = 0;  // for missing keys, not yet answered
     bool changed_ = false;
     bool over_ = false;
     VisitOutcome outcome_;

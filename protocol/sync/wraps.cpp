@@ -115,6 +115,7 @@ Result<std::optional<Bytes>> WrapBook::next_request(const CircleId& circle) {
         for (const DhKeys& box : boxes_) request.wishes.push_back({key, tag_of(key, box.pub)});
     }
     if (request.wishes.empty()) return std::optional<Bytes>();
+    open_.insert(circle);
     return std::optional<Bytes>(encode_wrap_message(request));
 }
 
@@ -142,7 +143,12 @@ Result<std::optional<Bytes>> WrapBook::on_request(const WrapRequestMessage& requ
 }
 
 Result<void> WrapBook::on_answer(const WrapAnswerMessage& answer) {
-    if (!is_shared(answer.circle)) return Error{Fault::peer, "The peer sent keys of a circle it does not share."};
+    // To look for what is missing next costs more than an empty answer does.
+    const auto awaited = open_.find(answer.circle);
+    if (awaited == open_.end()) {
+        return Error{Fault::peer, "The peer answered a request for keys that it was not sent."};
+    }
+    open_.erase(awaited);
     for (const auto& copy : answer.copies) {
         // Only what was asked for: nobody fills this store with keys of their own making.
         if (!asked_.contains({answer.circle, copy.key})) continue;

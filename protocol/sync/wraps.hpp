@@ -121,9 +121,11 @@ public:
     // is none. To be called at the start and whenever events of the circle arrived.
     Result<std::optional<Bytes>> next_request(const CircleId& circle);
     // A message whose type is_wrap_message. Gives the answer to a request, and the next request to an answer.
-    // Fault::peer for bytes that make no sense or keys of a circle that is not shared; a request for one is passed
-    // over, and a copy that does not open is left alone.
+    // Fault::peer for bytes that make no sense and for an answer about a circle in which no request waits for one; a
+    // request about a circle that is not shared is passed over, and a copy that does not open is left alone.
     Result<std::optional<Bytes>> on_message(ByteView message);
+    // A request of this side's has no answer yet.
+    bool awaits_answer() const { return !open_.empty(); }
     // Circles that became more readable since the last call.
     std::vector<CircleId> take_opened() { return std::exchange(opened_, {}); }
 
@@ -136,6 +138,7 @@ private:
     std::vector<DhKeys> boxes_;
     std::vector<CircleId> circles_;
     std::set<std::pair<CircleId, KeyId>> asked_;
+    std::multiset<CircleId> open_;  // of requests that were not answered yet
     std::vector<CircleId> opened_;
 };
 

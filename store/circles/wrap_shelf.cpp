@@ -61,15 +61,13 @@ Result<std::map<MemberId, KeyLists>> missing_by_member(sqlite::Database& db, con
     };
     std::vector<LogKeys> logs;
     TRY(db.query(
-        "SELECT log.log_ref, log.device, unread.key_id FROM log CROSS JOIN unread USING (log_ref) "
-        "WHERE log.circle = ?1 AND NOT EXISTS (SELECT 1 FROM fork_proof AS f WHERE f.circle = log.circle "
-        "AND f.log = log.log AND f.seq <= unread.seq) ORDER BY log.log, unread.seq DESC",
+        "SELECT log.log_ref, log.device, missing.key_id FROM missing_key AS missing CROSS JOIN log USING (log_ref) "
+        "WHERE missing.circle = ?1 AND NOT EXISTS (SELECT 1 FROM fork_proof AS f WHERE f.circle = missing.circle "
+        "AND f.log = log.log AND f.seq <= missing.first_seq) ORDER BY log.log, missing.last_seq DESC",
         [&](const sqlite::Row& row) {
             const std::int64_t log = row.integer(0);
             if (logs.empty() || logs.back().log != log) logs.push_back({log, row.fixed<DeviceId>(1), {}});
-            const auto key = row.fixed<KeyId>(2);
-            auto& keys = logs.back().keys;
-            if (keys.empty() || keys.back() != key) keys.push_back(key);
+            logs.back().keys.push_back(row.fixed<KeyId>(2));
         },
         circle));
     std::map<MemberId, KeyLists> out;

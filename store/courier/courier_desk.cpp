@@ -30,6 +30,7 @@ Result<void> keep_arrivals(sqlite::Database& db) {
 Result<void> remove_within(sqlite::Database& db, const CircleId& circle) {
     TRY(keep_arrivals(db));
     constexpr std::string_view steps[] = {
+        "DELETE FROM missing_key WHERE circle = ?1",
         "DELETE FROM unread WHERE log_ref IN (SELECT log_ref FROM log WHERE circle = ?1)",
         "DELETE FROM event WHERE log_ref IN (SELECT log_ref FROM log WHERE circle = ?1)",
         "DELETE FROM log WHERE circle = ?1",

@@ -210,8 +210,7 @@ Result<void> EventLog::open_and_take_in(const Log& log, const CircleId& circle, 
     Step alone;
     TRY(const AeadKey* key, key_in_step(step_ != nullptr ? *step_ : alone, circle, event.header.key));
     if (key == nullptr) {
-        return db_.run("INSERT INTO unread (log_ref, seq, key_id) VALUES (?1,?2,?3)", log.ref, event.header.seq,
-                       event.header.key);
+        return put_unread(log, circle, event.header);
     }
     auto body = open_body(event.header, event.sealed, *key);
     // A body that does not open under the key it names was made badly by its author: kept, no effect, for everybody.

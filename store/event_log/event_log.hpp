@@ -179,6 +179,7 @@ private:
     Result<void> put_key(const protocol::CircleId& circle, const protocol::AeadKey& key);
     Result<void> open_and_take_in(const Log& log, const protocol::CircleId& circle, const protocol::EventId& id,
                                   const protocol::Event& event);
+    Result<void> put_unread(const Log& log, const protocol::CircleId& circle, const protocol::EventHeader& header);
     Result<void> rebuild(ReadModel& model);
     Result<protocol::Event> read_event(const Log& log, const protocol::CircleId& circle, std::uint64_t seq);
     Result<protocol::HybridTime> next_time(WallTime now);

@@ -26,8 +26,10 @@ Result<void> EventLog::add_key_within(const CircleId& circle, const AeadKey& key
     };
     std::vector<Waiting> waiting;
     TRY(db_.query(
-        "SELECT log.log_ref, log.log, log.device, log.salt, log.founding, unread.seq FROM unread "
-        "JOIN log USING (log_ref) WHERE log.circle = ?1 AND unread.key_id = ?2 ORDER BY log.log_ref, unread.seq",
+        "SELECT log.log_ref, log.log, log.device, log.salt, log.founding, unread.seq FROM missing_key AS missing "
+        "CROSS JOIN log USING (log_ref) CROSS JOIN unread USING (log_ref) "
+        "WHERE missing.circle = ?1 AND missing.key_id = ?2 AND unread.key_id = ?2 "
+        "AND unread.seq BETWEEN missing.first_seq AND missing.last_seq ORDER BY log.log_ref, unread.seq",
         [&](const sqlite::Row& row) {
             Log log{row.integer(0),
                     row.fixed<LogId>(1),
@@ -42,8 +44,17 @@ Result<void> EventLog::add_key_within(const CircleId& circle, const AeadKey& key
         TRY(open_and_take_in(w.log, circle, id_of(event.header), event));
         TRY(db_.run("DELETE FROM unread WHERE log_ref = ?1 AND seq = ?2", w.log.ref, w.seq));
     }
+    TRY(db_.run("DELETE FROM missing_key WHERE circle = ?1 AND key_id = ?2", circle, id_of_key(key)));
     new_log = new_log || !waiting.empty();
     return ok();
+}
+
+Result<void> EventLog::put_unread(const Log& log, const CircleId& circle, const EventHeader& header) {
+    TRY(db_.run("INSERT INTO unread (log_ref, seq, key_id) VALUES (?1,?2,?3)", log.ref, header.seq, header.key));
+    return db_.run(
+        "INSERT INTO missing_key (circle, key_id, log_ref, first_seq, last_seq) VALUES (?1,?2,?3,?4,?4) "
+        "ON CONFLICT (circle, key_id, log_ref) DO UPDATE SET last_seq = excluded.last_seq",
+        circle, header.key, log.ref, header.seq);
 }
 
 // Walks back along the links for as long as they open something. A link whose key is not what it says is left alone.
@@ -87,9 +98,9 @@ Result<EventId> EventLog::rotate_within(const CircleId& circle, const Rotation& 
 Result<std::vector<KeyId>> EventLog::missing_keys(const CircleId& circle) {
     std::vector<KeyId> out;
     TRY(db_.query(
-        "SELECT DISTINCT unread.key_id FROM unread JOIN log USING (log_ref) WHERE log.circle = ?1 "
-        "AND NOT EXISTS (SELECT 1 FROM fork_proof AS f WHERE f.circle = log.circle AND f.log = log.log "
-        "AND f.seq <= unread.seq) ORDER BY 1",
+        "SELECT DISTINCT missing.key_id FROM missing_key AS missing JOIN log USING (log_ref) "
+        "WHERE missing.circle = ?1 AND NOT EXISTS (SELECT 1 FROM fork_proof AS f WHERE f.circle = missing.circle "
+        "AND f.log = log.log AND f.seq <= missing.first_seq) ORDER BY 1",
         [&](const sqlite::Row& row) { out.push_back(row.fixed<KeyId>(0)); }, circle));
     return out;
 }

@@ -171,6 +171,10 @@ unit_protocol protocol/sync/wraps.cpp
 unit_protocol protocol/sync/wraps.cpp
 - if (!asked_.contains({answer.circle, copy.key})) continue;
 +
+* answers that nobody asked for are looked at
+unit_protocol protocol/sync/wraps.cpp
+- if (awaited == open_.end()) {
++ if (false) {
 * one circle uses up what others ask
 unit_protocol protocol/sync/wraps.cpp
 - std::size_t asked = count_in(asked_, circle);
@@ -205,8 +209,8 @@ unit_store store/circles/wrap_shelf.cpp
 + out[MemberId{}].push_back(std::move(log.keys));
 * oldest key is asked for first
 unit_store store/circles/wrap_shelf.cpp
-- unread.seq DESC",
-+ unread.seq",
+- missing.last_seq DESC",
++ missing.last_seq",
 * a log stands in front each time
 unit_store store/circles/wrap_shelf.cpp
 - begin_anywhere(logs, random_);

@@ -177,6 +177,33 @@ TEST_CASE("keys that nobody asked for, and copies that do not open, are left alo
     CHECK(two.asking.taken.empty());
 }
 
+TEST_CASE("an answer that no request waits for is the peer's fault, and nobody looks for missing keys because of it") {
+    Two two;
+    const Bytes empty = encode_wrap_message(WrapAnswerMessage{two.circle, {}});
+    CHECK(two.asker.on_message(empty).error().fault() == Fault::peer);
+    CHECK(two.asking.looks == 0);
+    REQUIRE(two.asker.next_request(two.circle).value().has_value());
+    REQUIRE(two.asker.on_message(empty).has_value());
+    const int looks = two.asking.looks;
+    CHECK(two.asker.on_message(empty).error().fault() == Fault::peer);
+    CHECK(two.asking.looks == looks);
+}
+
+TEST_CASE("every request waits for an answer of its own, in its circle") {
+    Two two;
+    const CircleId other = two.random.draw<CircleId>();
+    WrapBook asker(two.asking, dh_keys_from_secret(two.box.secret.clone()), {two.circle, other});
+    REQUIRE(asker.next_request(two.circle).value().has_value());
+    two.asking.missing = {two.random.draw<KeyId>()};
+    REQUIRE(asker.next_request(two.circle).value().has_value());
+    two.asking.missing.clear();
+    CHECK(asker.on_message(encode_wrap_message(WrapAnswerMessage{other, {}})).error().fault() == Fault::peer);
+    for (const bool is_last : {false, true}) {
+        CHECK(asker.on_message(encode_wrap_message(WrapAnswerMessage{two.circle, {}})).has_value());
+        CHECK(asker.awaits_answer() == !is_last);
+    }
+}
+
 TEST_CASE("keys are neither asked for nor given in a circle that is not shared") {
     Two two;
     const CircleId other = two.random.draw<CircleId>();

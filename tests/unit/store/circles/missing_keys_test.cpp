@@ -106,6 +106,21 @@ TEST_CASE("of one log the newest key is asked for first") {
     CHECK(w.missing() == std::vector{id_of_key(newer), id_of_key(older)});
 }
 
+TEST_CASE("however many events name one key, the key alone is looked at, and it opens all of them") {
+    World w;
+    LogWriter log(w.circle, w.cal.device, w.random);
+    const AeadKey other = AeadKey::random(w.random);
+    const AeadKey key = AeadKey::random(w.random);
+    for (int i = 0; i < 50; ++i) log.write_note(key, "x");
+    for (const AeadKey* one : {&other, &key}) log.write_note(*one, "x");
+    REQUIRE(w.bens.log.append_run(w.circle, log.run()).value() == Appended::stored);
+    CHECK(w.bens.count("SELECT count(*) FROM missing_key") == 2);
+    CHECK(w.missing() == std::vector{id_of_key(key), id_of_key(other)});
+    REQUIRE(w.bens.log.add_key(w.circle, key).has_value());
+    CHECK(w.missing() == std::vector{id_of_key(other)});
+    CHECK(w.bens.count("SELECT count(*) FROM unread") == 1);
+}
+
 TEST_CASE("no log of a member or of nobody's stands before the others each time") {
     for (const bool is_member : {true, false}) {
         World w;

@@ -214,8 +214,8 @@ TEST_CASE("a place is kept as long as somebody comes, and removed whole when nob
     CHECK(w.line().events == 2);
     CHECK(store::remove_outdated(w.keeper.db, WallTime{start.ms + 50 * day_ms + 1}).value() ==
           std::vector<CircleId>{w.circle});
-    for (const std::string_view table :
-         {"courier_place", "event", "unread", "courier_copy", "courier_former", "courier_growth", "fork_proof"}) {
+    for (const std::string_view table : {"courier_place", "event", "unread", "missing_key", "courier_copy",
+                                         "courier_former", "courier_growth", "fork_proof"}) {
         CHECK_MESSAGE(w.keeper.count("SELECT count(*) FROM " + std::string(table)) == 0, table);
     }
     CHECK(w.keeper.log.heads(w.circle).value().empty());

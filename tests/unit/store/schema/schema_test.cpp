@@ -38,6 +38,18 @@ TEST_CASE("logs of the first version get arrival numbers, in the order in which 
     CHECK(number(db, "PRAGMA user_version") == static_cast<std::int64_t>(embedded::migrations::all.size()));
 }
 
+TEST_CASE("of events that wait for a key in an older store the keys are known, log by log") {
+    sqlite::Database db = first_version();
+    must(
+        db.execute("INSERT INTO unread (log_ref, seq, key_id) VALUES (1, 0, zeroblob(16)), (1, 2, zeroblob(16)), "
+                   "(1, 1, randomblob(16)), (3, 3, zeroblob(16))"));
+    must(bring_up_to_date(db));
+    CHECK(number(db, "SELECT count(*) FROM missing_key") == 3);
+    CHECK(number(db,
+                 "SELECT count(*) FROM missing_key WHERE key_id = zeroblob(16) AND circle = zeroblob(32) "
+                 "AND log_ref = 1 AND first_seq = 0 AND last_seq = 2") == 1);
+}
+
 TEST_CASE("a store that is up to date is left alone") {
     sqlite::Database db = first_version();
     must(bring_up_to_date(db));
