@@ -1,10 +1,12 @@
 #include "node/net/courier_visits.hpp"
 
-#include <algorithm>
+#include <array>
 #include <boost/asio/as_tuple.hpp>
 #include <boost/asio/co_spawn.hpp>
+#include <boost/asio/steady_timer.hpp>
 #include <boost/asio/use_awaitable.hpp>
-#include <map>
+
+#include "store/circles/owners.hpp"
 
 namespace ladderline::node::net {
 namespace {
@@ -19,34 +21,24 @@ void ignore(std::exception_ptr) {}
 }  // namespace
 
 struct CourierVisits::State : std::enable_shared_from_this<State> {
-    using Key = std::pair<CircleId, DhPublic>;
-    struct Turn {
-        MonoTime next;
-        std::int64_t wait_ms = 0;  // after failures in a row
-        bool by_news = false;
-    };
-
     State(asio::any_io_executor strand_, const Parts& parts_, VisitTimes times_)
-        : strand(std::move(strand_)), parts(parts_), times(times_), look(strand) {}
+        : strand(std::move(strand_)), parts(parts_), times(times_), look(strand), turns(times_) {}
 
     asio::any_io_executor strand;
     Parts parts;
     VisitTimes times;
     asio::steady_timer look;
-    std::map<Key, Turn> turns;
+    VisitTurns turns;
     std::size_t good = 0;
     bool stopping = false;
 
     static asio::awaitable<void> loop(std::shared_ptr<State> self);
     static asio::awaitable<void> visit(std::shared_ptr<State> self, store::CircleCourier where);
-    static asio::awaitable<void> end_places(std::shared_ptr<State> self);
-    bool is_due(const Key& key) {
-        const Turn& turn = turns[key];
-        return turn.next <= parts.clock.monotonic();
-    }
+    static asio::awaitable<void> end_place(std::shared_ptr<State> self, store::AtCourier at);
+    void begin_due();
+    VisitTurns::Place place_at(const store::AtCourier& at);
     bool has_news(const store::CircleCourier& where);
-    void after_success(const Key& key);
-    void after_failure(const Key& key);
+    void end_well(const store::AtCourier& at);
 };
 
 // News that a courier's own receipt covers, for instance because it brought them, are none to it.
@@ -57,25 +49,16 @@ bool CourierVisits::State::has_news(const store::CircleCourier& where) {
     return !beyond || beyond.value() > 0;
 }
 
-void CourierVisits::State::after_success(const Key& key) {
-    Turn& turn = turns[key];
+void CourierVisits::State::end_well(const store::AtCourier& at) {
     std::array<std::uint8_t, 2> drawn{};
     parts.random.fill(drawn);
-    const std::int64_t spread = times.again_ms / 5 * (drawn[0] * 256 + drawn[1]) / 65'536;
-    turn = {parts.clock.monotonic() + times.again_ms + spread, 0, false};
-}
-
-void CourierVisits::State::after_failure(const Key& key) {
-    Turn& turn = turns[key];
-    turn.wait_ms = turn.wait_ms == 0 ? times.first_retry_ms : std::min(turn.wait_ms * 2, times.last_retry_ms);
-    turn.next = parts.clock.monotonic() + turn.wait_ms;
-    turn.by_news = false;
+    turns.ended_well(at, parts.clock.monotonic(), static_cast<std::uint16_t>(drawn[0] * 256 + drawn[1]));
 }
 
 asio::awaitable<void> CourierVisits::State::visit(std::shared_ptr<State> self, store::CircleCourier where) {
-    const Key key{where.circle, where.said.noise};
-    if (std::exchange(self->turns[key].by_news, false) && !self->has_news(where)) {
-        self->after_success(key);
+    const store::AtCourier at{where.circle, where.said.noise};
+    if (self->turns.take_by_news(at) && !self->has_news(where)) {
+        self->end_well(at);
         co_return;
     }
     const Result<VisitOutcome> outcome = co_await visit_courier(self->strand, self->parts, where, self->times.call);
@@ -83,41 +66,54 @@ asio::awaitable<void> CourierVisits::State::visit(std::shared_ptr<State> self, s
     const bool in_step = outcome && outcome.value().in_step;
     if (in_step) self->good += 1;
     if (let_in) {
-        self->after_success(key);
+        self->end_well(at);
         // What was said while the visit ran is news that on_news has told of already.
-        if (in_step && self->has_news(where)) {
-            self->turns[key].next = self->parts.clock.monotonic() + self->times.after_news_ms;
-        }
+        if (in_step && self->has_news(where)) self->turns.go_again_soon(at, self->parts.clock.monotonic());
     } else {
-        self->after_failure(key);
+        self->turns.failed(at, self->parts.clock.monotonic());
     }
+    self->look.cancel();  // somebody may have waited for it
 }
 
-asio::awaitable<void> CourierVisits::State::end_places(std::shared_ptr<State> self) {
-    const auto ending = store::registrars_to_stop(self->parts.db);
-    if (!ending) co_return;
-    std::vector<store::AtCourier> due;
-    for (const store::Registrar& registrar : ending.value()) {
-        if (self->is_due({registrar.at.circle, registrar.at.courier})) due.push_back(registrar.at);
+asio::awaitable<void> CourierVisits::State::end_place(std::shared_ptr<State> self, store::AtCourier at) {
+    const Result<void> outcome = co_await stop_courier(self->strand, self->parts, at, self->times.call);
+    if (outcome) {
+        self->end_well(at);
+    } else {
+        self->turns.failed(at, self->parts.clock.monotonic());
     }
-    for (const store::AtCourier& at : due) {
-        const Result<void> outcome = co_await stop_courier(self->strand, self->parts, at, self->times.call);
-        if (!outcome) self->after_failure({at.circle, at.courier});
+    self->look.cancel();
+}
+
+VisitTurns::Place CourierVisits::State::place_at(const store::AtCourier& at) {
+    const auto unasked = store::came_unasked(parts.db, at.circle, parts.me.id());
+    return {at, unasked && unasked.value()};
+}
+
+void CourierVisits::State::begin_due() {
+    const auto ending = store::registrars_to_stop(parts.db);
+    const auto couriers = store::couriers_for(parts.db, parts.me.id());
+    std::vector<VisitTurns::Place> places;
+    if (ending) {
+        for (const store::Registrar& one : ending.value()) places.push_back(place_at(one.at));
+    }
+    const std::size_t to_end = places.size();
+    if (couriers) {
+        for (const store::CircleCourier& one : couriers.value())
+            places.push_back(place_at({one.circle, one.said.noise}));
+    }
+    for (const std::size_t i : turns.begin_due(places, parts.clock.monotonic())) {
+        if (i < to_end) {
+            asio::co_spawn(strand, end_place(shared_from_this(), places[i].at), ignore);
+        } else {
+            asio::co_spawn(strand, visit(shared_from_this(), couriers.value()[i - to_end]), ignore);
+        }
     }
 }
 
 asio::awaitable<void> CourierVisits::State::loop(std::shared_ptr<State> self) {
     while (!self->stopping) {
-        co_await end_places(self);
-        const auto all = store::couriers_for(self->parts.db, self->parts.me.id());
-        if (all) {
-            const std::vector<store::CircleCourier> couriers = all.value();
-            for (const store::CircleCourier& where : couriers) {
-                if (self->stopping || !self->is_due({where.circle, where.said.noise})) continue;
-                co_await visit(self, where);
-            }
-        }
-        if (self->stopping) break;
+        self->begin_due();
         self->look.expires_after(std::chrono::milliseconds(self->times.look_ms));
         co_await self->look.async_wait(tuple);
     }
@@ -140,17 +136,11 @@ void CourierVisits::stop() {
 }
 
 void CourierVisits::on_news(const CircleId& circle) {
-    const MonoTime soon = state_->parts.clock.monotonic() + state_->times.after_news_ms;
-    for (auto& [key, turn] : state_->turns) {
-        // One that failed is called when its pause is over, whatever happens here meanwhile.
-        if (key.first != circle || turn.wait_ms != 0 || turn.next <= soon) continue;
-        turn.next = soon;
-        turn.by_news = true;
-    }
+    state_->turns.on_news(circle, state_->parts.clock.monotonic());
 }
 
 void CourierVisits::look_again() {
-    for (auto& [key, turn] : state_->turns) turn.next = {};
+    state_->turns.all_are_due();
     state_->look.cancel();
 }
 

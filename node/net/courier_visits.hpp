@@ -1,22 +1,11 @@
 #pragma once
 // When the couriers of this node's circles are visited: at the start, a moment after news of this node's own, every few
-// minutes, and after a failure with longer and longer pauses. One after the other; a courier is left as soon as both
-// hold the same. Places that are to be ended are ended on the same round.
+// minutes, and after a failure with longer and longer pauses. How many at once is in visit_turns.hpp; a courier is left
+// as soon as both hold the same. Places that are to be ended have turns like visits.
 
-#include <functional>
-
-#include "node/net/courier_visit.hpp"
+#include "node/net/visit_turns.hpp"
 
 namespace ladderline::node::net {
-
-struct VisitTimes {
-    std::int64_t look_ms = 1000;          // between two looks for what is due
-    std::int64_t after_news_ms = 2000;    // news come in bunches
-    std::int64_t again_ms = 5 * 60'000;   // after a visit, and up to a fifth more
-    std::int64_t first_retry_ms = 5'000;  // doubled with every failure
-    std::int64_t last_retry_ms = 60 * 60'000;
-    CourierTimes call;
-};
 
 class CourierVisits {
 public:

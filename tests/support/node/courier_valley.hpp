@@ -108,13 +108,14 @@ public:
         meet(ada, gwen);
         meet(ada, max);
     }
-    Result<node::Done> take_place(NetNode& who, const std::string& code) {
+    Result<node::Done> take_place(NetNode& who, const std::string& code) { return take_place_at(courier, who, code); }
+    Result<node::Done> take_place_at(CourierNode& there, NetNode& who, const std::string& code) {
         node::CircleView circle;
         for (const node::CircleView& one : must(node::circles(who.member.db()))) {
             if (one.id == path) circle = one;
         }
-        TRY(const node::PlaceWish wish, node::wish_for_place(who.member.context, circle, courier.address(), code));
-        const node::net::Address address = must(node::net::parse_address(courier.address()));
+        TRY(const node::PlaceWish wish, node::wish_for_place(who.member.context, circle, there.address(), code));
+        const node::net::Address address = must(node::net::parse_address(there.address()));
         std::optional<Result<Place>> outcome;
         boost::asio::co_spawn(
             io, place_into(io.get_executor(), who.parts(), {address, wish.code, wish.secret, wish.words}, outcome),

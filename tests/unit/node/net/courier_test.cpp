@@ -31,6 +31,15 @@ node::CircleView path_view(NetNode& who, const protocol::CircleId& path) {
     throw std::runtime_error("not on that path");
 }
 
+// Takes a caller in and never comes to an end.
+class EndlessTalk : public node::net::Talk {
+public:
+    Result<void> on_established(protocol::Connection&) override { return ok(); }
+    Result<void> on_message(ByteView) override { return ok(); }
+    std::optional<Bytes> next_output() override { return std::nullopt; }
+    bool is_over() const override { return false; }
+};
+
 // Takes one caller and keeps the key that it called with.
 class KeyListener : public node::net::Talk {
 public:
@@ -52,6 +61,19 @@ private:
 asio::awaitable<void> run_duplex(std::shared_ptr<node::net::Duplex> duplex) {
     const Result<void> outcome = co_await duplex->run();
     static_cast<void>(outcome.has_value());
+}
+
+// Takes the next call to that courier in the place of its server, which is not listening.
+void take_call(CourierValley& v, CourierNode& courier, tcp::acceptor& acceptor, Random& random,
+               std::unique_ptr<node::net::Talk> talk) {
+    acceptor.async_accept([&, talk = std::move(talk)](const boost::system::error_code&, tcp::socket socket) mutable {
+        protocol::ResponderSetup setup;
+        setup.local_static = {courier.me->noise.pub, courier.me->noise.secret.clone()};
+        auto connection = protocol::Connection::respond(std::move(setup), random, v.clock.monotonic());
+        auto duplex =
+            std::make_shared<node::net::Duplex>(std::move(socket), std::move(connection), v.clock, std::move(talk));
+        asio::co_spawn(v.io, run_duplex(duplex), [](std::exception_ptr) {});
+    });
 }
 
 }  // namespace
@@ -303,14 +325,7 @@ TEST_CASE("each call is made under a key of its own, never the device's") {
     tcp::acceptor acceptor(v.io, tcp::endpoint(asio::ip::address_v4::loopback(), v.courier.port));
     SeededRandom random{45};
     for (int i = 0; i < 2; ++i) {
-        acceptor.async_accept([&](const boost::system::error_code&, tcp::socket socket) {
-            protocol::ResponderSetup setup;
-            setup.local_static = {v.courier.me->noise.pub, v.courier.me->noise.secret.clone()};
-            auto connection = protocol::Connection::respond(std::move(setup), random, v.clock.monotonic());
-            auto duplex = std::make_shared<node::net::Duplex>(std::move(socket), std::move(connection), v.clock,
-                                                              std::make_unique<KeyListener>(keys));
-            asio::co_spawn(v.io, run_duplex(duplex), [](std::exception_ptr) {});
-        });
+        take_call(v, v.courier, acceptor, random, std::make_unique<KeyListener>(keys));
         CHECK(must_fail(v.visit(v.ada)).fault() == Fault::network);
     }
     REQUIRE(keys.size() == 2);
@@ -393,6 +408,28 @@ TEST_CASE("a running node visits at its start, after news of its own, and not fo
     const std::int64_t later = v.clock.now.ms + 200;
     REQUIRE(v.until([&] { return v.clock.now.ms > later; }));
     CHECK(visits.good_visits() == 2);
+}
+
+TEST_CASE("a courier that goes on for ever keeps no other from being visited") {
+    CourierValley v;
+    v.use_courier();
+    CourierNode endless(v.io, v.clock, 46);
+    endless.start();
+    must(v.take_place_at(endless, v.ada, endless.code()));
+    endless.server->stop();
+    REQUIRE(v.where(v.ada).said.noise == endless.me->noise.pub);  // the one that is called first
+    tcp::acceptor acceptor(v.io, tcp::endpoint(asio::ip::address_v4::loopback(), endless.port));
+    SeededRandom random{47};
+    take_call(v, endless, acceptor, random, std::make_unique<EndlessTalk>());
+    node::net::VisitTimes times;
+    times.look_ms = 1;
+    times.hold_ms = 20;
+    node::net::CourierVisits visits(v.io.get_executor(), v.ada.parts(), times);
+    visits.start();
+    CHECK(v.until([&] {
+        asio::post(v.io, [] {});  // so that a step never waits for what does not come
+        return visits.good_visits() == 1;
+    }));
 }
 
 TEST_CASE("what is said while a visit runs is left there soon after it") {
