@@ -23,10 +23,18 @@ constexpr std::string_view own_tables[] = {"setting",      "epoch_key",     "inv
 // Where the table of logs itself does not say how many rows it had.
 constexpr std::int64_t log_rows_guess = 20'000;
 
-Result<std::vector<std::string>> columns_of(sqlite::Database& db, std::string_view table) {
-    std::vector<std::string> out;
-    TRY(db.query(
-        "SELECT name FROM pragma_table_info(?1)", [&](const sqlite::Row& row) { out.push_back(row.text(0)); }, table));
+struct Columns {
+    std::vector<std::string> names;
+    std::string key_downwards;  // the primary key, as ORDER BY has it
+};
+
+Result<Columns> columns_of(sqlite::Database& db, std::string_view table) {
+    Columns out;
+    const auto add = [&](const sqlite::Row& row) {
+        out.names.push_back(row.text(0));
+        if (row.integer(1) > 0) out.key_downwards += (out.key_downwards.empty() ? "" : ", ") + row.text(0) + " DESC";
+    };
+    TRY(db.query("SELECT name, pk FROM pragma_table_info(?1) ORDER BY pk", add, table));
     return out;
 }
 
@@ -79,10 +87,22 @@ public:
     }
 
 private:
+    // From its beginning; where something does not open, from its end as well. A row that does not fit into a page goes
+    // on in others, and to compare with it a search reads them all: so the row behind a damaged one is not to be asked
+    // for by its key, but reached from the other side. Rows that came with the first pass are not taken twice.
     Result<void> take_table(std::string_view table) {
-        TRY(const auto columns, columns_of(into_, table));
+        TRY(const Columns columns, columns_of(into_, table));
+        const std::string select = rows_as_statements(table, columns.names);
+        TRY(const bool whole, take_rows(select));
+        if (whole) return ok();
+        report_.tables_short.emplace_back(table);
+        TRY(take_rows(select + " ORDER BY " + columns.key_downwards));
+        return ok();
+    }
+
+    // As far as they open; false if not all of them do.
+    Result<bool> take_rows(const std::string& select) {
         std::optional<Error> failed;
-        const std::string select = rows_as_statements(table, columns);
         const Result<void> read = from_.query(select, [&](const sqlite::Row& row) -> Result<void> {
             std::string statement = row.text(0);
             Result<void> outcome = into_.execute(statement);
@@ -91,8 +111,7 @@ private:
             return outcome;
         });
         if (failed) return *failed;
-        if (!read) report_.tables_short.emplace_back(table);
-        return ok();
+        return read.has_value();
     }
 
     std::int64_t log_rows() {

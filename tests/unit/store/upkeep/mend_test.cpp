@@ -2,6 +2,7 @@
 
 #include <set>
 
+#include "store/settings/settings.hpp"
 #include "store/upkeep/backup.hpp"
 #include "store/upkeep/chain_check.hpp"
 #include "tests/support/store/kept_store.hpp"
@@ -63,6 +64,13 @@ struct Shelf {
             if (name.starts_with("store.db")) std::filesystem::remove(home() / name);
         }
         write_file(database(), whole);
+    }
+    std::vector<std::string> names_of_settings(std::uint64_t seed) {
+        KeptStore kept(disk, {home(), {}}, seed);
+        std::vector<std::string> out;
+        good(kept.db().query("SELECT name FROM setting ORDER BY name",
+                             [&](const store::sqlite::Row& row) { out.push_back(row.text(0)); }));
+        return out;
     }
     void damage(const std::vector<std::size_t>& page_numbers) {
         Bytes bytes = bytes_of_file(database());
@@ -162,6 +170,25 @@ TEST_CASE("whichever page is damaged, a store is mended, or says why not and sta
         CHECK(after == before);
     }
     CHECK(mended > refused);
+}
+
+TEST_CASE("with a page of a long setting damaged the owner's keys and all other settings are kept") {
+    Shelf shelf;
+    {
+        KeptStore kept(shelf.disk, {shelf.home(), {}}, 2);
+        good(store::put_setting(kept.db(), "figure:map", Bytes(40'000, 7)));
+        good(store::put_text_setting(kept.db(), "zone", "behind all others"));
+    }
+    std::vector<std::string> names = shelf.names_of_settings(3);
+    std::erase(names, "figure:map");
+    const auto pages = shelf.pages_of("setting", "overflow");
+    REQUIRE(pages.size() > 4);
+    shelf.damage({pages[pages.size() / 2]});
+    const store::MendReport report = good(shelf.mend());
+    CHECK(report.tables_short == std::vector<std::string>{"setting"});
+    CHECK(report.lost() == 0);
+    CHECK(shelf.names_of_settings(4) == names);
+    shelf.sync_again();
 }
 
 TEST_CASE("a store that is whole is not mended") {
