@@ -9,6 +9,7 @@
 #include "store/upkeep/chain_check.hpp"
 #include "store/upkeep/files.hpp"
 #include "store/vault/database_files.hpp"
+#include "store/vault/layout.hpp"
 
 namespace ladderline::store {
 namespace {
@@ -27,14 +28,15 @@ bool is_there(const fs::path& file) {
     return fs::exists(file, ignored);
 }
 
+Result<std::int64_t> number(sqlite::Database& db, std::string_view sql) {
+    std::int64_t out = 0;
+    TRY(db.query(sql, [&](const sqlite::Row& row) { out = row.integer(0); }));
+    return out;
+}
+
 Result<void> refuse_newer(sqlite::Database& db, sqlite::Database& empty) {
-    const auto version = [](sqlite::Database& of) -> Result<std::int64_t> {
-        std::int64_t out = 0;
-        TRY(of.query("PRAGMA user_version", [&](const sqlite::Row& row) { out = row.integer(0); }));
-        return out;
-    };
-    TRY(const std::int64_t theirs, version(db));
-    TRY(const std::int64_t ours, version(empty));
+    TRY(const std::int64_t theirs, number(db, "PRAGMA user_version"));
+    TRY(const std::int64_t ours, number(empty, "PRAGMA user_version"));
     if (theirs <= ours) return ok();
     return Error{Fault::unsupported,
                  "This store was made by a newer Ladderline; it was left as it is. Install the newer program."};
@@ -70,6 +72,15 @@ public:
     }
 
     bool has_log() const { return is_there(log_); }
+    // By this count of pages, where no log holds any of them. Opening makes an empty log.
+    bool is_cut_off(std::int64_t pages) const {
+        std::error_code none;
+        const std::uintmax_t log_bytes = fs::file_size(log_, none);
+        if (!none && log_bytes > 0) return false;
+        std::error_code unknown;
+        const std::uintmax_t bytes = fs::file_size(database, unknown);
+        return !unknown && bytes < static_cast<std::uintmax_t>(pages) * vault::page_bytes;
+    }
     bool log_is_aside() const { return log_is_aside_; }
     Result<void> set_log_aside() {
         TRY(move_file(log_, with(aside, "-wal")));
@@ -104,12 +115,24 @@ private:
     bool done_ = false;
 };
 
+// What others say of a damaged store recommends to mend it.
+Error beyond_mending() {
+    return {
+        Fault::damaged,
+        "The beginning of the store's database, without which nothing else in it can be found, cannot be read, so it "
+        "cannot be mended; everything is as it was. Restore a backup."};
+}
+
 // A log that does not open is set aside, and the database taken as its last checkpoint left it.
 Result<sqlite::Database> open_damaged(Places& places, const protocol::AeadKey& key, Random& random) {
-    Result<sqlite::Database> opened = vault::open_database(places.database, key, {false, {}, random});
-    if (opened || opened.error().fault() != Fault::damaged || !places.has_log()) return opened;
-    TRY(places.set_log_aside());
-    return vault::open_database(places.database, key, {false, {}, random});
+    const vault::OpenOptions options{false, {}, random, true};
+    Result<sqlite::Database> opened = vault::open_database(places.database, key, options);
+    if (!opened && opened.error().fault() == Fault::damaged && places.has_log()) {
+        TRY(places.set_log_aside());
+        opened = vault::open_database(places.database, key, options);
+    }
+    if (!opened && opened.error().fault() == Fault::damaged) return beyond_mending();
+    return opened;
 }
 
 Result<MendReport> into_new_file(Places& places, const protocol::AeadKey& key, Random& random,
@@ -119,7 +142,9 @@ Result<MendReport> into_new_file(Places& places, const protocol::AeadKey& key, R
     TRY(bring_up_to_date(into));
     TRY(refuse_newer(from, into));
     TRY(const bool whole, is_whole(from, progress));
-    if (whole && !places.log_is_aside()) {
+    // Its checks look at no page that nothing uses; a file that lacks one opens for nobody else all the same.
+    TRY(const std::int64_t pages, number(from, "PRAGMA page_count"));
+    if (whole && !places.log_is_aside() && !places.is_cut_off(pages)) {
         return Error{Fault::refused, "Every page of this store opens and every chain is whole; nothing was changed."};
     }
     EventLog log(into, random, std::move(models));

@@ -128,7 +128,8 @@ Result<FileHeader> prepare_file(BaseVfs vfs, const std::string& path, const prot
         if (has_log) return lost_file();
         if (!create) {
             return Error{Fault::not_found,
-                         "There is no store at this place; nothing was made. Check the folder, or make a new store."};
+                         "The keys of a store are here, but its database file is empty or gone; nothing was made. "
+                         "Restore a backup; if the store was only just begun, 'ladderline begin' goes on with it."};
         }
         TRY(found, create_file(vfs, path, data_key, random));
     }

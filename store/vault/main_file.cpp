@@ -42,6 +42,7 @@ int MainFile::read_page(std::uint32_t page_number, MutableByteView plain) {
     if (code != SQLITE_OK) {
         std::fill(plain.begin(), plain.end(), std::uint8_t{0});
         if (code != SQLITE_IOERR_SHORT_READ) return code;
+        if (keys_.to_salvage) return SQLITE_IOERR_DATA;
         std::int64_t size = 0;
         if (const int failed = file_.size(size); failed != SQLITE_OK) return failed;
         return size <= (std::int64_t{page_number} - 1) * page_size ? code : SQLITE_IOERR_DATA;
@@ -63,6 +64,7 @@ int MainFile::read_first_bytes(MutableByteView out) {
 
 int MainFile::write(std::int64_t offset, ByteView bytes) {
     if (!in_range(offset) || offset % page_size != 0 || bytes.size() != page_bytes) return refuse(SQLITE_IOERR_WRITE);
+    if (keys_.to_salvage) return SQLITE_READONLY;  // SQLite wants to bring the log home when it closes
     const std::uint32_t page_number = page_number_at(offset);
     const ByteView sealed = keys_.checkpoint.take_back(page_number, bytes);
     if (sealed.empty() && !may_be_sealed(page_number, bytes)) return refuse(SQLITE_IOERR_WRITE);
@@ -132,7 +134,20 @@ int MainFile::sync(int flags) {
 
 int MainFile::size(std::int64_t& out) {
     if (const int code = flush(); code != SQLITE_OK) return code;
-    return file_.size(out);
+    const int code = file_.size(out);
+    if (code == SQLITE_OK && keys_.to_salvage) out = std::max(out, size_said());
+    return code;
+}
+
+// By page 1, where SQLite keeps the number of pages; 0 if it does not open.
+std::int64_t MainFile::size_said() {
+    constexpr std::size_t count_at = 28;
+    PlainPage first;
+    const int code = read_page(1, first);
+    std::uint32_t pages = 0;
+    for (std::size_t i = 0; i < 4; ++i) pages = pages << 8 | first[count_at + i];  // zeros if it did not open
+    protocol::wipe(first);
+    return code == SQLITE_OK ? std::int64_t{pages} * page_size : 0;
 }
 
 void MainFile::checkpoint(bool begins) {

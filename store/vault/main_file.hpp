@@ -11,7 +11,7 @@ namespace ladderline::store::vault {
 // log handed out. Reads may be any part of one page (SQLite asks for 100 bytes at 0, 16 bytes at 24, and parts of
 // overflow pages). A page that does not open is SQLITE_IOERR_DATA, with one exception: of page 1 the first 100 bytes
 // are answered with the constant header and zeros, because SQLite asks for them before it looks into the log that mends
-// a torn page 1.
+// a torn page 1. In a database that is salvaged what lies past the end does not open either, and nothing is written.
 class MainFile : public SealedFile {
 public:
     // `keys` outlives this.
@@ -29,6 +29,7 @@ private:
     int read_page(std::uint32_t page_number, MutableByteView plain);
     int read_first_bytes(MutableByteView out);
     int seal_gap(std::int64_t until);
+    std::int64_t size_said();
     int write_page(std::uint32_t page_number, ByteView plain);
     // Room for this page in the next write.
     MutableByteView take(std::uint32_t page_number, int& code);

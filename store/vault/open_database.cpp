@@ -52,7 +52,7 @@ Result<sqlite::Database> open_database(const std::filesystem::path& file, const 
     TRY(const FileHeader header, prepare_file(below, path, data_key, options.create, options.random));
     make_private(path, options.base_vfs);  // SQLite gives the log the mode of its database
 
-    auto vfs = std::make_shared<VaultVfs>(below, path, header, data_key, options.random);
+    auto vfs = std::make_shared<VaultVfs>(below, path, header, data_key, options.random, options.to_salvage);
     sqlite3* connection = nullptr;
     const int code =
         sqlite3_open_v2(path.c_str(), &connection, SQLITE_OPEN_READWRITE | SQLITE_OPEN_NOMUTEX | SQLITE_OPEN_EXRESCODE,

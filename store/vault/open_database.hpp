@@ -17,6 +17,10 @@ struct OpenOptions {
     std::string base_vfs;
     // Drawn from while opening only.
     Random& random;
+    // For mend(): the file counts as long as its first page says, so that pages which are missing at its end are
+    // damaged ones, each by itself, and not the end of everything; and it takes no writing, so that it stays as it was
+    // found.
+    bool to_salvage = false;
 };
 
 // Pages of log after which SQLite empties it into the database: 2 MiB, read again after a crash in well under 10 ms.

@@ -69,6 +69,8 @@ struct VaultKeys {
     // Set by a sync that failed, for good: what the system still holds of the writes before it may never reach the
     // disk, though a second sync would succeed. From then on nothing is written; the store must be opened again.
     bool sync_failed = false;
+    // The database is only read, and counts as long as its first page says (see OpenOptions).
+    bool to_salvage = false;
 };
 
 // Calls that the vault turned down since the process began (a page of another size, a temporary file, a write that only

@@ -171,8 +171,9 @@ struct VfsCalls {
 };
 
 VaultVfs::VaultVfs(sqlite3_vfs* below, std::string file, ByteView header, const protocol::AeadKey& data_key,
-                   Random& random)
+                   Random& random, bool to_salvage)
     : below_(below), file_(std::move(file)), log_file_(file_ + "-wal"), keys_(header, data_key, random) {
+    keys_.to_salvage = to_salvage;
     static std::atomic<std::uint64_t> next_number{0};
     name_ = "ladderline-vault-" + std::to_string(next_number.fetch_add(1));
     vfs_.iVersion = 1;

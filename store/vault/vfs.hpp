@@ -13,7 +13,9 @@ namespace ladderline::store::vault {
 class VaultVfs {
 public:
     // `file`: full path as the VFS below writes it. `header`: the clear header of the file, checked against `data_key`.
-    VaultVfs(sqlite3_vfs* below, std::string file, ByteView header, const protocol::AeadKey& data_key, Random& random);
+    // `to_salvage`: see OpenOptions.
+    VaultVfs(sqlite3_vfs* below, std::string file, ByteView header, const protocol::AeadKey& data_key, Random& random,
+             bool to_salvage);
     VaultVfs(const VaultVfs&) = delete;
     VaultVfs& operator=(const VaultVfs&) = delete;
     ~VaultVfs() { sqlite3_vfs_unregister(&vfs_); }

@@ -65,6 +65,7 @@ struct Shelf {
         }
         write_file(database(), whole);
     }
+    void cut_to(std::size_t bytes) { std::filesystem::resize_file(database(), bytes); }
     std::vector<std::string> names_of_settings(std::uint64_t seed) {
         KeptStore kept(disk, {home(), {}}, seed);
         std::vector<std::string> out;
@@ -96,6 +97,10 @@ struct Shelf {
         CHECK(good(store::check_tables(kept.db(), {})) == "ok");
     }
 };
+
+bool says(const Error& error, std::string_view part) {
+    return error.sentence().find(part) != std::string::npos;
+}
 
 }  // namespace
 
@@ -166,6 +171,7 @@ TEST_CASE("whichever page is damaged, a store is mended, or says why not and sta
         }
         ++refused;
         CHECK(outcome.error().fault() != Fault::bad_input);
+        CHECK_FALSE(says(outcome.error(), "ladderline mend"));
         auto after = all_files(shelf.home());
         CHECK(after == before);
     }
@@ -189,6 +195,62 @@ TEST_CASE("with a page of a long setting damaged the owner's keys and all other 
     CHECK(report.lost() == 0);
     CHECK(shelf.names_of_settings(4) == names);
     shelf.sync_again();
+}
+
+TEST_CASE("a file cut off at its end is mended, within a page or between two, and is kept as it was") {
+    Shelf shelf;
+    for (const std::size_t gone : {std::size_t{100}, page_bytes, 5 * page_bytes + 100}) {
+        CAPTURE(gone);
+        shelf.put_back();
+        shelf.cut_to(shelf.whole.size() - gone);
+        const Bytes damaged = bytes_of_file(shelf.database());
+        const store::MendReport report = good(shelf.mend());
+        REQUIRE(report.circles.size() == 2);
+        CHECK(report.circles[0].kept + report.circles[1].kept > 10);
+        CHECK(bytes_of_file(report.kept_as) == damaged);
+        shelf.sync_again();
+    }
+}
+
+TEST_CASE("a file cut off in pages that nothing uses loses nothing by mending") {
+    Shelf shelf;
+    for (const bool there : {true, false}) {
+        KeptStore kept(shelf.disk, {shelf.home(), {}}, there ? 2 : 3);
+        if (there) good(store::put_setting(kept.db(), "figure:map", Bytes(40'000, 7)));
+        if (!there) good(store::forget_setting(kept.db(), "figure:map"));
+    }
+    shelf.cut_to(std::filesystem::file_size(shelf.database()) - page_bytes);
+    const store::MendReport report = good(shelf.mend());
+    CHECK(report.lost() == 0);
+    CHECK(report.tables_short.empty());
+    shelf.sync_again();
+}
+
+TEST_CASE("wherever a file is cut off it is mended, or it is said why not, and to mend it is never the advice") {
+    Shelf shelf;
+    int mended = 0;
+    for (std::size_t pages = 0; pages < shelf.pages(); pages += pages_between()) {
+        CAPTURE(pages);
+        shelf.put_back();
+        shelf.cut_to(pages * page_bytes);
+        const auto before = all_files(shelf.home());
+        const auto outcome = shelf.mend();
+        if (outcome) {
+            ++mended;
+            shelf.sync_again();
+            continue;
+        }
+        CHECK_FALSE(says(outcome.error(), "ladderline mend"));
+        CHECK(says(outcome.error(), "Restore a backup"));
+        CHECK(all_files(shelf.home()) == before);
+    }
+    CHECK(mended > 0);
+}
+
+TEST_CASE("of a store whose database file is empty it is said that its keys are there") {
+    Shelf shelf;
+    shelf.cut_to(0);
+    CHECK(says(shelf.mend().error(), "The keys of a store are here, but its database file is empty or gone"));
 }
 
 TEST_CASE("a store that is whole is not mended") {
