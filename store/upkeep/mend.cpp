@@ -62,12 +62,16 @@ public:
         for (int number = 1; aside.empty() || is_there(aside) || is_there(with(aside, "-wal")); ++number) {
             aside = with(database, ".damaged-" + std::to_string(number));
         }
-        clear();
     }
     Places(const Places&) = delete;
     Places& operator=(const Places&) = delete;
     ~Places() {
         if (log_is_aside_ && !done_) static_cast<void>(move_file(with(aside, "-wal"), log_).has_value());
+        if (is_begun_ && !done_) clear();
+    }
+    // Once the damaged database is open here: until then a new file beside it may be another program's, at work on it.
+    void begin() {
+        is_begun_ = true;
         clear();
     }
 
@@ -112,6 +116,7 @@ private:
 
     fs::path log_;
     bool log_is_aside_ = false;
+    bool is_begun_ = false;
     bool done_ = false;
 };
 
@@ -138,6 +143,7 @@ Result<sqlite::Database> open_damaged(Places& places, const protocol::AeadKey& k
 Result<MendReport> into_new_file(Places& places, const protocol::AeadKey& key, Random& random,
                                  std::vector<ReadModel*> models, const Progress& progress) {
     TRY(sqlite::Database from, open_damaged(places, key, random));
+    places.begin();
     TRY(sqlite::Database into, vault::open_database(places.made, key, {true, {}, random}));
     TRY(bring_up_to_date(into));
     TRY(refuse_newer(from, into));

@@ -253,6 +253,19 @@ TEST_CASE("of a store whose database file is empty it is said that its keys are 
     CHECK(says(shelf.mend().error(), "The keys of a store are here, but its database file is empty or gone"));
 }
 
+TEST_CASE("a second mending while one is at work is refused, and the first comes to its end") {
+    Shelf shelf;
+    shelf.damage({shelf.pages_of("event", "leaf")[2]});
+    std::optional<Fault> second;
+    const auto first = shelf.mend([&](std::uint64_t, std::uint64_t) {
+        if (!second) second = shelf.mend().error().fault();
+        return true;
+    });
+    CHECK(second == Fault::busy);
+    CHECK(first.has_value());
+    shelf.sync_again();
+}
+
 TEST_CASE("a store that is whole is not mended") {
     Shelf shelf;
     const auto before = all_files(shelf.home());
