@@ -195,12 +195,16 @@ Result<BackupReport> restore(Disk& disk, const fs::path& backup, const fs::path&
         return Error{Fault::not_found, "There is no backup in " + backup.string() + "; nothing was changed."};
     }
     std::vector<fs::path> ours{home / "keys", home / "keys.copy", Water::file_in(home)};
-    for (const char* name : vault::database_names) ours.push_back(home / name);
+    for (const char* name : vault::database_names) {
+        ours.push_back(home / name);
+        ours.push_back(log_of(home / name));  // SQLite would read it into the database that comes back
+    }
     for (const fs::path& file : ours) {
         TRY(const bool found, disk.exists(file));
         if (found) {
-            return Error{Fault::refused, "There is a store in " + home.string() +
-                                             " already; nothing was changed. Name an empty folder with --home."};
+            return Error{Fault::refused, "There is a store in " + home.string() + " already, or a part of one (" +
+                                             file.filename().string() +
+                                             "); nothing was changed. Name an empty folder with --home."};
         }
     }
     TRY(const vault::KeyFile keys, vault::KeyFile::open(disk, backup, type, secret));

@@ -257,6 +257,23 @@ TEST_CASE("no store is restored over another") {
     CHECK(all_files(shelf.home()) == before);
 }
 
+TEST_CASE("no store is restored beside the log that another one left") {
+    Shelf shelf;
+    good(shelf.back_up());
+    for (const std::string name : {"store.db-wal", "store.2.db-wal"}) {
+        CAPTURE(name);
+        std::filesystem::create_directories(shelf.fresh());
+        write_file(shelf.fresh() / name, Bytes(8000, 0x5A));
+        const auto before = all_files(shelf.fresh());
+        const auto outcome = shelf.restore();
+        REQUIRE_FALSE(outcome.has_value());
+        CHECK(outcome.error().fault() == Fault::refused);
+        CHECK(outcome.error().sentence().find(name) != std::string::npos);
+        CHECK(all_files(shelf.fresh()) == before);
+        std::filesystem::remove_all(shelf.fresh());
+    }
+}
+
 TEST_CASE("a folder without a backup restores nothing") {
     Shelf shelf;
     CHECK(shelf.restore().error().fault() == Fault::not_found);
