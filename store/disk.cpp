@@ -65,8 +65,11 @@ Result<void> sync_folder(const fs::path& folder) {
     return ok();
 }
 
+// Into a file of its own making: one that stands there already may be open elsewhere, belong to somebody else, or lead
+// to another place, and what is written is secret.
 Result<void> write_synced(const fs::path& path, ByteView bytes) {
-    Descriptor file(path, O_WRONLY | O_CREAT | O_TRUNC);
+    ::unlink(path.c_str());
+    Descriptor file(path, O_WRONLY | O_CREAT | O_EXCL | O_NOFOLLOW);
     if (!file.is_open()) return failed(errno, "made", path);
     if (!write_all(file.number(), bytes) || ::fsync(file.number()) != 0 || !file.close()) {
         return failed(errno, "written", path);

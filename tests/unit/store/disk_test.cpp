@@ -1,6 +1,7 @@
 #include "store/disk.hpp"
 
 #include <doctest/doctest.h>
+#include <fcntl.h>
 #include <sys/stat.h>
 #include <unistd.h>
 
@@ -73,6 +74,26 @@ TEST_CASE("a list is sorted and leaves folders out") {
     for (const char* name : {"c", "a", "b"}) REQUIRE(folder.disk.write_atomically(folder.path / name, as_bytes("x")));
     REQUIRE(folder.disk.make_folder(folder.path / "d"));
     CHECK(folder.disk.list(folder.path).value() == std::vector<std::string>{"a", "b", "c"});
+}
+
+TEST_CASE("what is written goes into no file that somebody put in its way") {
+    Folder folder;
+    const std::filesystem::path in_the_way = folder.path / "a.new";
+    const int held = ::open(in_the_way.c_str(), O_RDWR | O_CREAT | O_CLOEXEC, 0644);
+    REQUIRE(held >= 0);
+    REQUIRE(folder.disk.write_atomically(folder.path / "a", as_bytes("secret")));
+    struct stat seen {};
+    CHECK((::fstat(held, &seen) == 0 && seen.st_size == 0));
+    ::close(held);
+    CHECK(folder.mode(folder.path / "a") == 0600);
+}
+
+TEST_CASE("what is written follows no link that somebody put in its way") {
+    Folder folder;
+    std::filesystem::create_symlink(folder.path / "elsewhere", folder.path / "a.new");
+    REQUIRE(folder.disk.write_atomically(folder.path / "a", as_bytes("secret")));
+    CHECK(folder.disk.list(folder.path).value() == std::vector<std::string>{"a"});
+    CHECK(folder.mode(folder.path / "a") == 0600);
 }
 
 TEST_CASE("a write that cannot be done leaves the old file and no litter, and names the path") {
