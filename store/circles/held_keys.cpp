@@ -13,7 +13,7 @@ Result<std::vector<AeadKey>> held_keys(sqlite::Database& db, const CircleId& cir
     };
     TRY(
         db.query("SELECT secret FROM standing_key CROSS JOIN epoch_key USING (circle, key_id) WHERE circle = ?1 "
-                 "ORDER BY is_current DESC, since DESC, key_id LIMIT ?2",
+                 "ORDER BY is_current DESC, since DESC, added DESC LIMIT ?2",
                  take, circle, count_max));
     if (keys.size() == count_max) return keys;
     TRY(
