@@ -209,8 +209,8 @@ unit_store store/circles/wrap_shelf.cpp
 + out[MemberId{}].push_back(std::move(log.keys));
 * oldest key is asked for first
 unit_store store/circles/wrap_shelf.cpp
-- missing.last_seq DESC",
-+ missing.last_seq",
+- std::tuple(a.log, b.last_seq) < std::tuple(b.log, a.last_seq);
++ std::tuple(a.log, a.last_seq) < std::tuple(b.log, b.last_seq);
 * a log stands in front each time
 unit_store store/circles/wrap_shelf.cpp
 - begin_anywhere(logs, random_);
