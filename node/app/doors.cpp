@@ -1,5 +1,7 @@
 #include "node/app/doors.hpp"
 
+#include <algorithm>
+
 #include "node/app/key_files.hpp"
 #include "node/app/machine.hpp"
 #include "node/app/progress_line.hpp"
@@ -91,6 +93,38 @@ std::string dropped_words(const std::vector<SlotType>& dropped) {
            " this store no more: make " + (several ? "them" : "it") + " anew.";
 }
 
+// What lies in the store's folder and older keys open: copies, and databases that mending kept. Sorted.
+std::vector<std::string> opened_by_older_keys(const std::filesystem::path& home) {
+    std::vector<std::string> out;
+    std::error_code none;
+    for (std::filesystem::directory_iterator at(home / "copies", none), end; !none && at != end; at.increment(none)) {
+        std::error_code unknown;
+        if (std::filesystem::exists(at->path() / "keys", unknown)) out.push_back(at->path().string());
+    }
+    std::error_code gone;
+    for (std::filesystem::directory_iterator at(home, gone), end; !gone && at != end; at.increment(gone)) {
+        if (at->path().filename().string().find(".damaged-") != std::string::npos) out.push_back(at->path().string());
+    }
+    std::sort(out.begin(), out.end());
+    return out;
+}
+
+// The seed of the paper key is in every copy, and the new key file has a slot for it.
+std::string older_keys_words(const std::vector<std::string>& found) {
+    std::string out =
+        " Backups of before still open with the passphrase of their day, and whoever opens one has your spare key, "
+        "which "
+        "opens this store too: if that may have happened, read 'Somebody has seen my spare key' in the manual "
+        "'what if'.";
+    for (std::size_t i = 0; i < found.size(); ++i) {
+        out += (i == 0 ? " Such are in this store's own folder; delete them once the store has opened with the new "
+                         "passphrase: "
+                       : ", ") +
+               found[i];
+    }
+    return found.empty() ? out : out + ".";
+}
+
 Result<cli::Answer> renew_key(const cli::KeyRequest& request, std::unique_ptr<OpenHome> home, const Unlock& unlock,
                               Env& env) {
     TRY(auto passphrase, read_new_passphrase(request.new_passphrase_file));
@@ -121,7 +155,7 @@ Result<cli::Answer> renew_key(const cli::KeyRequest& request, std::unique_ptr<Op
     TRY(const auto opened, open_home(folder, {SlotType::passphrase, std::move(passphrase)}, env));
     note(*opened, SlotType::passphrase);
     return said("The store is encrypted under a new key; old copies of 'keys' and old passphrases open nothing of it." +
-                dropped_words(dropped) + " Old backups still open with the old ones: delete those that have leaked.");
+                dropped_words(dropped) + older_keys_words(opened_by_older_keys(folder)));
 }
 
 }  // namespace

@@ -93,6 +93,22 @@ TEST_CASE("a new key keeps everything, and an old copy of the key file opens not
     CHECK(all_files(f.ada.home()) == files);
 }
 
+TEST_CASE("a new key names what lies in the store's folder and older keys still open, and leaves it there") {
+    const Doors f;
+    const fs::path copy = f.ada.home() / "copies" / "2026-11-26T093015Z";
+    fs::create_directories(copy.parent_path());
+    f.ada.must({"backup", copy.string()});
+    const fs::path damaged = f.ada.home() / "store.db.damaged-1";
+    fs::copy_file(f.ada.home() / "store.db", damaged);
+    const std::string said = f.ada.must({"new-key", "--new-passphrase-file", f.new_words});
+    for (const fs::path& kept : {copy, damaged}) {
+        CAPTURE(kept);
+        CHECK(holds(said, kept.string()));
+        CHECK(fs::exists(kept));
+    }
+    CHECK(holds(said, "spare key"));
+}
+
 TEST_CASE("a new key names the ways in that it had to drop") {
     const Doors f;
     f.ada.must({"key-file", f.key_path});
