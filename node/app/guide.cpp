@@ -18,6 +18,7 @@
 #include "node/app/terminal.hpp"
 #include "node/app/voice_dialogue.hpp"
 #include "node/domain/meeting/local_time.hpp"
+#include "store/vault/key_file.hpp"
 
 namespace ladderline::node {
 namespace {
@@ -249,6 +250,26 @@ Result<protocol::SecretBytes> ask_passphrase(const std::optional<std::string>& f
     return read_passphrase(file, true);
 }
 
+// Where there are keys already: they belong to a store that has an owner, which is refused, or to a beginning that was
+// cut off, by a full disk perhaps. Only the passphrase of then tells which. Null: there are none.
+Result<std::unique_ptr<OpenHome>> begun_before(const std::optional<std::string>& file,
+                                               const std::filesystem::path& folder, Env& env) {
+    store::RealDisk disk;
+    TRY(const bool has_keys, store::vault::has_key_file(disk, folder));
+    if (!has_keys) return std::unique_ptr<OpenHome>();
+    if (asks_for_passphrase(file)) {
+        say("Somebody has begun in " + folder.string() + " already. The passphrase that was chosen then is needed.");
+        std::fflush(stdout);
+    }
+    for (int tries = 1;; ++tries) {
+        TRY(const auto passphrase, read_passphrase(file, false));
+        auto home = create_home(folder, passphrase.view(), env);
+        const bool is_slip = !home && home.error().fault() == Fault::wrong_key;
+        if (!is_slip || tries == tries_max || !asks_for_passphrase(file)) return home;
+        write_words(stderr, home.error().sentence() + "\n");
+    }
+}
+
 void write_down_paper(OpenHome& home, Env& env) {
     say("\nNow your spare key. If you forget the passphrase or lose this machine, these six groups are the only way "
         "back.\nTake pen and paper.\n");
@@ -310,23 +331,26 @@ void say_what_follows(OpenHome& home, const BeginRequest& request) {
     if (next) write_words(stdout, "\n" + execute(next.value(), *home.context).out);
 }
 
-int guide(const cli::CommandLine& line, const std::filesystem::path& folder, Env& env) {
+// `home`: null, unless a beginning that was cut off is gone on with.
+int guide(const cli::CommandLine& line, const std::filesystem::path& folder, std::unique_ptr<OpenHome> home, Env& env) {
     say("Ladderline begins here: seven short questions and about ten minutes. Have a pen and a sheet of paper ready.\n"
         "Nothing is made before you have seen it all again. Ctrl-C ends this.");
-    const auto good_place = check_store_place(folder);
-    if (!good_place) return tell(good_place.error());
+    if (const auto good_place = check_store_place(folder); !good_place) return tell(good_place.error());
     const BeginRequest request = agreed_request(*line.begin, line.begin_has_seat, folder);
-    const auto passphrase = ask_passphrase(line.passphrase_file);
-    if (!passphrase) return tell(passphrase.error());
-    const auto home = create_home(folder, passphrase.value().view(), env);
-    if (!home) return tell(home.error());
-    const auto begun = begin(*home.value()->context, request);
+    if (!home) {
+        const auto passphrase = ask_passphrase(line.passphrase_file);
+        if (!passphrase) return tell(passphrase.error());
+        auto made = create_home(folder, passphrase.value().view(), env);
+        if (!made) return tell(made.error());
+        home = std::move(made).value();
+    }
+    const auto begun = begin(*home->context, request);
     if (!begun) return tell(begun.error());
     try {
         say("\nWelcome, " + request.name + ". Your store is made.");
-        write_down_paper(*home.value(), env);
-        enter_first_circle(*home.value(), env, request);
-        say_what_follows(*home.value(), request);
+        write_down_paper(*home, env);
+        enter_first_circle(*home, env, request);
+        say_what_follows(*home, request);
     } catch (const AnswersEnded&) {
         say("\nWhat was done so far is kept. 'ladderline paper' shows the spare key; 'ladderline join' goes on.");
     }
@@ -336,13 +360,10 @@ int guide(const cli::CommandLine& line, const std::filesystem::path& folder, Env
 }  // namespace
 
 int begin_by_guide(const cli::CommandLine& line, const std::filesystem::path& folder, Env& env) {
-    std::error_code unknown;
-    if (std::filesystem::exists(folder / "keys", unknown)) {
-        return tell({Fault::refused, "There is a store in " + folder.string() +
-                                         " already; nothing was changed. 'ladderline run' opens its pages."});
-    }
+    auto home = begun_before(line.passphrase_file, folder, env);
+    if (!home) return tell(home.error());
     try {
-        return guide(line, folder, env);
+        return guide(line, folder, std::move(home).value(), env);
     } catch (const AnswersEnded&) {
         say("");
         tell({Fault::cancelled, "The answers ended before everything was said; nothing was made."});

@@ -153,6 +153,10 @@ Result<protocol::SecretBytes> read_passphrase(const std::optional<std::string>& 
     return twice ? ask_twice("Passphrase: ") : ask("Passphrase: ");
 }
 
+bool asks_for_passphrase(const std::optional<std::string>& file) {
+    return !file && environment("LADDERLINE_PASSPHRASE_FILE") == nullptr && isatty(STDIN_FILENO) != 0;
+}
+
 Result<protocol::SecretBytes> read_new_passphrase(const std::optional<std::string>& file) {
     if (file) return from_file(*file);
     if (isatty(STDIN_FILENO) == 0) return no_terminal("--new-passphrase-file");
@@ -234,7 +238,8 @@ Result<std::unique_ptr<OpenHome>> create_home(const std::filesystem::path& folde
         store::Store::create(home->disk, {folder, {}}, passphrase, passphrase_cost(), env.random, node_models()));
     TRY(const auto owner, store::get_text_setting(home->store->db(), "owner_name"));
     if (owner)
-        return Error{Fault::refused, "There is a store in this folder already, " + *owner + "'s; nothing was changed."};
+        return Error{Fault::refused, "There is a store in this folder already, " + *owner +
+                                         "'s; nothing was changed. 'ladderline run' starts it."};
     TRY(const auto returning, store::get_text_setting(home->store->db(), recovering_setting));
     if (returning) {
         return Error{Fault::refused,

@@ -16,6 +16,8 @@ Result<std::filesystem::path> home_folder(const std::optional<std::string>& give
 // The passphrase: the first line of the file named, else of $LADDERLINE_PASSPHRASE_FILE, else asked on the terminal
 // without showing it. `twice`: asked again, and compared.
 Result<protocol::SecretBytes> read_passphrase(const std::optional<std::string>& file, bool twice);
+// Whether read_passphrase asks a person, who may make a slip.
+bool asks_for_passphrase(const std::optional<std::string>& file);
 
 // What opens a store: a passphrase, or the secret of another kind of slot.
 struct Unlock {

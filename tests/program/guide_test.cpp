@@ -1,7 +1,10 @@
 // The guide: what a person is asked who types `ladderline begin` and nothing more.
 
+#include "store/disk.hpp"
+#include "store/vault/key_file.hpp"
 #include "tests/program/refusals.hpp"
 #include "tests/support/program/terminal.hpp"
+#include "tests/support/protocol/seeded_random.hpp"
 
 using namespace ladderline::test;
 
@@ -205,6 +208,24 @@ TEST_CASE("the guide leaves a store that is there as it is") {
     const std::string before = all_of_store(f.ada);
     CHECK(holds(refusal(f.ada.run({"begin", "--guide"}), 3), "nothing was changed"));
     CHECK(all_of_store(f.ada) == before);
+}
+
+TEST_CASE("a beginning whose keys alone came onto the disk is brought to its end by the guide") {
+    const Desk d;
+    ladderline::store::RealDisk disk;
+    SeededRandom random(7);
+    const std::string passphrase = d.ada.passphrase();
+    REQUIRE(disk.make_folder(d.ada.home()));
+    REQUIRE(ladderline::store::vault::KeyFile::create(disk, d.ada.home(), ladderline::as_bytes(passphrase),
+                                                      {1, 8 * 1024}, random));
+    CHECK(holds(refusal(d.ada.run({"next"}), 4), "ladderline begin"));
+    Terminal screen(d.ada, {"begin"});
+    say_who(screen);
+    answer(screen, "Is that right?", "");
+    write_groups_down(screen);
+    answer(screen, "Who is with you?", "3");
+    CHECK(screen.end() == 0);
+    CHECK(holds(d.ada.must({"way"}), "Ada Finch"));
 }
 
 TEST_CASE("the program says what it is and was made of") {
