@@ -48,20 +48,33 @@ Result<void> check_private(const fs::path& path, const struct stat& found) {
     return ok();
 }
 
-bool lies_within(const fs::path& path, const fs::path& folder) {
-    const fs::path file = fs::weakly_canonical(path);
-    const fs::path above = fs::weakly_canonical(folder);
+Result<fs::path> without_links(const fs::path& path) {
+    std::error_code error;
+    fs::path out = fs::weakly_canonical(path, error);
+    if (!error) return out;
+    return Error{Fault::bad_input, path.string() + " cannot be looked at (" + error.message() +
+                                       "); nothing was made: choose another place."};
+}
+
+Result<bool> lies_within(const fs::path& path, const fs::path& folder) {
+    TRY(const fs::path file, without_links(path));
+    TRY(const fs::path above, without_links(folder));
     return std::mismatch(above.begin(), above.end(), file.begin(), file.end()).first == above.end();
 }
 
-Result<void> check_place(const fs::path& path, const fs::path& store_folder) {
+fs::path folder_of(const fs::path& path) {
     std::error_code unknown;
-    if (lies_within(path, store_folder)) {
+    return fs::absolute(path, unknown).parent_path();
+}
+
+Result<void> check_place(const fs::path& path, const fs::path& store_folder) {
+    TRY(const bool within_store, lies_within(path, store_folder));
+    if (within_store) {
         return Error{Fault::refused,
                      "A key file inside the store's folder is copied and stolen together with it; nothing was made: "
                      "choose another place."};
     }
-    const fs::path folder = fs::absolute(path, unknown).parent_path();
+    const fs::path folder = folder_of(path);
     struct stat found {};
     if (::stat(folder.c_str(), &found) != 0 || !S_ISDIR(found.st_mode)) {
         return Error{Fault::bad_input, "There is no folder " + folder.string() + "; nothing was made."};
@@ -114,7 +127,7 @@ Result<SecretBytes> make_key_file(const fs::path& path, const fs::path& store_fo
     struct stat made {};
     // Some file systems know no owners and modes.
     const Result<void> is_private = ::fstat(file.number(), &made) == 0 ? check_private(path, made) : ok();
-    if (is_private && write_and_sync(file, fs::absolute(path).parent_path(), secret)) return secret;
+    if (is_private && write_and_sync(file, folder_of(path), secret)) return secret;
     ::unlink(path.c_str());
     if (!is_private) {
         return Error{Fault::refused,

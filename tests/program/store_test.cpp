@@ -66,6 +66,25 @@ TEST_CASE("a folder without a store says how to begin one") {
     CHECK_FALSE(std::filesystem::exists(bo.home()));
 }
 
+TEST_CASE("a folder that leads to itself ends each command with a sentence") {
+    const TemporaryFolder folder;
+    const Person bo(LADDERLINE_PROGRAM, folder, "bo");
+    std::filesystem::create_symlink("bo", bo.home());
+    const std::vector<std::string> asked[] = {
+        {"next"}, {"run"}, {"mend"}, {"begin", "--name", "Bo Lindt"}, {"begin", "--guide"}};
+    for (const std::vector<std::string>& words : asked) {
+        CAPTURE(words.back());
+        refusal(bo.run(words), 8);
+    }
+}
+
+TEST_CASE("a key file whose place leads to itself is not made, and it is said why") {
+    const AdasFolder f;
+    std::filesystem::create_symlink("there", f.folder.path() / "there");
+    const std::string path = (f.folder.path() / "there" / "boot.key").string();
+    CHECK(holds(refusal(f.ada.run({"key-file", path}), 2), "nothing was made"));
+}
+
 TEST_CASE("who begins twice keeps the store that is there") {
     const AdasFolder f;
     const std::string before = all_of_store(f.ada);
