@@ -147,6 +147,7 @@ int with_open_store(const cli::CommandLine& line, const std::filesystem::path& f
         const auto said = at_the_doors(*line.keys, std::move(opened), unlock, env);
         return print(said ? to_answer(said.value(), line.json) : to_answer(said.error(), line.json));
     }
+    unlock = {};  // wiped: what follows may run for months
     OpenHome& home = *opened;
     if (line.back_up_to) {
         ProgressLine progress(env.clock, "Copying");
@@ -236,6 +237,7 @@ int run_command_line(const std::vector<std::string>& words) {
 
 int main(int count, char** words) {
     guard_process();
+    unbuffer_typing();
     protocol::init_crypto();
     try {
         return run_command_line(std::vector<std::string>(words + 1, words + count));

@@ -166,7 +166,9 @@ Result<protocol::SecretBytes> read_new_passphrase(const std::optional<std::strin
 Result<protocol::PaperSeed> read_paper(const std::optional<std::string>& file) {
     std::string text;
     if (file) {
-        std::ifstream in(*file);
+        std::ifstream in;
+        in.rdbuf()->pubsetbuf(nullptr, 0);  // as above
+        in.open(*file);
         if (!in)
             return Error{Fault::bad_input, "The paper key file " + *file + " cannot be read; nothing was changed."};
         text.reserve(paper_file_bytes_max);  // as above
@@ -178,6 +180,7 @@ Result<protocol::PaperSeed> read_paper(const std::optional<std::string>& file) {
         }
         const QuietTerminal quiet;
         std::fprintf(stderr, "Paper key, six groups: ");
+        text.reserve(paper_file_bytes_max);
         std::getline(std::cin, text);
     }
     auto seed = protocol::read_paper_key(text);

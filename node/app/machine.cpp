@@ -4,6 +4,7 @@
 #include <sys/resource.h>
 #include <unistd.h>
 
+#include <cstdio>
 #include <fstream>
 #include <string>
 
@@ -26,6 +27,10 @@ void guard_process() {
     prctl(PR_SET_DUMPABLE, 0);
     const rlimit none{0, 0};
     setrlimit(RLIMIT_CORE, &none);
+}
+
+void unbuffer_typing() {
+    std::setvbuf(stdin, nullptr, _IONBF, 0);  // std::cin has no buffer of its own beside that of stdin
 }
 
 ProcessGuard process_guard() {

@@ -16,6 +16,8 @@ protocol::PassphraseCost passphrase_cost_for(std::uint64_t memory_bytes);
 
 // No core dump and no look from outside while keys are in memory. First thing in main.
 void guard_process();
+// A passphrase that was typed stays in no buffer of the standard input. In main, before anything is read from it.
+void unbuffer_typing();
 
 struct ProcessGuard {
     bool dumpable = true;

@@ -1,4 +1,5 @@
 #include <doctest/doctest.h>
+#include <stdio_ext.h>
 #include <sys/stat.h>
 
 #include <csignal>
@@ -47,6 +48,11 @@ mode_t mode_of(const fs::path& path) {
 }
 
 }  // namespace
+
+TEST_CASE("no line that is typed stays in a buffer of the standard input") {
+    unbuffer_typing();
+    CHECK(__fbufsize(stdin) == 1);  // a byte of the stream itself; 0 before a buffer was chosen
+}
 
 TEST_CASE("a passphrase costs 256 MiB, or 64 MiB on a machine below 2 GiB or of unknown memory") {
     constexpr std::uint64_t gib = std::uint64_t{1} << 30;
