@@ -113,7 +113,9 @@ std::vector<std::size_t> named_in(std::vector<Listed>& all, const Checks& asked,
     std::vector<std::size_t> out;
     for (std::size_t k = 0; k < whose.size(); ++k) {
         const Listed& person = all[whose[k]];
-        if (named[k] && !asked_lately(checks_of(asked, person.id), person.id, person.row, day)) out.push_back(whose[k]);
+        if (!named[k]) continue;
+        const std::vector<CheckView>& of_them = checks_of(asked, person.id);
+        if (!asked_lately(of_them, person.id, person.row, person.story.last_said, day)) out.push_back(whose[k]);
     }
     return out;
 }

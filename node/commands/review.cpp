@@ -56,7 +56,8 @@ Result<void> fill_lists(Context& context, const ClubPeople& people, Review& out)
     std::set<std::string> left_in_peace;
     for (const ClubNewcomer& newcomer : people.newcomers) {
         if (!newcomer.row) continue;
-        const auto asked = asked_lately(all_checks, newcomer.person.id, newcomer.row->row, today);
+        const RowWrite& row = *newcomer.row;
+        const auto asked = asked_lately(all_checks, newcomer.person.id, row.row, row.said, today);
         facts.push_back(facts_of(people, newcomer, today, asked));
         by_id[facts.back().id] = &newcomer;
         if (!asked) continue;

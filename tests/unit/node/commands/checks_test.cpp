@@ -86,6 +86,17 @@ TEST_CASE("a question asked after that brings them back at once") {
     CHECK(c.on_list() == Names{"Ana"});
 }
 
+TEST_CASE("a question asked later on the day of the check brings them back too, one of before it does not") {
+    Asked c;
+    c.show(c.ana, c.waiting(0));
+    c.clock.pass_minutes(30);
+    must(node::note_checked(c.olga.context, "Ana", {}));
+    CHECK(c.on_list().empty());
+    c.clock.pass_minutes(30);
+    c.show(c.ana, c.waiting(0));
+    CHECK(c.on_list() == Names{"Ana"});
+}
+
 TEST_CASE("a mentor's word counts as an officer's does") {
     Asked c;
     sync(c.olga, c.ben);
