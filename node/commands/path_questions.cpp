@@ -2,9 +2,12 @@
 // together.
 
 #include <algorithm>
+#include <array>
+#include <cctype>
 #include <map>
 
 #include "node/commands/review_questions.hpp"
+#include "protocol/base/letters.hpp"
 
 namespace ladderline::node {
 namespace {
@@ -167,14 +170,25 @@ Answers contacts_that_failed(Context& context, const std::vector<WayView>& ways)
     return out;
 }
 
+// One of its words, however it is written, says that the thing is somebody else's; "excellent" does not.
+bool says_loan(std::string_view text) {
+    constexpr std::array<std::string_view, 5> words{"borrow", "borrowed", "loan", "lent", "loaned"};
+    const auto is_letter = [](char c) { return std::isalnum(static_cast<unsigned char>(c)) != 0 || (c & 0x80) != 0; };
+    const std::string low = lower(text);
+    for (auto at = low.begin(); at != low.end();) {
+        const auto begin = std::find_if(at, low.end(), is_letter);
+        at = std::find_if_not(begin, low.end(), is_letter);
+        if (std::find(words.begin(), words.end(), std::string_view(begin, at)) != words.end()) return true;
+    }
+    return false;
+}
+
 Answers loans_out(Context&, const std::vector<WayView>& ways) {
     Answers out;
     for (const WayView& way : ways) {
         const ItemState& got = state(way, radio_got);
         const std::string text = got.tick ? got.tick->text : std::string();
-        const bool is_loan = text.find("borrow") != std::string::npos || text.find("loan") != std::string::npos ||
-                             text.find("lent") != std::string::npos;
-        if (is_loan && !is_settled(way, borrowed_back)) add(out, way, text);
+        if (says_loan(text) && !is_settled(way, borrowed_back)) add(out, way, text);
     }
     return out;
 }

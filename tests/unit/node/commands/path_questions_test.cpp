@@ -174,6 +174,21 @@ TEST_CASE("question 25: what was set again and made stays set again, whatever wa
     CHECK(p.ask(25).who.at(0).detail.ends_with("Z, set again"));
 }
 
+TEST_CASE("question 27 knows a loan by its whole words, however they are written") {
+    for (const char* text : {"Borrowed from the club", "on LOAN, until April", "lent by Max", "(loaned)"}) {
+        CAPTURE(text);
+        Pair p;
+        tick_item(p.ana, "05.10", text);
+        CHECK(p.names_ana(27));
+    }
+    for (const char* text : {"an excellent handheld", "from Sloan's shop", "my own"}) {
+        CAPTURE(text);
+        Pair p;
+        tick_item(p.ana, "05.10", text);
+        CHECK_FALSE(p.names_ana(27));
+    }
+}
+
 TEST_CASE("question 27 names what was borrowed until it is back") {
     Pair p;
     tick_item(p.ana, "05.10", "handheld borrowed from the club until April");
