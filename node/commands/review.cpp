@@ -5,7 +5,7 @@
 
 #include "node/commands/checks.hpp"
 #include "node/commands/review_questions.hpp"
-#include "node/domain/licence/clocks.hpp"
+#include "node/domain/licence/term.hpp"
 #include "node/domain/review/hard_dates.hpp"
 #include "node/domain/review/small_counts.hpp"
 
@@ -87,7 +87,9 @@ domain::HardDateFacts hard_facts(const WayView& way) {
     domain::HardDateFacts out;
     out.id = to_hex(way.owner.id.view());
     const bool is_upgrade = way.dates.licensed_at_exam;
-    const bool is_used = is_upgrade ? way.dates.class_visible.has_value() : way.dates.grant.has_value();
+    // A grant of before the pass, whose licence lapsed, has used nothing of this certificate.
+    const bool is_granted = way.dates.grant && !domain::first_licence_pending(way.dates, domain::shipped_clocks());
+    const bool is_used = is_upgrade ? way.dates.class_visible.has_value() : is_granted;
     if (is_used) return out;
     out.certificate_exam_day = way.dates.exam_passed;
     if (!is_upgrade && !way.dates.fee_paid) out.fee_due_since = way.dates.fee_notice;

@@ -123,7 +123,8 @@ private:
     }
 
     void contacts() {
-        if (known_.grant && !had_contact() && !is_renewed()) {
+        const bool must_not_send = licence_ended(known_, clocks_, today_);
+        if (known_.grant && !had_contact() && !is_renewed() && !must_not_send) {
             const Day target = *known_.grant + clocks_.first_contact_target_days;
             const Day alarm = *known_.grant + clocks_.first_contact_alarm_days;
             if (over(target)) {

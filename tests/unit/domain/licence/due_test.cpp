@@ -57,6 +57,14 @@ TEST_CASE("the next reminder of the fee is the first that has not gone by; payin
     CHECK(day_of(on(known, "2026-11-25"), Due::fee_last_day) == "-");
 }
 
+TEST_CASE("nobody is asked for a first contact under a licence that has ended") {
+    KnownDates known;
+    known.grant = day("2010-01-05");
+    CHECK(day_of(on(known, "2019-12-31"), Due::first_contact_alarm) != "-");
+    CHECK(day_of(on(known, "2020-01-06"), Due::first_contact_alarm) == "-");
+    CHECK(day_of(on(known, "2026-01-06"), Due::first_contact_alarm) == "-");
+}
+
 TEST_CASE("after the fee's last day the sentence says whom to ask, and blames nobody") {
     KnownDates known = passed_on("2026-11-18");
     known.fee_notice = day("2026-11-20");

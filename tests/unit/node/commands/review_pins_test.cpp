@@ -49,6 +49,18 @@ TEST_CASE("a certificate is pinned sixty days before its last safe day, and no m
     CHECK(c.pins().empty());
 }
 
+TEST_CASE("whose old licence lapsed has certificate and fee pinned as for a first one, until the new one is granted") {
+    Mentoring c;
+    must(node::licence_held(c.ana.context, {"T", day("2010-01-05"), {}}));
+    must(node::exam_passed(c.ana.context, {"2", c.ana.context.today(), false}));
+    tick_item(c.ana, "04.01");
+    c.clock.pass_days(8);
+    REQUIRE(c.pins().size() == 1);
+    CHECK(c.pins()[0].find("The application fee is unpaid") != std::string::npos);
+    must(node::licence_held(c.ana.context, {"T", c.ana.context.today(), {}}));
+    CHECK(c.pins().empty());
+}
+
 TEST_CASE("the certificate of an upgrade is pinned until the register shows the class, and no fee with it") {
     Mentoring c;
     must(node::licence_held(c.ana.context, {"T", day("2026-01-05"), {}}));
