@@ -12,6 +12,12 @@ namespace {
 
 using namespace protocol;
 
+// To the second where the minute alone would hide a difference.
+std::string start_words(WallTime start, WallTime beside) {
+    const bool is_same_minute = to_iso_minute(start) == to_iso_minute(beside);
+    return is_same_minute && start != beside ? to_iso_second(start) : to_iso_minute(start);
+}
+
 // What a reader of the history wants to know: which fields became what.
 std::string difference(const ContactBody& before, const ContactBody& after) {
     std::vector<std::string> out;
@@ -21,7 +27,7 @@ std::string difference(const ContactBody& before, const ContactBody& after) {
                           (a.empty() ? "nothing" : a) + ")");
     };
     field("station", before.worked, after.worked);
-    field("start", to_iso_minute(before.start), to_iso_minute(after.start));
+    field("start", start_words(before.start, after.start), start_words(after.start, before.start));
     field("under", before.station, after.station);
     field("frequency", before.frequency, after.frequency);
     field("band", before.band, after.band);

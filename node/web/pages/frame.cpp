@@ -340,22 +340,47 @@ Html time_rows(const FormOn& form, const Viewer& viewer, WallTime start, WallTim
     out += day_row(form.required("day", "Day", to_iso(day)));
     out += clock_row(form.required("clock", "Time of day, 24 hours", clock_text(minute),
                                    "It is now " + time_words(viewer, now) + "."));
+    out += hidden(form.key("instant"), form.value("instant", std::to_string(start.ms)));
     if (!viewer.zone) return out;
     out += radio_rows(form.required("which", "That day and time are by", "local"),
                       {{"local", "my own clock (" + viewer.zone->clock_at(start).abbreviation + ")"}, {"utc", "UTC"}});
     return out;
 }
 
+namespace {
+
+// The instant that the form began with, if it lies within the minute that begins at `typed`: a minute cannot say the
+// seconds, nor by the own clock which of two hours is meant.
+std::optional<WallTime> untouched(const FormOn& form, WallTime typed) {
+    constexpr std::int64_t minute_ms = 60'000;
+    const auto began = form.number("instant");
+    if (!began || *began < typed.ms || *began >= typed.ms + minute_ms) return std::nullopt;
+    return WallTime{*began};
+}
+
+}  // namespace
+
 Result<WallTime> read_time(const FormOn& form, const Viewer& viewer) {
     TRY(const Day day, parse_day(form.text("day")));
     const auto minute = minute_of(form.text("clock"));
     if (!minute) return Error{Fault::bad_input, "Write the time of day in 24 hours, as 19:05."};
-    if (!viewer.zone || form.text("which") == "utc") return WallTime{start_of(day).ms + *minute * 60'000LL};
+    if (!viewer.zone || form.text("which") == "utc") {
+        const WallTime typed{start_of(day).ms + *minute * 60'000LL};
+        return untouched(form, typed).value_or(typed);
+    }
     const domain::LocalMoment moment = viewer.zone->at(day, *minute);
     if (moment.kind == domain::LocalKind::skipped) {
         return Error{Fault::bad_input,
                      "Clocks are put forward over that time of that day, so it does not exist; "
                      "choose another, or write it in UTC."};
+    }
+    for (const WallTime typed : {moment.earlier, moment.later}) {
+        if (const auto began = untouched(form, typed)) return *began;
+    }
+    if (moment.kind == domain::LocalKind::twice) {
+        return Error{Fault::bad_input,
+                     "Clocks are put back over that time of that day, so it comes twice; write it in UTC, so that it "
+                     "is clear which is meant."};
     }
     return moment.earlier;
 }

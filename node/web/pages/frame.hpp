@@ -146,7 +146,9 @@ Html both_clocks(const Viewer& viewer, WallTime t);
 // "today", "yesterday", "5 days ago", "in 3 days"
 std::string days_ago_words(Day day, Day today);
 
-// Rows "day", "clock" and "which" (local or UTC) that start at `start`, and their reader. The error's field is "clock".
+// Rows "day", "clock" and "which" (local or UTC) that start at `start`, and their reader: `start` to the millisecond
+// where the minute was left as it stood. bad_input, with the field "clock": no time, one that clocks are put forward
+// over, or one that comes twice because they are put back.
 Html time_rows(const FormOn& form, const Viewer& viewer, WallTime start, WallTime now);
 Result<WallTime> read_time(const FormOn& form, const Viewer& viewer);
 

@@ -41,6 +41,20 @@ TEST_CASE("a changed contact is shown as it is now, by everybody, and the earlie
     }
 }
 
+TEST_CASE("a start that moves within its minute stands in the history to the second") {
+    LogPath p;
+    const std::string id = p.log(p.contact());
+    auto to = changed(p, id);
+    to.start.ms -= 15'000;
+    must(node::amend_contact(p.ana.context, id, to));
+    to.start.ms -= 20'000;
+    must(node::amend_contact(p.ana.context, id, to));
+    const auto history = node::history_lines(p.log_of(p.ana).contacts.at(0));
+    REQUIRE(history.size() == 3);
+    CHECK(history[1].words == "changed: start 2026-03-02T17:59Z (was 2026-03-02T18:00Z)");
+    CHECK(history[2].words == "changed: start 2026-03-02T17:59:25Z (was 2026-03-02T17:59:45Z)");
+}
+
 TEST_CASE("a change of a contact keeps the call sign under which it was sent") {
     LogPath p;
     const std::string id = p.log(p.contact());

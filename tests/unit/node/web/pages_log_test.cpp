@@ -155,6 +155,40 @@ TEST_CASE("A contact has a page on which it is changed, and its earlier words st
     CHECK(has(refused.body, "value=\"Anna\""));
 }
 
+TEST_CASE(
+    "Whoever changes the remark alone leaves the start as it was, to the millisecond, also in the hour that comes "
+    "twice") {
+    LogCast cast;
+    cast.set_zone(cast.newcomer, "America/New_York");
+    cast.clock.to("2026-11-01T06:40Z");  // the second 01:40 of that night
+    cast.clock.now.ms += 45'123;
+    const WallTime start = cast.clock.now;
+    cast.newcomers.follow(cast.quick("KD0XBB 59"));
+    const std::string address = cast.first_address();
+    PageForm form = cast.newcomers.form(address, address, "Change it");
+    form.set("change-comment", "from the porch");
+    cast.newcomers.follow(cast.newcomers.send(form));
+    CHECK(cast.way().contacts.at(0).contact.comment == "from the porch");
+    CHECK(cast.way().contacts.at(0).contact.start.ms == start.ms);
+}
+
+TEST_CASE("A time typed that clocks are put back over comes back with its sentence, and in UTC it is taken") {
+    LogCast cast;
+    cast.set_zone(cast.newcomer, "America/New_York");
+    cast.clock.to("2026-11-01T12:00Z");
+    cast.newcomers.follow(cast.quick("KD0XBB 59"));
+    const std::string address = cast.first_address();
+    PageForm form = cast.newcomers.form(address, address, "Change it");
+    form.set("change-clock", "01:40");
+    const Response refused = cast.newcomers.send(form);
+    CHECK(refused.status == 400);
+    CHECK(has(refused.body, "so it comes twice; write it in UTC"));
+    form.set("change-clock", "06:40");
+    form.set("change-which", "utc");
+    cast.newcomers.follow(cast.newcomers.send(form));
+    CHECK(to_iso_second(cast.way().contacts.at(0).contact.start) == "2026-11-01T06:40:00Z");
+}
+
 TEST_CASE("A contact that is struck out leaves the list and stays to be looked at") {
     LogCast cast;
     cast.newcomers.follow(cast.quick("KD0XBB 59"));
