@@ -29,7 +29,7 @@ Result<Answer> list_evenings(Context& context) {
         text.push_back(to_iso_minute(evening.start) + "  " + evening.frequency + " MHz " + evening.mode);
         boost::json::array people;
         for (const EveningView::Person& p : evening.people) {
-            const std::string outcome(outcome_word(p.meeting.outcome));
+            const std::string outcome(outcome_word(p.meeting, context.now()));
             text.push_back("  " + p.name + "  [" + outcome + "]");
             people.push_back({{"name", p.name}, {"outcome", outcome}, {"meeting", to_hex(p.meeting.id.view())}});
         }

@@ -4,6 +4,7 @@
 #include "node/commands/meeting_advice.hpp"
 #include "node/commands/meeting_card.hpp"
 #include "node/commands/meeting_ends.hpp"
+#include "node/commands/path_pause.hpp"
 
 namespace ladderline::node::cli {
 namespace {
@@ -36,7 +37,8 @@ boost::json::value meeting_json(const Context& context, const WayView& view, con
             {"first", m.meeting.first_frequency},
             {"second", m.meeting.second_frequency},
             {"mode", m.meeting.mode},
-            {"outcome", outcome_word(m.outcome)}};
+            {"outcome", outcome_word(m, context.now())},
+            {"called_off", is_called_off(view, m, context.today())}};
 }
 
 std::string meeting_line(const Context& context, const WayView& view, const MeetingView& m) {
@@ -45,7 +47,8 @@ std::string meeting_line(const Context& context, const WayView& view, const Meet
     if (!m.meeting.second_frequency.empty()) line += ", then " + m.meeting.second_frequency;
     line += " MHz " + m.meeting.mode;
     if (!m.meeting.fallback.empty()) line += ", else " + m.meeting.fallback;
-    return line + "  [" + std::string(outcome_word(m.outcome)) + "]";
+    const bool is_off = is_called_off(view, m, context.today());
+    return line + "  [" + std::string(is_off ? called_off_words : outcome_word(m, context.now())) + "]";
 }
 
 Result<Answer> list_meetings(Context& context, const std::string& who) {

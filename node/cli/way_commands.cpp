@@ -4,6 +4,7 @@
 #include "node/commands/meeting_ends.hpp"
 #include "node/commands/named_files.hpp"
 #include "node/commands/paper.hpp"
+#include "node/commands/path_pause.hpp"
 #include "node/commands/today.hpp"
 #include "node/commands/way.hpp"
 #include "node/commands/way_sheet.hpp"
@@ -72,9 +73,14 @@ Answer waiting_answer(const Context& context, const WayView& view) {
         if (m.outcome) continue;
         const std::string when = to_iso_minute(m.meeting.start);
         const std::string who = ends_words(context, view, m);
+        const bool is_off = is_called_off(view, m, context.today());
         text.push_back("- Arranged contact " + who + ", " + when + " on " + m.meeting.first_frequency + " MHz " +
-                       m.meeting.mode);
-        json.push_back({{"what", "arranged contact"}, {"who", who}, {"start", when}, {"id", to_hex(m.id.view())}});
+                       m.meeting.mode + (is_off ? "  [" + std::string(called_off_words) + "]" : ""));
+        json.push_back({{"what", "arranged contact"},
+                        {"who", who},
+                        {"start", when},
+                        {"id", to_hex(m.id.view())},
+                        {"called_off", is_off}});
     }
     if (text.empty()) text.emplace_back("You are waiting for nobody and nothing.");
     return {lines(text), std::move(json)};
@@ -189,11 +195,12 @@ Answer today_answer(const Today& all) {
     return {lines(text), std::move(json)};
 }
 
-// A next step alone is no reason to call anybody.
+// A next step alone is no reason to call anybody, nor is a contact that does not take place.
 bool something_waits(const Today& all) {
     for (const TodayPart& part : all.parts) {
         for (const TodayLine& line : part.lines) {
-            if (line.kind != TodayKind::next_step && !(part.is_own && line.kind == TodayKind::help)) return true;
+            if (line.kind == TodayKind::next_step || line.kind == TodayKind::called_off) continue;
+            if (!(part.is_own && line.kind == TodayKind::help)) return true;
         }
     }
     return false;

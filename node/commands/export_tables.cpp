@@ -155,16 +155,16 @@ void add_contacts(const WayView& way, std::string& table, std::vector<domain::Lo
     }
 }
 
-void add_meetings(const WayView& way, const NameList& names, Day today, std::string& table,
+void add_meetings(const WayView& way, const NameList& names, WallTime now, std::string& table,
                   std::vector<CalendarEntry>& entries, ExportCounts& counts) {
     for (const MeetingView& v : way.meetings) {
         const MeetBody& m = v.meeting;
         const MemberId helper = helper_id_of(way, v);
         const std::string with = name_in(names, helper);
-        const std::string outcome(outcome_word(v.outcome));
+        const std::string outcome(outcome_word(v, now));
         table += csv_line({way.owner.name, to_iso_second(m.start), with, hex(helper), m.first_frequency,
                            m.second_frequency, m.mode, m.fallback, m.words, outcome, hex(v.by), hex(v.id)});
-        entries.push_back(calendar_entry(way, v, today));
+        entries.push_back(calendar_entry(way, v, now));
         counts.meetings += 1;
     }
 }
@@ -197,7 +197,7 @@ Result<void> way_tables(Context& context, const NameList& names, std::vector<Pla
         add_items(context, way, items, counts);
         TRY(add_statements(context, way, names, said, counts));
         add_contacts(way, contacts, log, counts);
-        add_meetings(way, names, context.today(), meetings, entries, counts);
+        add_meetings(way, names, context.now(), meetings, entries, counts);
     }
     counts.ways = ways.size();
     out.push_back({"ways.csv", std::move(items)});

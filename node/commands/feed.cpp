@@ -13,9 +13,9 @@ namespace {
 constexpr std::string_view setting = "feed_secret";
 constexpr std::size_t circle_digits = 16;
 
-void add_way(const WayView& view, Day today, std::vector<CalendarEntry>& entries) {
+void add_way(const WayView& view, WallTime now, std::vector<CalendarEntry>& entries) {
     const std::string circle = to_hex(view.circle.id.view()).substr(0, circle_digits);
-    for (const MeetingView& meeting : view.meetings) entries.push_back(calendar_entry(view, meeting, today));
+    for (const MeetingView& meeting : view.meetings) entries.push_back(calendar_entry(view, meeting, now));
     std::map<domain::Due, int> before;  // of one kind; a calendar keeps one entry of a name
     for (const domain::DueLine& due : view.due) {
         const int at = before[due.what]++;
@@ -52,10 +52,10 @@ Result<std::string> feed_calendar(Context& context) {
     std::vector<CalendarEntry> entries;
     if (own_circle(context, protocol::CircleKind::path)) {
         TRY(const WayView view, way(context, ""));
-        add_way(view, context.today(), entries);
+        add_way(view, context.now(), entries);
     }
     TRY(const auto others, ways_of_others(context));
-    for (const WayView& view : others) add_way(view, context.today(), entries);
+    for (const WayView& view : others) add_way(view, context.now(), entries);
     return calendar(entries, context.now());
 }
 

@@ -90,9 +90,9 @@ void add_good_to_know(MeetingCard& card, const WayView& way, const MeetingEnds& 
 
 }  // namespace
 
-std::string_view outcome_word(const std::optional<MeetOutcome>& outcome) {
-    if (!outcome) return "to come";
-    switch (*outcome) {
+std::string_view outcome_word(const MeetingView& meeting, WallTime now) {
+    if (!meeting.outcome) return meeting.meeting.start > now ? "to come" : "not said";
+    switch (*meeting.outcome) {
         case MeetOutcome::made:
             return "made";
         case MeetOutcome::nobody_heard:
@@ -148,15 +148,16 @@ std::vector<std::string> card_lines(const MeetingCard& card) {
     return out;
 }
 
-CalendarEntry calendar_entry(const WayView& way, const MeetingView& meeting, Day today) {
+CalendarEntry calendar_entry(const WayView& way, const MeetingView& meeting, WallTime now) {
     const protocol::MeetBody& m = meeting.meeting;
+    const Day today = utc_day(now);
     const bool is_off = is_called_off(way, meeting, today);
     std::string description = is_off ? "Not for now: " + pause_words(way, today) + "\n" : "";
     description += m.first_frequency + " MHz " + m.mode;
     if (!m.second_frequency.empty()) description += ", then " + m.second_frequency + " MHz";
     if (!m.fallback.empty()) description += "\nIf nothing is heard: " + m.fallback;
     if (!m.words.empty()) description += "\n" + m.words;
-    if (!is_off) description += "\n" + std::string(outcome_word(meeting.outcome));
+    if (!is_off) description += "\n" + std::string(outcome_word(meeting, now));
     return {to_hex(meeting.id.view()),
             m.start,
             meet_minutes,
@@ -167,7 +168,7 @@ CalendarEntry calendar_entry(const WayView& way, const MeetingView& meeting, Day
 
 std::string meetings_calendar(const WayView& way, const std::vector<MeetingView>& meetings, WallTime now) {
     std::vector<CalendarEntry> entries;
-    for (const MeetingView& meeting : meetings) entries.push_back(calendar_entry(way, meeting, utc_day(now)));
+    for (const MeetingView& meeting : meetings) entries.push_back(calendar_entry(way, meeting, now));
     return calendar(entries, now);
 }
 

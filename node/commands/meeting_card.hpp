@@ -22,12 +22,12 @@ MeetingCard meeting_card(Context& context, const WayView& way, const MeetingView
 // The same as lines of plain text.
 std::vector<std::string> card_lines(const MeetingCard& card);
 
-// Called off where it was moved, and where it does not take place today (is_called_off), which it then says first.
-CalendarEntry calendar_entry(const WayView& way, const MeetingView& meeting, Day today);
+// Called off where it was moved, and where it does not take place now (is_called_off), which it then says first.
+CalendarEntry calendar_entry(const WayView& way, const MeetingView& meeting, WallTime now);
 // The calendar (RFC 5545) of one arranged contact, or of every one on that path.
 std::string meetings_calendar(const WayView& way, const std::vector<MeetingView>& meetings, WallTime now);
 
-// "made", "nobody heard", "moved", "to come".
-std::string_view outcome_word(const std::optional<protocol::MeetOutcome>& outcome);
+// "made", "nobody heard", "moved"; where nobody has said, "to come" or, once it has begun, "not said".
+std::string_view outcome_word(const MeetingView& meeting, WallTime now);
 
 }  // namespace ladderline::node

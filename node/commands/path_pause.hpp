@@ -19,5 +19,7 @@ std::string pause_words(const WayView& way, Day today);
 
 // The contact is one of those that do not take place: it is still to be had, and not with a guardian.
 bool is_called_off(const WayView& way, const MeetingView& meeting, Day today);
+// What is said of it beside such a contact; why, pause_words() says.
+inline constexpr std::string_view called_off_words = "does not take place for now";
 
 }  // namespace ladderline::node

@@ -2,6 +2,7 @@
 
 #include "node/commands/clock_note.hpp"
 #include "node/commands/meeting_ends.hpp"
+#include "node/commands/path_pause.hpp"
 
 namespace ladderline::node {
 namespace {
@@ -22,9 +23,11 @@ void add_contacts(const Context& context, const WayView& view, Day day, TodayPar
     for (const MeetingView& meeting : view.meetings) {
         const std::int32_t ahead = days_between(day, utc_day(meeting.meeting.start));
         if (meeting.outcome || ahead < 0 || ahead > today_contact_days) continue;
-        part.lines.push_back({TodayKind::contact,
+        const bool is_off = is_called_off(view, meeting, day);
+        part.lines.push_back({is_off ? TodayKind::called_off : TodayKind::contact,
                               to_iso_minute(meeting.meeting.start) + " " + ends_words(context, view, meeting) + " on " +
-                                  meeting.meeting.first_frequency + " MHz " + meeting.meeting.mode,
+                                  meeting.meeting.first_frequency + " MHz " + meeting.meeting.mode +
+                                  (is_off ? "  [" + std::string(called_off_words) + "]" : ""),
                               utc_day(meeting.meeting.start)});
     }
 }
@@ -58,6 +61,8 @@ std::string_view to_word(TodayKind kind) {
             return "next step";
         case TodayKind::contact:
             return "contact";
+        case TodayKind::called_off:
+            return "called off";
         case TodayKind::help:
             return "help";
         case TodayKind::waiting:

@@ -5,7 +5,8 @@
 
 namespace ladderline::node {
 
-enum class TodayKind : std::uint8_t { next_step, contact, help, waiting, due };
+// `called_off`: an arranged contact that does not take place for now (is_called_off).
+enum class TodayKind : std::uint8_t { next_step, contact, called_off, help, waiting, due };
 std::string_view to_word(TodayKind kind);  // "next step", "contact", ...
 
 struct TodayLine {

@@ -29,7 +29,7 @@ Result<Response> card_page(const Scene& scene) {
         "last</h2>{}<h2>Good to know</h2>{}</div>",
         rows, spoken_lines(card.say_first), spoken_lines(card.say_last), spoken_lines(card.good_to_know));
     if (meeting.outcome) {
-        content.main.add("<p>This one is over: {}.</p>", outcome_word(meeting.outcome));
+        content.main.add("<p>This one is over: {}.</p>", outcome_word(meeting, scene.context().now()));
     }
     const std::string id = key_of(meeting.id);
     const Url file =

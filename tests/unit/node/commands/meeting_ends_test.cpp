@@ -138,7 +138,7 @@ TEST_CASE("everybody's calendar says who talks with whom, whoever arranged it") 
     Guarded g;
     for (MemberNode* who : {&g.mia, &g.max, &g.gus, &g.sue}) {
         const auto view = g.way_of(*who);
-        CHECK(node::calendar_entry(view, view.meetings.front(), who->context.today()).title ==
+        CHECK(node::calendar_entry(view, view.meetings.front(), who->context.now()).title ==
               "Contact on the air: Mia with Max");
     }
 }
