@@ -7,6 +7,7 @@
 #include "node/commands/list_hits.hpp"
 #include "node/commands/old_records.hpp"
 #include "node/commands/review.hpp"
+#include "protocol/base/comma_list.hpp"
 
 namespace ladderline::node::cli {
 namespace {
@@ -17,35 +18,56 @@ void add_names(std::vector<std::string>& text, const std::string& title, const s
     for (const std::string& name : names) text.push_back("  " + name);
 }
 
-Answer review_answer(const Review& r) {
-    std::vector<std::string> text{"Review of " + r.club, r.as_of_sentence};
+// One who may need somebody.
+void add_line(const ReviewLine& line, std::vector<std::string>& text, boost::json::array& needs) {
+    text.push_back("  " + line.name + (line.call_sign.empty() ? "" : " (" + line.call_sign + ")") +
+                   (line.stage.empty() ? "" : ", stage " + line.stage) +
+                   (line.mentor_name.empty() ? ", no mentor" : ", with " + line.mentor_name));
+    boost::json::array reasons;
+    for (const std::string& reason : line.reasons) {
+        text.push_back("      " + reason);
+        reasons.push_back(boost::json::value(reason));
+    }
+    if (line.reasons.empty()) text.emplace_back("      Nothing stands out.");
+    std::string falls_out;
+    for (const std::string& one : line.falls_out_if) falls_out += (falls_out.empty() ? "" : ", or if ") + one;
+    if (!falls_out.empty()) text.push_back("      Would fall out of the list if " + falls_out + ".");
+    needs.push_back(
+        {{"name", line.name}, {"stage", line.stage}, {"mentor", line.mentor_name}, {"reasons", std::move(reasons)}});
+}
+
+// Who needs somebody, and apart from them who is left in peace.
+void add_people(const Review& r, std::vector<std::string>& text, boost::json::object& json) {
     boost::json::array needs;
-    if (!r.pinned.empty()) text.emplace_back("Dates that do not move:");
-    for (const ReviewPin& pin : r.pinned) text.push_back("  " + pin.name + ": " + pin.sentence);
+    std::vector<std::string> resting;
     text.emplace_back("Who needs us:");
     for (const ReviewLine& line : r.lines) {
-        text.push_back("  " + line.name + (line.call_sign.empty() ? "" : " (" + line.call_sign + ")") +
-                       (line.stage.empty() ? "" : ", stage " + line.stage) +
-                       (line.mentor_name.empty() ? ", no mentor" : ", with " + line.mentor_name));
-        boost::json::array reasons;
-        for (const std::string& reason : line.reasons) {
-            text.push_back("      " + reason);
-            reasons.push_back(boost::json::value(reason));
+        if (line.resting) {
+            resting.push_back(line.name);
+        } else {
+            add_line(line, text, needs);
         }
-        if (line.reasons.empty()) text.emplace_back("      Nothing stands out.");
-        std::string falls_out;
-        for (const std::string& one : line.falls_out_if) falls_out += (falls_out.empty() ? "" : ", or if ") + one;
-        if (!falls_out.empty()) text.push_back("      Would fall out of the list if " + falls_out + ".");
-        needs.push_back({{"name", line.name},
-                         {"stage", line.stage},
-                         {"mentor", line.mentor_name},
-                         {"reasons", std::move(reasons)}});
     }
-    if (r.lines.empty()) text.emplace_back("  Nobody shares their row with the club yet.");
+    if (r.consenting == 0) {
+        text.emplace_back("  Nobody shares their row with the club yet.");
+    } else if (needs.empty()) {
+        text.emplace_back("  Nobody stands out.");
+    }
     for (const AskedLine& line : r.asked) {
         text.push_back("  " + line.name + " was asked on " + to_iso(line.asked) +
                        " and is fine; on the list again from " + to_iso(line.until) + ".");
     }
+    if (!resting.empty()) text.push_back("Resting, and left in peace: " + joined(resting) + ".");
+    json["needs"] = std::move(needs);
+    json["resting"] = boost::json::value_from(resting);
+}
+
+Answer review_answer(const Review& r) {
+    std::vector<std::string> text{"Review of " + r.club, r.as_of_sentence};
+    boost::json::object json{{"club", r.club}, {"unknown", r.unknown}};
+    if (!r.pinned.empty()) text.emplace_back("Dates that do not move:");
+    for (const ReviewPin& pin : r.pinned) text.push_back("  " + pin.name + ": " + pin.sentence);
+    add_people(r, text, json);
     add_names(text, "Without a mentor:", r.without_mentor);
     if (!r.with_room.empty()) text.emplace_back("Mentors with room:");
     for (const MentorLine& m : r.with_room) text.push_back("  " + m.name + ": room for " + std::to_string(m.places));
@@ -53,7 +75,7 @@ Answer review_answer(const Review& r) {
         text.push_back("  " + m.name + " carries " + std::to_string(m.carries) + "; more than five is a lot.");
     text.push_back(r.on_air.sentence);
     text.push_back("Not known: " + std::to_string(r.unknown) + ".");
-    return {lines(text), {{"club", r.club}, {"needs", std::move(needs)}, {"unknown", r.unknown}}};
+    return {lines(text), std::move(json)};
 }
 
 Answer question_answer(const ReviewAnswer& a) {

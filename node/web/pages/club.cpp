@@ -196,7 +196,7 @@ Html without_mentor_part(const Review& r) {
     if (r.without_mentor.empty()) {
         return html("<p class=\"empty\">{}</p>",
                     r.consenting == 0 ? "Nobody is listed yet: a newcomer agrees to it on their own page Circles."
-                                      : "Everybody who is listed has a mentor.");
+                                      : "Everybody who is listed, and does not rest, has a mentor.");
     }
     const std::size_t shown = std::min(r.without_mentor.size(), rows_max);
     Html out = sentences({r.without_mentor.begin(), r.without_mentor.begin() + static_cast<std::ptrdiff_t>(shown)});

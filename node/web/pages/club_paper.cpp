@@ -113,8 +113,9 @@ Html review_on_paper(const Review& r) {
     Html out = html("<p>{} {}</p>", r.as_of_sentence, r.on_air.sentence);
     out += part("Dates that do not move", pins(r));
     out += part("Who needs us; no order of merit", needs(r));
-    out += part("Without a mentor", html("<p>{}.</p>", r.without_mentor.empty() ? "Everybody who is listed has one"
-                                                                                : joined(r.without_mentor, names_max)));
+    out += part("Without a mentor",
+                html("<p>{}.</p>", r.without_mentor.empty() ? "Everybody who is listed, and does not rest, has one"
+                                                            : joined(r.without_mentor, names_max)));
     out += part("Mentors", mentors(r));
     return html("<div class=\"on-paper one-sheet\">{}</div>", out);
 }
