@@ -2,6 +2,7 @@
 
 #include <cstdlib>
 
+#include "node/commands/meetings.hpp"
 #include "node/commands/own_calls.hpp"
 #include "node/commands/typed_fields.hpp"
 #include "node/domain/radio/adif.hpp"
@@ -84,8 +85,7 @@ Result<ContactBody> body_of(const ContactRequest& request, const WayView& view) 
 }
 
 Result<void> has_come(Context& context, WallTime start) {
-    constexpr std::int64_t ahead_ms_max = 10 * ms_per_min;  // two clocks that differ a little
-    if (start.ms <= context.now().ms + ahead_ms_max) return ok();
+    if (has_begun(start, context.now())) return ok();
     return Error{Fault::bad_input, to_iso_minute(start) +
                                        " has not come yet; nothing was written down. Was it UTC, or "
                                        "is the clock of this machine behind?"};

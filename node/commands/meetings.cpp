@@ -153,6 +153,11 @@ Result<Done> meet_outcome(Context& context, const MeetOutcomeRequest& request) {
     if (!found) return Error{Fault::not_found, "There is no such arranged contact on this path."};
     const MeetOutcomeBody body{found->id, request.outcome};
     const std::string when = to_iso_minute(found->meeting.start);
+    if (request.outcome != MeetOutcome::moved && !has_begun(found->meeting.start, context.now())) {
+        return Error{Fault::bad_input, when +
+                                           " has not come yet, so that it can only be said to be moved; nothing was "
+                                           "written down. Or is the clock of this machine behind?"};
+    }
     TRY(const EventId id, say(context, view.circle.id, kind::meet_outcome, codec::encode(body)));
     const std::string set_again = command("meet", request.who, " --again last --at TIME");
     switch (request.outcome) {

@@ -9,6 +9,12 @@ namespace ladderline::node {
 // How long one is taken to last, minutes.
 inline constexpr std::int32_t meet_minutes = 30;
 
+// Two clocks may differ a little: what is said of a contact up to ten minutes before its start is taken to be of it.
+inline bool has_begun(WallTime start, WallTime now) {
+    constexpr std::int64_t ahead_ms_max = 10 * 60'000;
+    return start.ms <= now.ms + ahead_ms_max;
+}
+
 struct MeetRequest {
     std::string who;   // the newcomer whose path it is arranged on; empty: the own path
     std::string with;  // on the own path: with whom; empty: the mentor
@@ -36,6 +42,7 @@ struct MeetOutcomeRequest {
     std::string meeting;  // first digits of its id; empty: the latest that has begun and has no outcome, else the next
     protocol::MeetOutcome outcome = protocol::MeetOutcome::made;
 };
+// bad_input: it has not begun, and is not said to be moved. An outcome ends it for both.
 Result<Done> meet_outcome(Context& context, const MeetOutcomeRequest& request);
 
 // An arranged contact by the first digits of its id; empty: the latest one. not_found, or bad_input where several fit.

@@ -246,7 +246,7 @@ void Play::act_on_path(const Act& a) {
         }
         case What::meet: {
             node::MeetRequest request;
-            request.start = {start_of(*a.date).ms + 19 * hour_ms};
+            request.start = {start_of(*a.date).ms + 5 * hour_ms};  // before what is said on that day
             request.first_frequency = "146.52";
             request.fallback = "telephone";
             meetings_[a.who] = must(node::meet(own, request)).id;

@@ -146,8 +146,8 @@ TEST_CASE("a meeting card names the id by which its outcome is typed back in") {
     std::string slip = id;
     slip[0] = slip[0] == 'a' ? 'b' : 'a';
     refusal(p.ada.run({"meet", "--made", slip}), 4);
-    p.ada.must({"meet", "--nobody-heard", id});
-    CHECK(json::parse(p.ada.must({"--json", "meet"})).at(0).at("outcome") == "nobody heard");
+    p.ada.must({"meet", "--moved", id});
+    CHECK(json::parse(p.ada.must({"--json", "meet"})).at(0).at("outcome") == "moved");
     CHECK_FALSE(holds(p.ada.must({"meet", "--card", id}), "Typed back in"));
 }
 

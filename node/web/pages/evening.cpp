@@ -26,10 +26,10 @@ std::string outcome_words(protocol::MeetOutcome outcome) {
 
 Html evening_part(const Scene& scene, const EveningView& evening) {
     const Html lines = each(evening.people, [&](const EveningView::Person& p) {
-        const Html state = p.meeting.outcome
-                               ? html("<p>{}</p>", outcome_words(*p.meeting.outcome))
-                               : outcome_buttons(scene, url("/evening/outcome"),
-                                                 {{"who", p.key}, {"meeting", key_of(p.meeting.id)}}, p.name);
+        const Html state =
+            p.meeting.outcome ? html("<p>{}</p>", outcome_words(*p.meeting.outcome))
+                              : outcome_buttons(scene, url("/evening/outcome"),
+                                                {{"who", p.key}, {"meeting", key_of(p.meeting.id)}}, p.meeting, p.name);
         return html("<li><p><a href=\"/people/{}\">{}</a></p>{}</li>", p.key, person_name(p.name), state);
     });
     return html(

@@ -43,14 +43,14 @@ Html called_off(const Scene& scene, const WayView& way, const MeetingView& meeti
 }
 
 Html arranged_line(const Scene& scene, const MeetPlace& place, const MeetingView& meeting) {
-    const bool past = meeting.meeting.start < scene.context().now();
+    const bool past = has_begun(meeting.meeting.start, scene.context().now());
     const Url action = place.who.empty() ? url("/meet/outcome") : url("/people/{}/outcome", place.who);
-    return html(
-        "<li><p><strong>{}</strong> {}<br>{}</p>{}{}{}{}{}</li>", both_clocks(scene.viewer, meeting.meeting.start),
-        ends_words(scene.context(), place.way, meeting), frequencies(meeting.meeting),
-        called_off(scene, place.way, meeting), details_of(meeting.meeting), take_along(place, meeting),
-        past ? html("<p>Its time has come. What became of it?</p>") : Html(),
-        outcome_buttons(scene, action, {{"meeting", key_of(meeting.id)}}, to_iso_minute(meeting.meeting.start)));
+    return html("<li><p><strong>{}</strong> {}<br>{}</p>{}{}{}{}{}</li>",
+                both_clocks(scene.viewer, meeting.meeting.start), ends_words(scene.context(), place.way, meeting),
+                frequencies(meeting.meeting), called_off(scene, place.way, meeting), details_of(meeting.meeting),
+                take_along(place, meeting), past ? html("<p>Its time has come. What became of it?</p>") : Html(),
+                outcome_buttons(scene, action, {{"meeting", key_of(meeting.id)}}, meeting,
+                                to_iso_minute(meeting.meeting.start)));
 }
 
 std::string outcome_words(MeetOutcome outcome) {
@@ -67,15 +67,18 @@ std::string outcome_words(MeetOutcome outcome) {
 
 }  // namespace
 
-Html outcome_buttons(const Scene& scene, const Url& action, const std::vector<Hidden>& values, std::string_view about) {
+Html outcome_buttons(const Scene& scene, const Url& action, const std::vector<Hidden>& values,
+                     const MeetingView& meeting, std::string_view about) {
     Html out;
     const auto one = [&](std::string_view words, const char* outcome) {
         std::vector<Hidden> all = values;
         all.push_back({"outcome", outcome});
         out += button_form(scene.request, action, words, all, about);
     };
-    one("We talked", "made");
-    one("Nobody heard", "nobody");
+    if (has_begun(meeting.meeting.start, scene.context().now())) {
+        one("We talked", "made");
+        one("Nobody heard", "nobody");
+    }
     one("Moved", "moved");
     return html("<div class=\"side-by-side\">{}</div>", out);
 }

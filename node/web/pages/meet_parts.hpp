@@ -16,9 +16,10 @@ struct MeetPlace {
 Html arranged_list(const Scene& scene, const MeetPlace& place);
 // What was last arranged and is over, each to be set again.
 Html past_meetings(const Scene& scene, const MeetPlace& place);
-// "Made", "Nobody heard", "Moved" as three buttons that are sent to `action`.
+// "We talked", "Nobody heard", "Moved" as buttons that are sent to `action`; before it has begun "Moved" alone.
 // `about` says of which contact, to whoever hears the page.
-Html outcome_buttons(const Scene& scene, const Url& action, const std::vector<Hidden>& values, std::string_view about);
+Html outcome_buttons(const Scene& scene, const Url& action, const std::vector<Hidden>& values,
+                     const MeetingView& meeting, std::string_view about);
 // "made", "nobody" or "moved" of the form.
 struct OutcomeSaid : Done {
     protocol::EventId meeting;

@@ -183,6 +183,7 @@ TEST_CASE("the frequencies for all are those of the lowest class among them, and
 TEST_CASE("each of an evening has an outcome of their own") {
     Two t;
     must(node::arrange_evening(t.ben.context, t.evening()));
+    t.clock.pass_minutes(60);
     must(node::meet_outcome(t.ben.context, {"Ana", "", MeetOutcome::made}));
     const auto all = must(node::evenings(t.ben.context));
     REQUIRE(all.size() == 1);

@@ -67,6 +67,7 @@ TEST_CASE("an arranged contact is seen on both sides and gets one outcome") {
     CHECK(must(node::meet(p.ana.context, p.meeting())).sentence ==
           "Arranged with Ben: 2026-03-02T19:00Z on 146.52 MHz FM.");
     sync(p.ana, p.ben);
+    p.clock.pass_minutes(60);
     must(node::meet_outcome(p.ben.context, {"Ana", "", MeetOutcome::nobody_heard}));
     sync(p.ana, p.ben);
     const auto meetings = must(node::way(p.ana.context, "")).meetings;
@@ -203,6 +204,7 @@ TEST_CASE("an arranged contact that nobody heard is set again with everything bu
     request.fallback = "telephone";
     request.words = "this is Ana";
     must(node::meet(p.ana.context, request));
+    p.clock.pass_minutes(60);
     must(node::meet_outcome(p.ana.context, {"", "", MeetOutcome::nobody_heard}));
     const auto view = p.ana_way();
     auto again = node::again(p.ana.context, view, view.meetings.front(), "");
@@ -240,6 +242,21 @@ TEST_CASE("before any contact has begun the last one is the next to come") {
     CHECK(done.sentence.starts_with("2026-03-02T19:00Z: moved."));
 }
 
+TEST_CASE("of a contact that has not begun nobody says how it went, ten minutes before its start they may") {
+    Path p;
+    must(node::meet(p.ana.context, p.meeting()));
+    p.clock.pass_minutes(49);
+    const auto before = p.ana.events();
+    for (const auto outcome : {MeetOutcome::made, MeetOutcome::nobody_heard}) {
+        const Error refused = must_fail(node::meet_outcome(p.ana.context, {"", "", outcome}));
+        CHECK(refused.sentence().starts_with("2026-03-02T19:00Z has not come yet"));
+    }
+    CHECK(p.ana.events() == before);
+    p.clock.pass_minutes(1);
+    must(node::meet_outcome(p.ana.context, {"", "", MeetOutcome::made}));
+    CHECK(p.ana_way().meetings.front().outcome == MeetOutcome::made);
+}
+
 TEST_CASE("what is set again is the one that nobody heard, not the next one that is arranged") {
     TwoArranged p;
     p.clock.to("2026-03-02T19:20Z");
@@ -251,6 +268,7 @@ TEST_CASE("what is set again is the one that nobody heard, not the next one that
 TEST_CASE("a mentor is told the command that sets it again on the newcomer's path") {
     Path p;
     must(node::meet(p.ben.context, p.meeting("Ana")));
+    p.clock.pass_minutes(60);
     const auto done = must(node::meet_outcome(p.ben.context, {"Ana", "", MeetOutcome::nobody_heard}));
     CHECK(done.sentence.find("'ladderline meet Ana --again last --at TIME'") != std::string::npos);
 }

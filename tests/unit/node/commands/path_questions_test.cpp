@@ -164,7 +164,9 @@ TEST_CASE("question 25: what was set again and made stays set again, whatever wa
     const auto arranged = [&](const char* start, std::optional<protocol::MeetOutcome> outcome) {
         request.start = utc(start);
         const auto id = must(node::arrange(p.ana.context, request)).id;
-        if (outcome) must(node::meet_outcome(p.ana.context, {"", to_hex(id.view()), *outcome}));
+        if (!outcome) return;
+        p.clock.now = request.start;
+        must(node::meet_outcome(p.ana.context, {"", to_hex(id.view()), *outcome}));
     };
     const WallTime begin = p.clock.wall();
     arranged(to_iso_minute({begin.ms + 3'600'000}).c_str(), protocol::MeetOutcome::nobody_heard);

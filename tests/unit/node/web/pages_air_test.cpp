@@ -30,6 +30,12 @@ node::WayView way_now(Cast& cast) {
     return must(node::way(cast.newcomer.context, ""));
 }
 
+// A contact is arranged, and its time has come.
+void begin_meeting(Cast& cast) {
+    CHECK(cast.newcomers.send(filled_meeting(cast)).status == 303);
+    cast.clock.now = way_now(cast).meetings.front().meeting.start;
+}
+
 }  // namespace
 
 TEST_CASE("A contact as a guest is written down by its form and stands on the page") {
@@ -156,7 +162,7 @@ TEST_CASE("Times that suit both are offered, and choosing one is enough") {
 
 TEST_CASE("What became of an arranged contact is one button; one that was made leads to the log with its frequency") {
     Cast cast;
-    CHECK(cast.newcomers.send(filled_meeting(cast)).status == 303);
+    begin_meeting(cast);
     const Response answer = cast.newcomers.send(cast.newcomers.form("/", "/meet/outcome", "We talked"));
     const std::string page = cast.newcomers.follow(answer);
     CHECK(way_now(cast).meetings.front().outcome == protocol::MeetOutcome::made);
@@ -166,7 +172,7 @@ TEST_CASE("What became of an arranged contact is one button; one that was made l
 
 TEST_CASE("Nobody heard is nobody's fault, and the form to set it again stands below") {
     Cast cast;
-    CHECK(cast.newcomers.send(filled_meeting(cast)).status == 303);
+    begin_meeting(cast);
     PageForm form = cast.newcomers.form("/meet", "/meet/outcome", "Nobody heard");
     const std::string page = cast.newcomers.follow(cast.newcomers.send(form));
     CHECK(way_now(cast).meetings.front().outcome == protocol::MeetOutcome::nobody_heard);

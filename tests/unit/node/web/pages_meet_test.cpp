@@ -87,6 +87,7 @@ TEST_CASE("One arranged contact and all of them are calendar files to keep") {
 TEST_CASE("After nobody was heard the form holds the same once more, and only the time is new") {
     Arranged a;
     a.arrange();
+    a.clock.now = a.latest().start;
     PageForm heard = a.newcomers.form("/meet", "/meet/outcome", "Nobody heard");
     const Response answer = a.newcomers.send(heard);
     const std::string page = a.newcomers.follow(answer);
@@ -96,6 +97,17 @@ TEST_CASE("After nobody was heard the form holds the same once more, and only th
     CHECK(a.newcomers.send(a.newcomers.form(address, "/meet")).status == 303);
     CHECK(must(node::way(a.newcomer.context, "")).meetings.size() == 2);
     CHECK(a.latest().fallback == "telephone at a quarter past");
+}
+
+TEST_CASE("Before its time an arranged contact can only be said to be moved, afterwards also how it went") {
+    Arranged a;
+    a.arrange();
+    CHECK_FALSE(has(a.newcomers.body("/meet"), "We talked"));
+    CHECK_FALSE(has(a.newcomers.body("/meet"), "Nobody heard"));
+    CHECK(has(a.newcomers.body("/meet"), "Moved"));
+    a.clock.now = a.latest().start;
+    a.clock.pass_days(20);
+    for (const char* words : {"We talked", "Nobody heard", "Moved"}) CHECK(has(a.newcomers.body("/meet"), words));
 }
 
 TEST_CASE("An evening needs two newcomers, and says where one is arranged with") {
@@ -115,6 +127,9 @@ TEST_CASE("An evening is arranged by its page for two, and each gets an outcome 
     form.set("evening-frequency", "146.55");
     const std::string page = cast.mentors.follow(cast.mentors.send(form));
     CHECK(has(page, "Arranged with Nadia and Omar"));
+    CHECK_FALSE(has(cast.mentors.body("/evening"), "We talked"));
+    sync(omar, cast.mentor);
+    cast.clock.now = must(node::way(omar.context, "")).meetings.front().meeting.start;
     PageForm talked = cast.mentors.form("/evening", "/evening/outcome", "We talked");
     CHECK(cast.mentors.send(talked).status == 303);
     CHECK(has(cast.mentors.body("/evening"), "we talked"));
