@@ -17,6 +17,7 @@ namespace {
 using namespace protocol;
 
 constexpr std::size_t place_bytes_max = 200;
+constexpr std::int32_t booked_ahead_days_max = 731;
 constexpr std::string_view class_not_known =
     "No licence class of yours is written down here, so that it is not known. If the register shows you, say so with "
     "'ladderline exam licence CLASS --granted DAY'; until it does, nothing is sent under a call sign of your own.";
@@ -160,6 +161,11 @@ Result<Done> exam_booked(Context& context, const BookedRequest& request) {
     }
     if (*request.day < own_day(context)) {
         return Error{Fault::bad_input, to_iso(*request.day) + " is past; say the day of the session to come."};
+    }
+    if (days_between(own_day(context), *request.day) > booked_ahead_days_max) {
+        return Error{Fault::bad_input, to_iso(*request.day) +
+                                           " is more than two years ahead; is the year right? Nothing was written "
+                                           "down."};
     }
     std::string element = request.element;
     if (element.empty()) {

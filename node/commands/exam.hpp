@@ -24,6 +24,7 @@ struct BookedRequest {
     std::string element;     // empty: the first one still to be passed
     std::string place;       // may be empty
 };
+// bad_input: a day that is past or more than two years ahead, no such element, or a place of more than one short line.
 Result<Done> exam_booked(Context& context, const BookedRequest& request);
 
 struct PaperRequest {

@@ -21,9 +21,17 @@ std::pair<std::string, std::string> first_word(const std::string& text) {
     return {text.substr(0, blank), text.substr(blank + 1)};
 }
 
-void take_pass(SaidDates& out, const KnownDateBody& body) {
-    std::erase_if(out.passed, [&](const PassedElement& p) { return p.element == body.text; });
-    if (body.day) out.passed.push_back({body.text, *body.day, false});
+void take_pass(std::vector<PassedElement>& passed, const KnownDateBody& body) {
+    std::erase_if(passed, [&](const PassedElement& p) { return p.element == body.text; });
+    if (body.day) passed.push_back({body.text, *body.day, false});
+}
+
+// Whoever passed the booked paper at another session needs this one no more, while the certificate counts on its day.
+bool is_settled(const std::optional<Day>& booked, const std::string& element, const std::vector<PassedElement>& since) {
+    return booked && std::any_of(since.begin(), since.end(), [&](const PassedElement& p) {
+               const auto then = domain::certificate_on(p.day, *booked, domain::shipped_clocks());
+               return p.element == element && (p.day >= *booked || then == domain::CertificateDay::safe);
+           });
 }
 
 void take_licence(SaidDates& out, const KnownDateBody& body) {
@@ -184,6 +192,16 @@ void take_ticked_upgrade(domain::ExamFacts& facts, const SaidDates& said, const 
     }
 }
 
+// A pass that was only ticked settles the booking as well; a tick does not tell whether it came after it.
+void drop_booking_of_ticked(domain::ExamFacts& facts, const SaidDates& said) {
+    std::vector<PassedElement> ticked = facts.passed;
+    std::erase_if(ticked, [&](const PassedElement& p) {
+        return std::any_of(said.passed.begin(), said.passed.end(),
+                           [&](const PassedElement& s) { return s.element == p.element; });
+    });
+    if (is_settled(facts.dates.exam_booked, facts.booked_element, ticked)) facts.dates.exam_booked.reset();
+}
+
 }  // namespace
 
 std::optional<Day> ticked_on(const domain::States& states, domain::ItemId item) {
@@ -195,6 +213,7 @@ std::optional<Day> ticked_on(const domain::States& states, domain::ItemId item) 
 Result<SaidDates> said_dates(Context& context, const CircleId& circle, const MemberId& by) {
     TRY(const auto all, shown_history(context.db, circle, kind::known_date));
     SaidDates out;
+    std::vector<PassedElement> passed_since;  // the booking: one that is said after the pass is meant, whatever for
     for (const ShownView& view : all) {
         if (view.by != by) continue;
         const auto body = read_payload<KnownDateBody>(view.payload);
@@ -203,9 +222,11 @@ Result<SaidDates> said_dates(Context& context, const CircleId& circle, const Mem
             case DateKind::exam_booked:
                 out.booked = body->day;
                 std::tie(out.booked_element, out.booked_place) = first_word(body->text);
+                passed_since.clear();
                 break;
             case DateKind::exam_passed:
-                take_pass(out, *body);
+                take_pass(out.passed, *body);
+                take_pass(passed_since, *body);
                 break;
             case DateKind::granted:
                 take_licence(out, *body);
@@ -216,6 +237,7 @@ Result<SaidDates> said_dates(Context& context, const CircleId& circle, const Mem
                 break;  // items 04.01 and 04.03 of the ladder say these
         }
     }
+    if (is_settled(out.booked, out.booked_element, passed_since)) out.booked.reset();
     std::stable_sort(out.passed.begin(), out.passed.end(),
                      [](const PassedElement& a, const PassedElement& b) { return a.day < b.day; });
     return out;
@@ -272,6 +294,7 @@ void merge_said(domain::ExamFacts& facts, const SaidDates& said, const domain::S
         }
     }
     take_ticked_upgrade(facts, said, states, owner);
+    drop_booking_of_ticked(facts, said);
     drop_old_fee(facts, said);
     see_class(facts, said);
 }

@@ -15,7 +15,7 @@ struct KnownLicence {
 };
 
 struct SaidDates {
-    std::optional<Day> booked;
+    std::optional<Day> booked;   // none, too, where its paper was passed at another session since
     std::string booked_element;  // may be empty
     std::string booked_place;
     std::vector<domain::PassedElement> passed;  // by day; none confirmed yet

@@ -66,6 +66,15 @@ Html booking_form(const Scene& scene, const ExamView& view) {
     return form.form(url("/exam"), inside);
 }
 
+// The session that is booked, and the button that takes it off.
+Html booked_part(const Scene& scene, const ExamView& view) {
+    const auto& booked = view.facts.dates.exam_booked;
+    if (!booked) return Html();
+    const std::string& place = view.facts.booked_place;
+    return html("<p>Booked: {}{}.</p>{}", to_iso(*booked), place.empty() ? "" : ", " + place,
+                button_form(scene.request, url("/exam"), "It is off", {{"form", "off"}}, to_iso(*booked)));
+}
+
 Html result_form(const Scene& scene, const ExamView& view) {
     const FormOn form(scene, "result");
     const std::string element = view.facts.booked_element.empty() ? first_to_pass(view) : view.facts.booked_element;
@@ -115,8 +124,8 @@ Result<Response> exam_page(const Scene& scene) {
     // A form is there on the days on which it is of use.
     const bool session_near = dates.exam_booked && *dates.exam_booked <= today;
     if (session_near) content.main.add("<section><h2>How it went</h2>{}</section>", result_form(scene, view));
-    content.main.add("<section><h2>{}</h2>{}</section>", dates.exam_booked ? "Another session" : "A session",
-                     booking_form(scene, view));
+    content.main.add("<section><h2>{}</h2>{}{}</section>", dates.exam_booked ? "Another session" : "A session",
+                     booked_part(scene, view), booking_form(scene, view));
     if (!session_near) content.main.add("<section><h2>A paper was sat</h2>{}</section>", result_form(scene, view));
     content.main.add("<section><h2>The licence</h2>{}</section>", licence_form(scene, view));
     content.side = credit_part(view);
@@ -190,6 +199,24 @@ Result<Response> result_sent(const Scene& scene, const FormOn& form) {
     return redirect(url("/exam?said={}", scene.say(Done{told.sentence, done.value().id}, told.undo)));
 }
 
+// Booked again by one press, unless the day is past by now.
+std::optional<Undo> undo_of_off(const domain::ExamFacts& before, Day today) {
+    const auto& booked = before.dates.exam_booked;
+    if (!booked || *booked < today) return std::nullopt;
+    return Undo{url("/exam"),
+                {{"form", "booked"},
+                 {"booked-day", to_iso(*booked)},
+                 {"booked-element", before.booked_element},
+                 {"booked-place", before.booked_place}},
+                "Undo"};
+}
+
+Result<Response> off_sent(const Scene& scene) {
+    TRY(const ExamView before, exam_view(scene.context(), ""));
+    TRY(const Done done, exam_booked(scene.context(), {}));
+    return redirect(url("/exam?said={}", scene.say(done, undo_of_off(before.facts, own_day(scene.context())))));
+}
+
 // The first day that cannot be read; empty if the refusal is about something else.
 std::string day_at_fault(const FormOn& form, std::string_view which) {
     if (which == "booked") return parse_day(form.text("day")) ? "" : "day";
@@ -203,6 +230,7 @@ Result<Response> exam_sent(const Scene& scene) {
     const FormOn form = FormOn::sent(scene);
     const std::string which = scene.request.form.get("form");
     if (which == "result") return result_sent(scene, form);
+    if (which == "off") return off_sent(scene);
     const auto done = exam_deed(scene, form);
     if (!done) return exam_page(scene.back(refusal_of(done.error(), day_at_fault(form, which))));
     return redirect(url("/exam?said={}", scene.say(done.value())));

@@ -117,6 +117,8 @@ TEST_CASE("what cannot be written down is refused with a sentence, and nothing i
     const auto before = c.ana.events();
     CHECK(must_fail(node::exam_booked(c.ana.context, {day("2026-11-30"), "2", ""})).sentence() ==
           "2026-11-30 is past; say the day of the session to come.");
+    CHECK(must_fail(node::exam_booked(c.ana.context, {day("2028-12-02"), "2", ""})).sentence() ==
+          "2028-12-02 is more than two years ahead; is the year right? Nothing was written down.");
     CHECK(must_fail(node::exam_booked(c.ana.context, {day("2026-12-12"), "7", ""})).sentence() ==
           "Say which element it was; there are 2, 3, 4. Nothing was written down.");
     CHECK_FALSE(node::exam_booked(c.ana.context, {day("2026-12-12"), "2", std::string(201, 'x')}).has_value());

@@ -30,6 +30,10 @@ struct Candidate {
     std::string pass(const std::string& element, const std::string& on) {
         return must(node::exam_passed(ana.context, {element, day(on), false})).sentence;
     }
+    void book(const std::string& element, const std::string& on) {
+        must(node::exam_booked(ana.context, {day(on), element, "Valley library"}));
+    }
+    std::optional<Day> booked() { return exam().facts.dates.exam_booked; }
     std::string licence(const std::string& licence_class, const std::string& granted) {
         return must(node::licence_held(ana.context, {licence_class, day(granted), {}})).sentence;
     }
@@ -86,6 +90,41 @@ bool has(const std::string& text, const std::string& words) {
 }
 
 }  // namespace
+
+// --- A session that is booked.
+
+TEST_CASE("a paper passed at an earlier session takes its booking along, and no other paper does") {
+    Candidate c;
+    c.book("2", "2026-12-12");
+    CHECK(c.is_due(domain::Due::exam_day));
+    c.pass("3", "2026-12-01");
+    CHECK(c.is_due(domain::Due::exam_day));
+    c.pass("2", "2026-12-01");
+    CHECK_FALSE(c.is_due(domain::Due::exam_day));
+    CHECK_FALSE(c.booked().has_value());
+    must(node::exam_passed(c.ana.context, {"2", {}, true}));
+    CHECK(c.booked() == day("2026-12-12"));
+}
+
+TEST_CASE("a paper passed at an earlier session and only ticked takes its booking along as well") {
+    Candidate c;
+    c.book("2", "2026-12-12");
+    c.clock.pass_days(4);
+    c.tick_on("03.08", "2026-12-05");
+    CHECK_FALSE(c.is_due(domain::Due::exam_day));
+    CHECK_FALSE(c.booked().has_value());
+}
+
+TEST_CASE("a session stands that was booked after the pass, or on whose day the certificate is over") {
+    Candidate c;
+    c.pass("2", "2026-12-01");
+    c.book("2", "2026-12-12");
+    CHECK(c.booked() == day("2026-12-12"));
+    Candidate late;
+    late.book("2", "2027-12-12");
+    late.pass("2", "2026-12-01");
+    CHECK(late.booked() == day("2027-12-12"));
+}
 
 // --- What the register shows.
 

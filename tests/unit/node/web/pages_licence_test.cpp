@@ -19,6 +19,20 @@ TEST_CASE("A newcomer books a session by the page and sees it there") {
     CHECK(has(page, "own instructions come first"));
 }
 
+TEST_CASE("A booked session is taken off by its button, and booked again by the one that takes that back") {
+    Cast cast;
+    const Day session = cast.newcomer.context.today() + 3;
+    must(node::exam_booked(cast.newcomer.context, {session, "2", "Valley library"}));
+    const auto facts = [&] { return must(node::exam_view(cast.newcomer.context, "")).facts; };
+    const Response off = cast.newcomers.send(cast.newcomers.form("/exam", "/exam", "It is off"));
+    CHECK_FALSE(facts().dates.exam_booked.has_value());
+    CHECK_FALSE(has(cast.newcomers.body("/exam"), "It is off"));
+    const std::string address = off.header_value("Location");
+    CHECK(cast.newcomers.send(cast.newcomers.form(address, "/exam", "Undo")).status == 303);
+    CHECK(facts().dates.exam_booked == session);
+    CHECK(facts().booked_place == "Valley library");
+}
+
 TEST_CASE("A day that is past comes back with what was typed") {
     Cast cast;
     PageForm form = cast.newcomers.form("/exam", "/exam");
