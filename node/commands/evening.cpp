@@ -157,7 +157,7 @@ Result<EveningProposal> propose_evening(Context& context, const std::vector<std:
     EveningProposal out;
     std::vector<std::vector<domain::TimeSpan>> others;
     std::vector<std::string> names_of_others;
-    std::vector<domain::TimeSpan> taken;
+    TRY(std::vector<domain::TimeSpan> taken, own_spans(context));
     for (const WayView& view : ways) {
         for (const MeetingView& m : view.meetings) {
             if (m.outcome != MeetOutcome::moved) {

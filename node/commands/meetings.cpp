@@ -57,6 +57,17 @@ Result<void> check_new(const WayView& view, const PersonView& other, const MeetR
     return ok();
 }
 
+domain::TimeSpan span_of(WallTime start) {
+    return {start, {start.ms + meet_minutes * 60'000LL}};
+}
+
+// Of one path: those still to be had in which the owner of this store is on the air.
+void add_own_spans(const Context& context, const WayView& view, std::vector<domain::TimeSpan>& out) {
+    for (const MeetingView& m : view.meetings) {
+        if (!m.outcome && is_end_of(context, view, m)) out.push_back(span_of(m.meeting.start));
+    }
+}
+
 // What is typed next, by whoever looks at that path.
 std::string command(const std::string& name, const std::string& who, const std::string& rest) {
     const bool is_one_word = who.find(' ') == std::string::npos;
@@ -110,6 +121,17 @@ Result<void> check_meeting(Context& context, const WayView& way, const MeetReque
                         "pair of frequencies");
 }
 
+Result<std::vector<domain::TimeSpan>> own_spans(Context& context) {
+    TRY(const auto others, ways_of_others(context));
+    std::vector<domain::TimeSpan> out;
+    for (const WayView& view : others) add_own_spans(context, view, out);
+    const auto own = own_circle(context, CircleKind::path);
+    if (!own) return out;  // a mentor walks none
+    TRY(const WayView mine, way_of(context, own.value()));
+    add_own_spans(context, mine, out);
+    return out;
+}
+
 Result<Arranged> arrange(Context& context, const MeetRequest& request) {
     TRY(const WayView view, way(context, request.who));
     TRY(const PersonView me, myself(context, view.circle.id));
@@ -128,11 +150,18 @@ Result<Arranged> arrange(Context& context, const MeetRequest& request) {
     }
     TRY(check_meeting(context, view, request));
     TRY(check_new(view, other, request));
+    TRY(const auto taken, own_spans(context));
     const MeetBody body{request.start,    other.id,     request.first_frequency, request.second_frequency, request.mode,
                         request.fallback, request.words};
     TRY(const EventId id, say(context, view.circle.id, kind::meet, codec::encode(body)));
     const PersonView& far = me.id == view.owner.id ? other : me;
-    return Arranged{id, other.name, advice_on(view, far, request)};
+    std::string advice = advice_on(view, far, request);
+    const domain::TimeSpan wanted = span_of(request.start);
+    const bool has_another = std::any_of(taken.begin(), taken.end(), [&](const domain::TimeSpan& t) {
+        return t.from < wanted.to && wanted.from < t.to;
+    });
+    if (has_another) advice += " You have another contact then.";
+    return Arranged{id, other.name, std::move(advice)};
 }
 
 Result<Done> meet(Context& context, const MeetRequest& request) {
@@ -232,10 +261,8 @@ Result<std::vector<WallTime>> propose_times(Context& context, const WayView& vie
                      *name + " has no time zone on the card yet: ladderline card --zone America/New_York."};
     }
     TRY(const auto spans, domain::common_times(a, b, context.today() + 1, look_ahead_days, meet_minutes));
-    std::vector<domain::TimeSpan> taken;
-    for (const MeetingView& m : view.meetings) {
-        taken.push_back({m.meeting.start, {m.meeting.start.ms + meet_minutes * 60'000LL}});
-    }
+    TRY(std::vector<domain::TimeSpan> taken, own_spans(context));
+    for (const MeetingView& m : view.meetings) taken.push_back(span_of(m.meeting.start));
     return domain::propose_starts(spans, taken, meet_minutes, count);
 }
 

@@ -26,7 +26,8 @@ struct MeetRequest {
     std::string words;
 };
 // With somebody under 18 a guardian is on the path and is named in the answer; what the rule book says against the
-// frequencies, or what is not known of them, stands in it too and stops nothing.
+// frequencies, or what is not known of them, stands in it too and stops nothing, and so does another contact of whoever
+// arranges it at that time, without a name.
 Result<Done> meet(Context& context, const MeetRequest& request);
 struct Arranged {
     protocol::EventId id;
@@ -53,8 +54,11 @@ Result<MeetingView> meeting_to_repeat(const WayView& way, std::string_view id, W
 // Everything of an earlier one but its time. `who` as in MeetRequest.
 MeetRequest again(Context& context, const WayView& way, const MeetingView& earlier, const std::string& who);
 
-// Starts in the next two weeks that suit the owner of the way and the other, earliest first, at most `count`. Both need
-// weekly times on their cards.
+// When the owner of this store is on the air by what is arranged on their own path and on those they share, and not
+// said to be over; in no order.
+Result<std::vector<domain::TimeSpan>> own_spans(Context& context);
+// Starts in the next two weeks that suit the owner of the way and the other, earliest first, at most `count`, and at
+// which the owner of this store has no other contact. Both need weekly times on their cards.
 Result<std::vector<WallTime>> propose_times(Context& context, const WayView& way, const PersonView& other,
                                             std::size_t count);
 // The same, as the owner (a) and the other (b) see them on their clocks.

@@ -179,6 +179,31 @@ TEST_CASE("of two mentors the times of the one that is asked about are proposed"
     CHECK(starts[0] == utc("2026-03-07T14:00Z"));
 }
 
+TEST_CASE("a mentor of two is offered no half hour twice, and is told of one that is arranged twice") {
+    Path p;
+    MemberNode cleo(p.clock, 3);
+    begin_as(cleo, "Cleo", MemberRole::newcomer);
+    join(cleo, p.ben, "Ben", CircleKind::path, MemberRole::mentor);
+    node::CardRequest card;
+    card.zone = "America/New_York";
+    card.windows = must(node::parse_windows("Tue 18:00-19:00"));
+    for (MemberNode* member : {&p.ana, &p.ben, &cleo}) must(node::change_card(member->context, card));
+    sync(p.ana, p.ben);
+    sync(cleo, p.ben);
+    auto request = p.meeting("Cleo");
+    request.start = utc("2026-03-03T23:00Z");
+    must(node::meet(p.ben.context, request));
+    const auto view = p.ana_way_by_ben();
+    const auto starts = must(node::propose_times(p.ben.context, view, *node::person_on(view, p.ben.id()), 1));
+    CHECK(starts.at(0) == utc("2026-03-03T23:30Z"));
+    const std::string told = " You have another contact then.";
+    request.who = "Ana";
+    request.start = utc("2026-03-03T22:45Z");
+    CHECK(must(node::meet(p.ben.context, request)).sentence.ends_with(told));
+    request.start = utc("2026-03-03T23:30Z");
+    CHECK_FALSE(must(node::meet(p.ben.context, request)).sentence.ends_with(told));
+}
+
 TEST_CASE("whoever has weekly times and no time zone is named") {
     Path p;
     node::CardRequest request;
