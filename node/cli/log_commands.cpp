@@ -1,6 +1,8 @@
 // The contact log on the command line.
 #include <CLI/CLI.hpp>
+#include <algorithm>
 #include <set>
+#include <utility>
 
 #include "node/cli/command_line.hpp"
 #include "node/commands/confirmed.hpp"
@@ -176,6 +178,29 @@ std::string line_of(const ContactView& c) {
            (c.contact.operated_by.empty() ? "" : "  as guest of " + c.contact.operated_by);
 }
 
+// What whoever looks wrote down as their own side of contacts with the path's owner: by the id they change it.
+void add_own_sides(const Context& context, const WayView& view, const std::vector<OtherLog>& others,
+                   std::vector<std::string>& text, array& json) {
+    const auto agrees = [&](const ContactView& side) {
+        return std::any_of(others.begin(), others.end(), [&](const OtherLog& log) {
+            return std::any_of(log.pairs.begin(), log.pairs.end(),
+                               [&](const OtherLog::Pair& pair) { return pair.theirs.id == side.id && !pair.differs; });
+        });
+    };
+    bool is_first = true;
+    for (const ContactView& c : view.other_sides) {
+        if (c.by != context.me.id()) continue;
+        if (std::exchange(is_first, false)) text.push_back("Your side of contacts with " + view.owner.name + ":");
+        const std::string by = agrees(c) ? view.owner.name : std::string();
+        text.push_back("  " + line_of(c) + (c.history.empty() ? "" : "  [changed]") +
+                       (by.empty() ? "" : "  [" + by + "'s log agrees]"));
+        object one = json_of(c);
+        one["confirmed_by"] = by;
+        one["own_side"] = true;
+        json.push_back(std::move(one));
+    }
+}
+
 Result<Answer> list_contacts(Context& context, const ContactOptions& o) {
     TRY(const WayView view, way(context, o.request.who));
     std::vector<std::string> text;
@@ -198,6 +223,7 @@ Result<Answer> list_contacts(Context& context, const ContactOptions& o) {
         json.push_back(std::move(one));
     }
     add_other_logs(text, others);
+    add_own_sides(context, view, others, text, json);
     if (!view.struck.empty()) {
         text.push_back(std::to_string(view.struck.size()) + " struck out; contact --struck shows them.");
     }
