@@ -116,7 +116,8 @@ on max sign Ada 7.12 --saw "went through the sheet together"
 on max touch Ada
 
 say "An arranged contact, made, and written down on both sides"
-on ada meet --at "$(date -u -d '+5 minutes' +%FT%H:%MZ)" --first 146.520 --second 147.480 --mode FM --fallback "telephone"
+on ada meet --at "$(date -u -d '+5 minutes' +%FT%H:%MZ)" --first 146.520 --second 147.480 --mode FM \
+    --fallback "telephone"
 on ada meet --made last
 on ada contact KF1XMD --at "$(date -u +%FT%H:%MZ)" --mhz 146.52 --mode FM --sent 59 --received 57
 until_true "Ada's exposure sheet is signed on her own node" sees ada '07.12 .*signed'

@@ -113,8 +113,7 @@ std::vector<std::string> opened_by_older_keys(const std::filesystem::path& home)
 std::string older_keys_words(const std::vector<std::string>& found) {
     std::string out =
         " Backups of before still open with the passphrase of their day, and whoever opens one has your spare key, "
-        "which "
-        "opens this store too: if that may have happened, read 'Somebody has seen my spare key' in the manual "
+        "which opens this store too: if that may have happened, read 'Somebody has seen my spare key' in the manual "
         "'what if'.";
     for (std::size_t i = 0; i < found.size(); ++i) {
         out += (i == 0 ? " Such are in this store's own folder; delete them once the store has opened with the new "

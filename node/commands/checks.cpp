@@ -14,10 +14,10 @@ using namespace protocol;
 Result<std::vector<CheckView>> checks(Context& context, const CircleId& club) {
     std::vector<CheckView> out;
     TRY(context.db.query(
-        "SELECT author.member, shown.payload, shown.said FROM shown JOIN author USING (log_ref) WHERE shown.circle = "
-        "?1 AND "
-        "shown.kind = ?2 AND shown.seq BETWEEN author.seq_min AND author.seq_max AND author.role IN (?3, ?4) AND "
-        "NOT EXISTS (SELECT 1 FROM superseded AS s JOIN author AS later ON later.log_ref = s.log_ref WHERE "
+        "SELECT author.member, shown.payload, shown.said FROM shown JOIN author USING (log_ref) "
+        "WHERE shown.circle = ?1 AND shown.kind = ?2 AND shown.seq BETWEEN author.seq_min AND author.seq_max "
+        "AND author.role IN (?3, ?4) AND NOT EXISTS (SELECT 1 FROM superseded AS s JOIN author AS later ON "
+        "later.log_ref = s.log_ref WHERE "
         "s.id = shown.id AND s.seq BETWEEN later.seq_min AND later.seq_max AND later.member = author.member AND "
         "later.circle = ?1)",
         [&](const store::sqlite::Row& row) {

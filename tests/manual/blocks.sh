@@ -198,7 +198,8 @@ after() {
     esac
 }
 
-# A word of the page as it is in this run. The day of consent and the time of a contact must not lie in the past.
+# A word of the page as it is in this run. The day of consent must not lie in the past, nor the time of a contact, of
+# which the page then says that it was made: that is taken from ten minutes before.
 word_of_this_run() {
     case $2 in
         LADDER-... | CODE) printf %s "$code" ;;
@@ -206,7 +207,7 @@ word_of_this_run() {
         192.168.1.30:7300) printf %s "${address[$me]:-127.0.0.1:7300}" ;;
         192.168.1.40:7300) printf %s "${address[ladderline-courier]:-127.0.0.1:7300}" ;;
         20[0-9][0-9]-[01][0-9]-[0-3][0-9]) date -u -d '+180 days' +%F | tr -d '\n' ;;
-        20[0-9][0-9]-*Z) date -u -d "$([ "$1" = meet ] && echo '+1 day' || echo '-1 hour')" +%FT%H:%MZ | tr -d '\n' ;;
+        20[0-9][0-9]-*Z) date -u -d "$([ "$1" = meet ] && echo '+8 min' || echo '-1 hour')" +%FT%H:%MZ | tr -d '\n' ;;
         /var/lib/ladderline-courier*) printf %s "$scratch/ladderline-courier/state${2#/var/lib/ladderline-courier}" ;;
         /etc/ladderline-courier*) printf %s "$scratch/ladderline-courier/etc${2#/etc/ladderline-courier}" ;;
         *) printf %s "$2" ;;

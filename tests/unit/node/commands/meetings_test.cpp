@@ -42,7 +42,6 @@ struct Path {
         const auto view = ana_way();
         return node::propose_times(ana.context, view, *node::mentor_on(view), 2);
     }
-    // Of the contact arranged last, as Ana reads it.
     std::string card_text() {
         const auto view = ana_way();
         std::string out;
