@@ -70,6 +70,15 @@ TEST_CASE("a place may be off by half a cell's diagonal") {
     CHECK(uncertainty_km(Locator::parse("FN31pr").value()) == doctest::Approx(4.17).epsilon(0.002));
 }
 
+TEST_CASE("how far apart two live is said as far as their squares tell") {
+    CHECK(to_text(Apart{42, 8}) == "about 40 km");
+    CHECK(to_text(Apart{0, 200.1}) == "at most 210 km");
+    CHECK(to_text(Apart{1111, 200}) == "between 910 and 1,320 km");
+    const Apart neighbours = apart(Locator::parse("FN31").value(), Locator::parse("FN32").value());
+    CHECK(neighbours.centres_km > 100);
+    CHECK(neighbours.least_km() == 0);
+}
+
 TEST_CASE("the ellipsoid and a sphere differ by 0.56 per cent at most") {
     ladderline::test::SplitMix random{7};
     double worst = 0;

@@ -44,6 +44,16 @@ TEST_CASE("a mentor's limit of distance rules out who lives farther, unless both
     CHECK(c.propose().lines.at(0).mentor_name == "Cat");
 }
 
+TEST_CASE("a limit of distance does not part whom their squares do not") {
+    LifeClub c;
+    c.card(c.ana, "Tue 18:00-21:00", 0, "FN32");
+    node::WishRequest near;
+    near.km_max = 20;
+    c.done(node::change_wish(c.ben.context, near));
+    c.done(node::change_wish(c.cat.context, near));
+    CHECK(c.propose().lines.at(0).mentor.has_value());
+}
+
 TEST_CASE("writing alone is enough where both accept it") {
     LifeClub c;
     c.card(c.ana, "Mon 06:00-07:00");
