@@ -210,6 +210,14 @@ TEST_CASE("what is still to pass is told for each class above one's own") {
     CHECK(beginner.back().elements == std::vector<std::string>{"2", "3", "4"});
 }
 
+TEST_CASE("a certificate that ends before the booked session is named with its last day") {
+    ExamFacts facts = booked_for("2027-01-20");
+    facts.passed = {{"3", day("2026-01-10"), false}};
+    CHECK(says(on(facts, "2026-12-20"), "The certificate of element 3 counts until 2027-01-09, before that day"));
+    facts.passed = {{"3", day("2026-02-10"), false}};
+    CHECK_FALSE(says(on(facts, "2026-12-20"), "The certificate of element 3"));
+}
+
 TEST_CASE("elements 2 and 3 open General, and 3 alone opens nothing") {
     CHECK(class_opened(us(), {"2", "3"})->code == "G");
     CHECK(class_opened(us(), {"3"}) == nullptr);
