@@ -1,5 +1,6 @@
 #pragma once
-// The six hard gates. Each says yes, or refuses with the reason as a sentence. Everything else is advice.
+// The six hard gates. Each says yes, or refuses with the reason as a sentence; what the fifth says of a pool is shown
+// as a warning, because an exam team takes no notice of what somebody studied from. Everything else is advice.
 
 #include <optional>
 #include <span>

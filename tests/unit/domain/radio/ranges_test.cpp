@@ -74,3 +74,12 @@ TEST_CASE("at the poles and across the date line the sun's events are found all 
     CHECK(std::fabs(static_cast<double>(west.rise->ms - east.rise->ms) - 86'400'000) <= 60'000);
     CHECK(grey_line(march, {0, 179.9}).size() >= 2);
 }
+
+TEST_CASE("at a rise and a set the sun stands at the height of the event") {
+    const Position greenwich{51.4779, 0};
+    for (const double height_deg : {rise_height_deg, civil_height_deg}) {
+        const SunEvents sun = sun_events(parse_day("2026-06-21").value(), greenwich, height_deg);
+        CHECK(std::fabs(sun_height_deg(*sun.rise, greenwich) - height_deg) < 0.01);
+        CHECK(std::fabs(sun_height_deg(*sun.set, greenwich) - height_deg) < 0.01);
+    }
+}
